@@ -1,0 +1,153 @@
+"""Trade values: every limit with its unit, source and row, and the shop's own in their place."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from analyse.errors import JobError
+
+TABLE = Path(__file__).with_name("trade.toml")
+DEFAULT_CLOTH = "twill"
+THREADS = ("40", "60")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One value of the trade as looked up: `key` is its row, `source` where it comes from."""
+
+    key: str
+    value: Any
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cloth:
+    """What one cloth asks for; lengths in mm, `avoid_deg` the angles its grain runs at."""
+
+    name: str
+    title: str
+    pull_mm: float
+    pull_narrow_mm: float
+    push_mm: float
+    spacing_factor: float
+    gap_mm: float
+    drift_mm: float
+    hard_layers: float
+    needle: str
+    underlay: str
+    backing: str
+    topping: str
+    avoid_deg: tuple[float, ...]
+    ground: str
+    frame: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place on a garment: its usual size in mm (None: not limited) and its usual cloth."""
+
+    name: str
+    title: str
+    width_mm: float | None
+    height_mm: float | None
+    cloth: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Trade:
+    """The table in force. `own` holds the rows a shop or a job has replaced, by key."""
+
+    rows: Mapping[str, Mapping[str, Any]]
+    own: Mapping[str, Any]
+
+    def at(self, key: str, **by: str | float) -> Row:
+        """The row `key`, looked up by thread, width_mm, wear, frame or passes where it asks for one.
+
+        Errors: KeyError for a key that is not in the table (a bug, not a wrong job).
+        """
+        row = self.rows[key]
+        value = self.own.get(key, row.get("value", row.get("bands")))
+        if isinstance(value, Mapping):
+            value = value[str(by[row["by"]])]
+        elif "bands" in row:
+            value = _in_band(value, float(by[row["by"]]))
+        return Row(key, value, row["unit"], "the shop's own" if key in self.own else row["source"])
+
+    def value(self, key: str, **by: str | float) -> Any:
+        """The bare value of `at(key, ...)`."""
+        return self.at(key, **by).value
+
+    def cloth(self, name: str) -> Cloth:
+        """The cloth of that name. Errors: JobError naming the nearest right one."""
+        table = self._named("cloth", name)
+        picked = {f.name: table[f.name] for f in fields(Cloth) if f.name != "name"}
+        return Cloth(**{**picked, "name": name, "avoid_deg": tuple(table["avoid_deg"])})
+
+    def place(self, name: str) -> Place:
+        """The place of that name; spaces and dashes are alike. Errors: JobError naming the nearest."""
+        key = name.strip().lower().replace(" ", "-")
+        table = self._named("place", key)
+        picked = {f.name: table.get(f.name) for f in fields(Place) if f.name != "name"}
+        return Place(**{**picked, "name": key})  # type: ignore[arg-type]
+
+    def names(self, kind: str) -> tuple[str, ...]:
+        """All names of a kind of table: `cloth`, `place` or `caution`."""
+        start = f"{kind}."
+        return tuple(key[len(start) :] for key in self.rows if key.startswith(start))
+
+    def _named(self, kind: str, name: str) -> dict[str, Any]:
+        key = f"{kind}.{name}"
+        if key not in self.rows:
+            raise JobError(
+                f"no {kind} is called {name!r}",
+                f"--{'on' if kind == 'place' else kind}",
+                nearest(name, self.names(kind)),
+            )
+        table = dict(self.rows[key])
+        prefix = f"{key}."
+        table.update({own[len(prefix) :]: value for own, value in self.own.items() if own.startswith(prefix)})
+        return table
+
+
+def nearest(name: str, known: tuple[str, ...]) -> str:
+    """A sentence naming the right word nearest to `name`, and all of them."""
+    close = difflib.get_close_matches(name.lower(), known, 1, 0.4)
+    guess = f"did you mean {close[0]!r}? " if close else ""
+    return f"{guess}known: {', '.join(known)}"
+
+
+def _in_band(bands: Any, measure: float) -> Any:
+    return next(band["value"] for band in bands if measure < band.get("under", float("inf")))
+
+
+def _flattened(tree: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
+    return {f"{group}.{name}": row for group, rows in tree.items() for name, row in rows.items()}
+
+
+@cache
+def default_trade() -> Trade:
+    """The table as shipped."""
+    rows = _flattened(tomllib.loads(TABLE.read_text(encoding="utf-8")))
+    return Trade(MappingProxyType(rows), MappingProxyType({}))
+
+
+def with_own(trade: Trade, own: Mapping[str, Any], where: str) -> Trade:
+    """`trade` with a shop's own rows in place, keyed `group.name` or `cloth.NAME.field`.
+
+    Errors: JobError listing every unknown key at once, or a value of another type than the row's.
+    """
+    known = set(trade.rows) | {f"{key}.{name}" for key, row in trade.rows.items() for name in row}
+    wrong = [f"{key}: {nearest(key, tuple(sorted(known)))[:120]}" for key in own if key not in known]
+    if wrong:
+        raise JobError("these rows are not in the trade table", where, "; ".join(wrong))
+    return Trade(trade.rows, MappingProxyType({**trade.own, **own}))

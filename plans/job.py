@@ -1,0 +1,24 @@
+"""What was asked: place, cloth, thread and approach, and the trade values in force."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from analyse.trade import Trade, default_trade
+
+APPROACHES = ("side-by-side", "stacked", "base-and-detail", "line-work")
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One order. Thread, cloth and trade values travel in the SizedDrawing; here is what only the plan needs.
+
+    place: a place of the trade table, or "". approach: one of APPROACHES, or "" to have it chosen.
+    wear: "worn" or "children" (the longest stitch). shop_sha256: of the shop's file, or "".
+    """
+
+    place: str = ""
+    approach: str = ""
+    wear: str = "worn"
+    trade: Trade = field(default_factory=default_trade)
+    shop_sha256: str = ""
