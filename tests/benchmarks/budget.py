@@ -1,0 +1,100 @@
+"""The budget: each step of a cold plan beside its share, in one table.
+
+    python tests/benchmarks/budget.py [ART ...] [--width 76.2] [--runs 5]
+
+Without ART it times the largest demo artwork. Steps are timed in fresh processes, so imports are paid where they
+fall; the median of the runs is printed, with the fastest beside it.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import resource
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).parents[2]
+BUDGET_S = {
+    "start and imports": 0.35,
+    "read and trace": 0.75,
+    "at(): kinds, features": 0.15,
+    "lay and compare": 0.55,
+    "files": 0.55,
+    "all": 2.5,
+}
+
+
+def one_run(art: str, width_mm: float) -> dict[str, float]:
+    """Time the steps of one plan in this process; the process must be fresh."""
+    took: dict[str, float] = {}
+    begun = time.perf_counter()
+
+    def timed(name: str, step: Callable[[], Any]) -> Any:
+        start = time.perf_counter()
+        result = step()
+        took[name] = time.perf_counter() - start
+        return result
+
+    def load() -> None:
+        import cv2  # noqa: F401
+        import numpy  # noqa: F401
+        import shapely  # noqa: F401
+
+        import analyse.sizing
+        import analyse.tracing
+        import plans.folder
+        import plans.planning  # noqa: F401
+
+    timed("start and imports", load)
+    from analyse import read_artwork, trace
+    from plans import Job, make_plan, write_plan
+
+    drawing = timed("read and trace", lambda: trace(read_artwork(art)))
+    sized = timed("at(): kinds, features", lambda: drawing.at(width_mm=width_mm, cloth="pique-knit"))
+    plan = timed("lay and compare", lambda: make_plan(sized, Job()))
+    with tempfile.TemporaryDirectory() as folder:
+        timed("files", lambda: write_plan(plan, Path(folder) / "plan"))
+    took["all"] = time.perf_counter() - begun
+    took["peak MB"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    took["parts"] = len(sized.parts)
+    took["stitches"] = plan.estimate.stitches
+    return took
+
+
+def table(art: str, width_mm: float, runs: int) -> str:
+    """The table of one artwork, medians over fresh processes."""
+    command = [sys.executable, __file__, art, "--width", str(width_mm), "--one"]
+    taken = [json.loads(subprocess.check_output(command, cwd=ROOT)) for _ in range(runs)]
+    rows = [f"{Path(art).name}, {width_mm:g} mm, {runs} runs", f"{'step':<24}{'median':>9}{'best':>9}{'share':>9}"]
+    for name in taken[0]:
+        values = [run[name] for run in taken]
+        share = f"{BUDGET_S[name]:.2f}" if name in BUDGET_S else ""
+        rows.append(f"{name:<24}{statistics.median(values):>9.2f}{min(values):>9.2f}{share:>9}")
+    return "\n".join(rows)
+
+
+def main() -> None:
+    """Print one table an artwork."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("art", nargs="*")
+    parser.add_argument("--width", type=float, default=76.2)
+    parser.add_argument("--runs", type=int, default=5)
+    parser.add_argument("--one", action="store_true", help=argparse.SUPPRESS)
+    asked = parser.parse_args()
+    if asked.one:
+        print(json.dumps(one_run(asked.art[0], asked.width)))
+        return
+    largest = max((ROOT / "images").glob("*.[pj][np]g"), key=lambda path: path.stat().st_size)
+    for art in asked.art or [str(largest)]:
+        print(table(art, asked.width, asked.runs), end="\n\n")
+
+
+if __name__ == "__main__":
+    main()
