@@ -1,0 +1,1 @@
+"""Which flat colours are in a picture, and which pixel shows which."""

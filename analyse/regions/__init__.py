@@ -1,0 +1,1 @@
+"""Which shapes the flat colours fill: shared outlines, nesting, who touches whom."""
