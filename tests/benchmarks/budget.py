@@ -17,6 +17,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -43,14 +44,8 @@ def one_run(art: str, width_mm: float) -> dict[str, float]:
         return result
 
     def load() -> None:
-        import cv2  # noqa: F401
-        import numpy  # noqa: F401
-        import shapely  # noqa: F401
-
-        import analyse.sizing
-        import analyse.tracing
-        import plans.folder
-        import plans.planning  # noqa: F401
+        for module in ("numpy", "cv2", "shapely", "analyse.tracing", "analyse.sizing", "plans.planning", "plans.folder"):
+            import_module(module)
 
     timed("start and imports", load)
     from analyse import read_artwork, trace
