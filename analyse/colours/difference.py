@@ -1,4 +1,4 @@
-"""How far apart do two colours look?
+"""How far apart two colours look: CIEDE2000.
 
 Source: Sharma, Wu, Dalal, "The CIEDE2000 color-difference formula", Color Res. Appl. 30(1), 2005.
 """
@@ -68,4 +68,5 @@ def _weights(light: Floats, chroma: Floats, hue: Floats) -> tuple[Floats, Floats
 def _rotation(chroma: Floats, hue: Floats) -> Floats:
     angle = 30 * np.exp(-(((hue - 275) / 25) ** 2))
     strength = 2 * np.sqrt(chroma**7 / (chroma**7 + _GREY_25_7))
-    return -np.sin(np.radians(2 * angle)) * strength
+    rotation: Floats = -np.sin(np.radians(2 * angle)) * strength
+    return rotation

@@ -1,4 +1,4 @@
-"""Which CIELAB value has an sRGB colour, and back?
+"""Which sRGB colour has which CIELAB value: the way there and back.
 
 Source: IEC 61966-2-1 (sRGB), CIE 15 (CIELAB); D65, 2 degrees, white from the standard's own matrix.
 """

@@ -1,4 +1,4 @@
-"""What is a colour called?
+"""What a colour is called: ISCC-NBS names.
 
 Source: ISCC-NBS names (Kelly and Judd, NBS Special Publication 440, 1976); centroids by the Munsell renotation.
 """

@@ -1,0 +1,70 @@
+"""Which pixels make one region: same label, side by side, or corner to corner where a thin line runs on."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.regions.cracks import corner_labels
+
+_LOOK_PX = 5  # window in which the rarer of two crossing colours counts as the line that runs on
+
+
+def saddles(labels: NDArray[np.int16]) -> NDArray[np.int8]:
+    """How the labels cross at each lattice corner, (H + 1, W + 1) int8.
+
+    1: north-west and south-east are one through the corner; 2: the other two; 0: no saddle. Where both pairs match,
+    the one that is rarer about the corner runs on: a thin line stays whole.
+    """
+    nw, ne, sw, se = corner_labels(np.pad(labels.astype(np.int32), 1, constant_values=-9))
+    first = (nw == se) & (nw != ne) & (nw != sw)
+    second = (ne == sw) & (ne != nw) & (ne != se)
+    joined = np.where(first, 1, np.where(second, 2, 0)).astype(np.int8)
+    y, x = np.nonzero(first & second)
+    if len(y):
+        wide = np.pad(labels.astype(np.int32), _LOOK_PX, constant_values=-9)
+        offsets = np.arange(-(_LOOK_PX // 2) - 1, _LOOK_PX // 2 + 1)
+        about = wide[(y[:, None, None] + _LOOK_PX + offsets[:, None]), (x[:, None, None] + _LOOK_PX + offsets)]
+        ours = (about == nw[y, x][:, None, None]).sum(axis=(1, 2))
+        theirs = (about == ne[y, x][:, None, None]).sum(axis=(1, 2))
+        # A tie goes by label, so that it does not depend on where the picture is cut.
+        joined[y, x] = np.where((ours < theirs) | ((ours == theirs) & (nw[y, x] > ne[y, x])), 1, 2)
+    return joined
+
+
+def connect(labels: NDArray[np.int16], joined: NDArray[np.int8]) -> tuple[NDArray[np.int32], NDArray[np.int16]]:
+    """Number the regions, background included: (H, W) int32 from 0 in reading order, and each one's label."""
+    pieces = np.zeros(labels.shape, dtype=np.int32)
+    total = 0
+    for label in np.unique(labels):
+        mask = (labels == label).astype(np.uint8)
+        count, found = cv2.connectedComponents(mask, connectivity=4, ltype=cv2.CV_32S)
+        np.copyto(pieces, found + (total - 1), where=mask.astype(bool))
+        total += count - 1
+    padded = np.pad(pieces, 1, constant_values=-1)
+    nw, ne, sw, se = corner_labels(padded)
+    one, two = joined == 1, joined == 2
+    pairs = np.concatenate([np.stack([nw[one], se[one]], axis=1), np.stack([ne[two], sw[two]], axis=1)])
+    merged = _merge(total, pairs)[pieces]
+    _, first_seen, inverse = np.unique(merged, return_index=True, return_inverse=True)
+    order = np.empty(len(first_seen), dtype=np.int32)
+    order[np.argsort(first_seen)] = np.arange(len(first_seen), dtype=np.int32)
+    regions = order[inverse].reshape(labels.shape)
+    own = np.empty(len(first_seen), dtype=np.int16)
+    own[order] = labels.reshape(-1)[first_seen]
+    return regions, own
+
+
+def _merge(total: int, pairs: NDArray[np.int32]) -> NDArray[np.int32]:
+    """Lowest member of the group each of `total` pieces falls into, by repeated lowering over the pairs."""
+    lowest = np.arange(total, dtype=np.int32)
+    while len(pairs):
+        low = np.minimum(lowest[pairs[:, 0]], lowest[pairs[:, 1]])
+        before = lowest.copy()
+        np.minimum.at(lowest, pairs[:, 0], low)
+        np.minimum.at(lowest, pairs[:, 1], low)
+        lowest = lowest[lowest]
+        if (before == lowest).all():
+            break
+    return lowest
