@@ -1,0 +1,92 @@
+"""What kind of file it is, told by its content."""
+
+from __future__ import annotations
+
+import re
+import zlib
+
+from analyse.errors import ArtworkError
+
+READABLE = "PNG, JPEG, WebP, AVIF, GIF, BMP, TIFF, SVG, PDF and HEIC"
+PEEK = 4096
+_STARTS = (
+    (b"\x89PNG\r\n\x1a\n", "png"),
+    (b"\xff\xd8\xff", "jpeg"),
+    (b"GIF87a", "gif"),
+    (b"GIF89a", "gif"),
+    (b"BM", "bmp"),
+    (b"II*\0", "tiff"),
+    (b"MM\0*", "tiff"),
+    (b"II+\0", "tiff"),
+    (b"MM\0+", "tiff"),
+    (b"%PDF-", "pdf"),
+)
+_STRANGERS = (
+    (b"%!PS", "a PostScript file", "ask for it as a PDF or SVG"),
+    (b"\xc5\xd0\xd3\xc6", "a PostScript file", "ask for it as a PDF or SVG"),
+    (b"8BPS", "a layered working file of a paint program", "ask for it as a PNG or TIFF"),
+    (b"PK\x03\x04", "a ZIP archive or an office document", "take the picture out of it and send that"),
+    (b"\xd0\xcf\x11\xe0", "an old office document", "take the picture out of it and send that"),
+    (b"\0\0\x01\0", "an icon file", "ask for the artwork it was made from, as a PNG or SVG"),
+    (b"\0\0\0\x0cjP  ", "a JPEG 2000 file", "ask for it as a PNG or TIFF"),
+    (b"\xff\x4f\xff\x51", "a JPEG 2000 file", "ask for it as a PNG or TIFF"),
+    (b"\xff\x0a", "a JPEG XL file", "ask for it as a PNG or JPEG"),
+    (b"\0\0\0\x0cJXL ", "a JPEG XL file", "ask for it as a PNG or JPEG"),
+    (b"{\\rtf", "a text document", "take the picture out of it and send that"),
+)
+_HEIF = {b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx"}
+
+
+def content_of(data: bytes, name: str) -> str:
+    """The format: "png", "jpeg", "webp", "avif", "heic", "gif", "bmp", "tiff", "svg", "svgz" or "pdf".
+
+    Errors: ArtworkError for anything else, naming what it is where that can be told.
+    """
+    for start, kind in _STARTS:
+        if data.startswith(start):
+            return kind
+    if found := _by_structure(data):
+        return found
+    for start, what, do in _STRANGERS:
+        if data.startswith(start):
+            raise ArtworkError(f"this is {what}, which is not read", name, do)
+    raise ArtworkError("this is not a picture", name, f"{READABLE} are read")
+
+
+def _by_structure(data: bytes) -> str | None:
+    if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
+        return "webp"
+    if data[4:8] == b"ftyp":
+        return _boxed(data)
+    if data[:2] == b"\x1f\x8b":
+        return "svgz" if _is_svg(_inflated_start(data)) else None
+    if _is_svg(data[:PEEK]):
+        return "svg"
+    return "pdf" if b"%PDF-" in data[:1024] else None
+
+
+def _boxed(data: bytes) -> str | None:
+    size = int.from_bytes(data[:4], "big")
+    brands = {data[at : at + 4] for at in range(8, min(size, 256), 4)}
+    if brands & {b"avif", b"avis"}:
+        return "avif"
+    return "heic" if brands & (_HEIF | {b"mif1", b"msf1"}) else None
+
+
+def _is_svg(start: bytes) -> bool:
+    """Whether the first element is `svg`; comments, declarations and an encoding mark may stand before it."""
+    if start[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        start = start.decode("utf-16", errors="ignore").encode()
+    text = start.removeprefix(b"\xef\xbb\xbf").lstrip()
+    if not text.startswith(b"<"):
+        return False
+    bare = re.sub(rb"<!--.*?(-->|$)|<\?.*?(\?>|$)|<!DOCTYPE[^\[>]*(\[.*?(\]|$))?[^>]*(>|$)", b"", text, flags=re.DOTALL)
+    first = re.match(rb"\s*<(?:[\w.-]+:)?([\w.-]+)", bare)
+    return first[1] == b"svg" if first else b"<svg" in text or b"DOCTYPE svg" in text
+
+
+def _inflated_start(data: bytes) -> bytes:
+    try:
+        return zlib.decompressobj(31).decompress(data[:PEEK], PEEK)
+    except zlib.error:
+        return b""

@@ -1,0 +1,56 @@
+"""A page of a PDF as pixels. Runs in the child process."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from analyse.errors import ArtworkError, JobError
+from analyse.files.sizes import LONG_SIDE_PX, MM_PER_POINT
+from analyse.limits import Limits, exceeded
+
+
+def render_pdf(data: bytes, name: str, limits: Limits, *, page: int) -> tuple[dict[str, Any], bytes]:
+    """Header and RGBA bytes of one page, its paper transparent where nothing is printed.
+
+    Errors: ArtworkError for a damaged or locked file; JobError for a page it has not.
+    """
+    import pypdfium2
+
+    try:
+        document = pypdfium2.PdfDocument(data)
+        count = len(document)
+    except pypdfium2.PdfiumError as error:
+        raise _unreadable(str(error), name) from error
+    if count > limits.pages:
+        raise exceeded(limits, "pages", count, name)
+    if not 1 <= page <= count:
+        raise JobError(f"there is no page {page}: {name} has {count}", "--page", f"ask for 1 to {count}")
+    try:
+        return _rendered(document[page - 1], name, page, count)
+    except pypdfium2.PdfiumError as error:
+        raise _unreadable(str(error), name) from error
+
+
+def _rendered(page: Any, name: str, number: int, count: int) -> tuple[dict[str, Any], bytes]:
+    width, height = page.get_size()
+    if not (width > 0 and height > 0):
+        raise ArtworkError("the page has no size", name, "ask for the PDF to be made again")
+    scale = LONG_SIDE_PX / max(width, height)
+    bitmap = page.render(scale=scale, fill_color=(255, 255, 255, 0), rev_byteorder=True, draw_annots=False)
+    if bitmap.format != 4:
+        bitmap = bitmap.convert(4)
+    rows = bytes(bitmap.buffer)
+    header = {
+        "size": [bitmap.width, bitmap.height],
+        "stride": bitmap.stride,
+        "file_size": [width, height],
+        "mm_per_unit": MM_PER_POINT,
+        "notes": [f"page {number} of {count} was read"] if count > 1 else [],
+    }
+    return header, rows
+
+
+def _unreadable(reason: str, name: str) -> ArtworkError:
+    if "password" in reason.lower() or "security" in reason.lower():
+        return ArtworkError("the PDF is locked with a password", name, "ask for it without one")
+    return ArtworkError("the PDF is damaged and cannot be read", name, "ask for it to be sent again")

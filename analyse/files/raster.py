@@ -1,0 +1,156 @@
+"""Pixel files: opened by Pillow from an allowlist, their size checked before anything is decoded."""
+
+from __future__ import annotations
+
+import io
+import re
+import struct
+import warnings
+import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from analyse.errors import ArtworkError, JobError
+from analyse.files.opened import Opened, scaling
+from analyse.files.shrinking import shrunk
+from analyse.files.sizes import canonical_size
+from analyse.files.turning import turned, turning
+from analyse.limits import Limits, exceeded
+from analyse.values import Floats
+
+# Bytes a decoder needs per pixel of the file, its copies included (measured; JPEG shrinks while it decodes).
+_DECODE_BYTES_PER_PX = {"png": 4, "jpeg": 3, "webp": 11, "avif": 11, "gif": 6, "bmp": 4, "tiff": 4, "heic": 11}
+_PILLOW_NAME = {kind: kind.upper() for kind in _DECODE_BYTES_PER_PX}
+_EXIF_ORIENTATION = 0x0112
+# Whatever Python raises when a parser meets bytes it did not expect.
+_BROKEN = (
+    OSError, SyntaxError, ValueError, TypeError, LookupError, EOFError, AttributeError, ArithmeticError, MemoryError,
+    AssertionError, RuntimeError, struct.error, zlib.error,
+)  # fmt: skip
+
+
+def open_raster(data: bytes, kind: str, name: str, *, page: int, limits: Limits) -> Opened:
+    """A pixel file as the canonical raster; accuracy: as its decoder, areas averaged when it is shrunk.
+
+    Errors: ArtworkError for a broken or truncated file, or one beyond the limits; JobError for a page it has not.
+    """
+    with _pillow_on_guard(limits):
+        try:
+            return _opened(data, kind, name, page, limits)
+        except (Image.DecompressionBombError, *_BROKEN) as error:
+            if isinstance(error, ArtworkError | JobError):
+                raise
+            raise _unreadable(error, kind, name, limits) from error
+
+
+def _opened(data: bytes, kind: str, name: str, page: int, limits: Limits) -> Opened:
+    image = Image.open(io.BytesIO(data), formats=[_PILLOW_NAME[kind]])
+    notes = _turn_to_page(image, kind, name, page, limits)
+    width, height = image.size
+    check_size(width, height, kind, name, limits)
+    if kind == "jpeg":
+        _check_scans(data, name, limits)
+        image.draft(None, canonical_size(width, height))
+    orientation, profile, dpi = _orientation(image), image.info.get("icc_profile"), _dpi(image)
+    if kind == "tiff" and orientation >= 5:  # Pillow states and loads a TIFF upright
+        width, height = height, width
+    image.load()
+    pixels, from_file, colour_notes = _canonical(image, (width, height), orientation, profile, upright=kind == "tiff")
+    turn_notes = ("the picture was turned upright, as its orientation tag says",) if orientation != 1 else ()
+    return Opened(pixels, (width, height), from_file, dpi=dpi, notes=notes + turn_notes + colour_notes)
+
+
+def _canonical(
+    image: Image.Image, file_px: tuple[int, int], orientation: int, profile: bytes | None, *, upright: bool
+) -> tuple[NDArray[np.uint8], Floats, tuple[str, ...]]:
+    """Canonical pixels, 3 x 3 from the file's, notes. upright: the decoder has turned the picture already."""
+    turn = turning(orientation, *file_px)
+    width, height = np.abs(turn[:2, :2]) @ file_px if upright else file_px
+    rgba, notes = shrunk(image, canonical_size(width, height), profile)
+    # A JPEG decoded at 1/2, 1/4 or 1/8 has its last pixel reach over the edge.
+    decoded = round(width / image.width), round(height / image.height)
+    scale = scaling(rgba.shape[1] / image.width / decoded[0], rgba.shape[0] / image.height / decoded[1])
+    if upright:
+        return rgba, scale @ turn, notes
+    matrix = turning(orientation, rgba.shape[1], rgba.shape[0]) @ scale
+    return np.ascontiguousarray(turned(rgba, orientation)), matrix, notes
+
+
+def check_size(width: int, height: int, kind: str, name: str, limits: Limits) -> None:
+    """Refuse a picture too small to show a shape, or one that would cost too much. Errors: ArtworkError."""
+    where = f"{name}, {width:,} x {height:,} px"
+    if min(width, height) < limits.least_side:
+        raise ArtworkError("the picture is too small to show a shape", where, "ask for the artwork in its full size")
+    if width * height > limits.pixels:
+        raise exceeded(limits, "pixels", width * height, where)
+    if max(width, height) > limits.side:
+        raise exceeded(limits, "side", max(width, height), where)
+    decoding = width * height * _DECODE_BYTES_PER_PX[kind]
+    if decoding > limits.decode_bytes:
+        raise exceeded(limits, "decode_bytes", decoding, where)
+
+
+def _check_scans(data: bytes, name: str, limits: Limits) -> None:
+    scans = data.count(b"\xff\xda")
+    if scans > limits.scans:
+        raise exceeded(limits, "scans", scans, name, "save it again as an ordinary JPEG")
+
+
+def _turn_to_page(image: Image.Image, kind: str, name: str, page: int, limits: Limits) -> tuple[str, ...]:
+    count = 1
+    if kind in ("tiff", "gif", "webp", "avif", "png"):
+        if kind == "tiff" and page > limits.pages:
+            raise exceeded(limits, "pages", page, name)
+        count = int(getattr(image, "n_frames", 1))
+    pages = count if kind == "tiff" else 1
+    if not 1 <= page <= pages:
+        raise JobError(f"there is no page {page}: {name} has {pages}", "--page", f"ask for 1 to {pages}")
+    if kind == "tiff" and page > 1:
+        image.seek(page - 1)
+    if count == 1:
+        return ()
+    return (f"page {page} of {count} was read",) if kind == "tiff" else (f"the first of {count} frames was read",)
+
+
+def _orientation(image: Image.Image) -> int:
+    try:
+        orientation = int(image.getexif().get(_EXIF_ORIENTATION, 1))
+    except _BROKEN:
+        return 1
+    return orientation if 1 <= orientation <= 8 else 1
+
+
+def _dpi(image: Image.Image) -> float | None:
+    """Stated pixels per inch, of the file's own pixels, where both directions agree."""
+    try:
+        across, down = (float(value) for value in image.info["dpi"])
+    except (KeyError, TypeError, ValueError, ZeroDivisionError):
+        return None
+    return across if 1 <= across <= 20_000 and abs(across - down) < 0.01 * across else None
+
+
+@contextmanager
+def _pillow_on_guard(limits: Limits) -> Iterator[None]:
+    """Pillow's own bomb check set to our limit, and its warnings about odd metadata kept from the user."""
+    before = Image.MAX_IMAGE_PIXELS
+    Image.MAX_IMAGE_PIXELS = limits.pixels
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            yield
+    finally:
+        Image.MAX_IMAGE_PIXELS = before
+
+
+def _unreadable(error: BaseException, kind: str, name: str, limits: Limits) -> ArtworkError:
+    shown = kind.upper()
+    if isinstance(error, Image.DecompressionBombError):
+        pixels = re.search(r"\d+", str(error))
+        return exceeded(limits, "pixels", float(pixels[0]) if pixels else 2.0 * limits.pixels, name)
+    if "truncated" in str(error).lower() or isinstance(error, EOFError):
+        return ArtworkError(f"the {shown} breaks off: a part of it is missing", name, "ask for it to be sent again")
+    return ArtworkError(f"the {shown} is damaged and cannot be read", name, "ask for it to be sent again, or as a PNG")

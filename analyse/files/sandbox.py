@@ -1,0 +1,82 @@
+"""A child process renders what could hang, crash or eat memory: within limits where there are any, by the clock."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from analyse.errors import ArtworkError, JobError
+from analyse.limits import Limits
+
+_ROOT = str(Path(__file__).parents[2])
+_START = "import sys; sys.path[:] = sys.argv[1].split(sys.argv[2]); from analyse.files.child import main; main()"
+# What a child may not do without on each system; nothing else of the environment reaches it.
+_ENVIRONMENT = ("SYSTEMROOT", "PATH", "LD_LIBRARY_PATH", "DYLD_LIBRARY_PATH", "TMPDIR", "TEMP")
+_ASK_SIMPLER = "ask for it as a PNG, 2,000 px wide, or for a simpler file"
+
+
+def render(kind: str, data: bytes, name: str, limits: Limits, **asked: Any) -> tuple[dict[str, Any], bytes]:
+    """What the child answers: a header (size and notes), and the picture's bytes.
+
+    Errors: ArtworkError when the child refuses the file, dies or does not end in time; JobError for a wrong page.
+    """
+    request = json.dumps({"kind": kind, "name": name, "limits": asdict(limits), **asked}).encode() + b"\n"
+    try:
+        done = subprocess.run(  # noqa: S603
+            _command(),
+            input=request + data,
+            capture_output=True,
+            timeout=limits.wall_seconds,
+            env={key: os.environ[key] for key in _ENVIRONMENT if key in os.environ},
+            check=False,
+        )
+    except subprocess.TimeoutExpired as error:
+        raise _too_dear("time", kind, name, limits) from error
+    head, _, body = done.stdout.partition(b"\n")
+    answer = _answer(head)
+    if "refused" in answer:
+        error_type = JobError if answer.get("by") == "JobError" else ArtworkError
+        raise error_type(*answer["refused"])
+    if done.returncode != 0 or not answer:
+        raise _died(done.returncode, kind, name, limits)
+    return answer, body
+
+
+def _command() -> list[str]:
+    paths = [_ROOT, *(path for path in sys.path if path)]
+    return [sys.executable, "-I", "-S", "-c", _START, os.pathsep.join(paths), os.pathsep]
+
+
+def _answer(head: bytes) -> dict[str, Any]:
+    try:
+        answer = json.loads(head)
+    except ValueError:
+        return {}
+    return answer if isinstance(answer, dict) else {}
+
+
+def _died(code: int, kind: str, name: str, limits: Limits) -> ArtworkError:
+    if -code in _signals("SIGXCPU", "SIGKILL"):
+        return _too_dear("time", kind, name, limits)
+    if -code in _signals("SIGABRT"):
+        return _too_dear("memory", kind, name, limits)
+    return ArtworkError(f"the {kind.upper()} made its renderer fail", name, _ASK_SIMPLER)
+
+
+def _signals(*names: str) -> set[int]:
+    import signal
+
+    return {int(getattr(signal, name)) for name in names if hasattr(signal, name)}
+
+
+def _too_dear(what: str, kind: str, name: str, limits: Limits) -> ArtworkError:
+    if what == "time":
+        text = f"the {kind.upper()} takes longer to draw than the {limits.seconds} seconds allowed"
+        return ArtworkError(text, name, f"{_ASK_SIMPLER}, or raise the limit: --limit seconds={limits.seconds * 4}")
+    text = f"the {kind.upper()} takes more memory to draw than the {limits.memory // 2**20} MB allowed"
+    return ArtworkError(text, name, f"{_ASK_SIMPLER}, or raise the limit: --limit memory={limits.memory * 2}")

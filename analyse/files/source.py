@@ -1,0 +1,55 @@
+"""Where the bytes come from: a path, standard input, an open file; never more than allowed."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import BinaryIO
+
+from analyse.errors import ArtworkError
+from analyse.limits import Limits, exceeded
+
+
+def fetch(source: str | Path | bytes | BinaryIO, name: str | None, limits: Limits) -> tuple[bytes, str]:
+    """The bytes of `source` and the name to call it by (the file's own, without its folders).
+
+    Errors: ArtworkError for no such file, a folder, an unreadable or empty one, or more bytes than allowed.
+    """
+    if isinstance(source, bytes | bytearray | memoryview):
+        data, own = bytes(source), "artwork"
+    elif isinstance(source, str) and source == "-":
+        data, own = _some(sys.stdin.buffer, limits), "standard input"
+    elif isinstance(source, str | Path):
+        data, own = _from_path(Path(source), limits), Path(source).name
+    else:
+        data, own = _some(source, limits), Path(str(getattr(source, "name", "artwork"))).name
+    shown = name or own
+    if len(data) > limits.bytes:
+        raise exceeded(limits, "bytes", len(data), shown)
+    if not data:
+        raise ArtworkError("the file is empty: 0 bytes", shown, "send it again; the transfer may have failed")
+    return data, shown
+
+
+def _from_path(path: Path, limits: Limits) -> bytes:
+    try:
+        if path.is_dir():
+            raise ArtworkError("this is a folder, not a picture", str(path), "name one file in it")
+        if path.is_file() and path.stat().st_size > limits.bytes:
+            raise exceeded(limits, "bytes", path.stat().st_size, path.name)
+        with path.open("rb") as file:
+            return _some(file, limits)
+    except FileNotFoundError as error:
+        raise ArtworkError("there is no such file", str(path), "check the name and the folder") from error
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise ArtworkError(f"the file cannot be read: {reason}", str(path), "check who may read it") from error
+
+
+def _some(file: BinaryIO, limits: Limits) -> bytes:
+    """At most one byte more than allowed, whatever the stream would go on giving."""
+    pieces, left = [], limits.bytes + 1
+    while left > 0 and (piece := file.read(min(left, 1 << 20))):
+        pieces.append(piece)
+        left -= len(piece)
+    return b"".join(pieces)

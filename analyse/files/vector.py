@@ -1,0 +1,96 @@
+"""An SVG as pixels. Runs in the child process."""
+
+from __future__ import annotations
+
+import zlib
+from typing import Any
+from xml.etree.ElementTree import Element, register_namespace, tostring
+
+from analyse.errors import ArtworkError
+from analyse.files import fonts
+from analyse.files.sizes import MM_PER_CSS_PX, canonical_size, css_length
+from analyse.files.svgtree import SVG, families, make_harmless, parse
+from analyse.limits import Limits, exceeded
+
+_GENERIC = {"serif", "sans-serif", "monospace", "cursive", "fantasy", "system-ui", "inherit", fonts.FAMILY.lower()}
+# A file that states no size: CSS's default for replaced elements, CSS 2.1 section 10.3.2.
+_DEFAULT_SIZE = (300.0, 150.0)
+
+
+def render_svg(data: bytes, name: str, limits: Limits) -> tuple[dict[str, Any], bytes]:
+    """Header and PNG of the drawing, on nothing, its long side at the canonical size.
+
+    Errors: ArtworkError for markup that is broken or refused, or that cannot be drawn.
+    """
+    import resvg_py
+
+    root = parse(_inflated(data, name, limits), name, limits)
+    asked = [family for family in families(root) if family.lower() not in _GENERIC]
+    notes = list(make_harmless(root, f"'{fonts.FAMILY}'"))
+    if asked:
+        named = ", ".join(asked)
+        notes.append(f"text in {named} was drawn in {fonts.FAMILY}: the typeface is not in the file; ask for outlines")
+    width, height, physical = _size(root)
+    size = canonical_size(width, height, enlarge=True)
+    _set_size(root, width, height, size)
+    register_namespace("", SVG.strip("{}"))
+    try:
+        png = resvg_py.svg_to_bytes(
+            svg_string=tostring(root, encoding="unicode"),
+            dpi=96.0,
+            skip_system_fonts=True,
+            font_files=[str(fonts.REGULAR), str(fonts.BOLD)],
+            font_family=fonts.FAMILY,
+            serif_family=fonts.FAMILY,
+            sans_serif_family=fonts.FAMILY,
+            monospace_family=fonts.FAMILY,
+            cursive_family=fonts.FAMILY,
+            fantasy_family=fonts.FAMILY,
+        )
+    except ValueError as error:
+        raise ArtworkError(f"the SVG cannot be drawn: {error}", name, "ask for it as a PNG or PDF") from error
+    mm = MM_PER_CSS_PX if physical else None
+    return {"size": list(size), "file_size": [width, height], "mm_per_unit": mm, "notes": notes}, bytes(png)
+
+
+def _size(root: Element) -> tuple[float, float, bool]:
+    """Width and height in CSS px, and whether both were stated in physical units."""
+    width, height = css_length(root.get("width")), css_length(root.get("height"))
+    box = _view_box(root)
+    if width and height:
+        return width[0], height[0], width[1] and height[1]
+    if box is None:
+        return (width or (_DEFAULT_SIZE[0], False))[0], (height or (_DEFAULT_SIZE[1], False))[0], False
+    if width:
+        return width[0], width[0] * box[3] / box[2], width[1]
+    if height:
+        return height[0] * box[2] / box[3], height[0], height[1]
+    return box[2], box[3], False
+
+
+def _view_box(root: Element) -> tuple[float, ...] | None:
+    try:
+        box = tuple(float(value) for value in root.get("viewBox", "").replace(",", " ").split())
+    except ValueError:
+        return None
+    return box if len(box) == 4 and box[2] > 0 and box[3] > 0 else None
+
+
+def _set_size(root: Element, width: float, height: float, size: tuple[int, int]) -> None:
+    """The root's size set to whole pixels: the renderer would round a size in mm, and with it the aspect."""
+    if _view_box(root) is None:
+        root.set("viewBox", f"0 0 {width:.6g} {height:.6g}")
+    root.set("width", str(size[0]))
+    root.set("height", str(size[1]))
+
+
+def _inflated(data: bytes, name: str, limits: Limits) -> bytes:
+    if data[:2] != b"\x1f\x8b":
+        return data
+    try:
+        text = zlib.decompressobj(31).decompress(data, limits.svg_bytes + 1)
+    except zlib.error as error:
+        raise ArtworkError("the compressed SVG is damaged", name, "ask for it to be sent again") from error
+    if len(text) > limits.svg_bytes:
+        raise exceeded(limits, "svg_bytes", len(text), name)
+    return text

@@ -1,0 +1,85 @@
+"""What a file from outside may cost: bytes, pixels, seconds, memory, depth."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from functools import cache
+from pathlib import Path
+
+from analyse.errors import ArtworkError, JobError
+
+TABLE = Path(__file__).with_name("limits.toml")
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """One field a row of `limits.toml`, in the unit given there."""
+
+    bytes: int
+    pixels: int
+    side: int
+    least_side: int
+    decode_bytes: int
+    scans: int
+    pages: int
+    svg_bytes: int
+    depth: int
+    elements: int
+    seconds: int
+    wall_seconds: int
+    memory: int
+
+
+@cache
+def rows() -> Mapping[str, Mapping[str, str | int]]:
+    """The table as shipped: value, unit and reason by name."""
+    return tomllib.loads(TABLE.read_text(encoding="utf-8"))
+
+
+@cache
+def default_limits() -> Limits:
+    """The limits as shipped."""
+    return Limits(**{name: int(row["value"]) for name, row in rows().items()})
+
+
+def with_limits(limits: Limits, own: Mapping[str, str | float]) -> Limits:
+    """`limits` with some raised or lowered, by name; values as numbers or as text (`2e8`).
+
+    Errors: JobError for a name that is no limit, or a value that is no number above 0.
+    """
+    return replace(limits, **{_known(name): _amount(name, value) for name, value in own.items()})
+
+
+def exceeded(limits: Limits, name: str, found: float, where: str, do: str = "") -> ArtworkError:
+    """The refusal of a file that asks for more than the limit `name`: names the limit and how to raise it."""
+    allowed, unit = getattr(limits, name), rows()[name]["unit"]
+    raising = f"or raise the limit: --limit {name}={_room_for(found)}"
+    return ArtworkError(
+        f"it has {found:,.0f} {unit}, more than the {allowed:,} allowed", where, f"{do or 'send it smaller'}, {raising}"
+    )
+
+
+def _room_for(found: float) -> int:
+    return int(found) + 1 if found < 1000 else int(float(f"{found * 1.06:.1e}"))
+
+
+def _known(name: str) -> str:
+    known = [field.name for field in fields(Limits)]
+    if name not in known:
+        close = difflib.get_close_matches(name.lower(), known, 1, 0.4)
+        guess = f"did you mean {close[0]!r}? " if close else ""
+        raise JobError(f"no limit is called {name!r}", "--limit", f"{guess}known: {', '.join(known)}")
+    return name
+
+
+def _amount(name: str, value: str | float) -> int:
+    try:
+        amount = int(float(value))
+    except (ValueError, OverflowError):
+        amount = 0
+    if amount < 1:
+        raise JobError(f"{value!r} is no amount for the limit {name!r}", "--limit", f"write {name}=NUMBER, above 0")
+    return amount
