@@ -1,0 +1,66 @@
+"""A detail before a size is known, and what becomes of it at one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from analyse.kinds.setting import Setting
+from analyse.values import Feature, FeatureKind, State
+
+SMALLEST_DESIGN_MM = 20.0  # what already holds on a design this wide is no detail worth a line
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One detail in px (or dE00): where, its measure, the trade row of its need and the need itself.
+
+    look: its unscaled weight. region: the region it belongs to, or None.
+    """
+
+    kind: FeatureKind
+    at_px: tuple[float, float]
+    measure: float
+    row: str
+    needs: float
+    look: float
+    text: str
+    region: int | None = None
+    unit: str = "mm"
+
+
+def holds_from_mm(candidate: Candidate, extent_px: float) -> float | None:
+    """The design width from which a length holds; None for a colour step or shading."""
+    if candidate.unit != "mm":
+        return None
+    return candidate.needs / max(candidate.measure, 1e-9) * extent_px
+
+
+def weighed(candidates: list[Candidate]) -> list[Candidate]:
+    """The same with looks that sum to 1."""
+    total = sum(candidate.look for candidate in candidates)
+    return [replace(candidate, look=candidate.look / total) for candidate in candidates] if total else []
+
+
+def at_size(
+    candidate: Candidate, setting: Setting, extent_px: float, part: int | None, origin: tuple[float, float]
+) -> Feature:
+    """The candidate as a feature of this size."""
+    scale = setting.mm_per_px
+    measure = candidate.measure * scale if candidate.unit == "mm" else candidate.measure
+    where = (candidate.at_px[0] - origin[0]) * scale, (candidate.at_px[1] - origin[1]) * scale
+    return Feature(
+        kind=candidate.kind, at_mm=where, measure=measure, needs=candidate.needs, unit=candidate.unit,
+        holds_from_width_mm=holds_from_mm(candidate, extent_px), state=_state(candidate, measure, setting),
+        row=candidate.row, weight=candidate.look, part=part, text=candidate.text,
+    )  # fmt: skip
+
+
+def _state(candidate: Candidate, measure: float, setting: Setting) -> State:
+    if candidate.kind == "shading":
+        return "holds" if measure <= candidate.needs else "lost"
+    if measure >= candidate.needs:
+        return "holds"
+    if candidate.unit == "dE00":
+        return "at-risk" if measure >= setting.value("colours.lost_under") else "lost"
+    slack = max(candidate.needs * setting.value("detail.at_risk"), 2.0 * setting.error_mm)
+    return "at-risk" if measure >= candidate.needs - slack else "lost"

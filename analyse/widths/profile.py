@@ -1,0 +1,43 @@
+"""Widths along the way, as the 10th, 50th and 90th percentile by length."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from analyse.values import Floats
+from analyse.widths.measuring import Shape
+
+
+def by_length(axes: list[Floats]) -> tuple[Floats, Floats]:
+    """Widths along several axes with the length each stands for."""
+    widths, lengths = [], []
+    for axis in axes:
+        steps = np.hypot(*np.diff(axis[:, :2], axis=0).T)
+        widths.append((axis[1:, 2] + axis[:-1, 2]) / 2.0)
+        lengths.append(steps)
+    return np.concatenate(widths), np.concatenate(lengths)
+
+
+def percentiles(widths: Floats, lengths: Floats) -> tuple[float, float, float]:
+    """10th, 50th and 90th percentile of widths that each stand for a length."""
+    order = np.argsort(widths)
+    reach = np.cumsum(lengths[order])
+    at = np.searchsorted(reach, np.array([0.1, 0.5, 0.9]) * reach[-1])
+    low, median, high = widths[order][np.minimum(at, len(widths) - 1)].tolist()
+    return low, median, high
+
+
+def percentiles_px(shape: Shape) -> tuple[float, float, float]:
+    """The shape's width percentiles along its axis; its largest disc's width where the axis is a point."""
+    axes = [branch.axis for branch in shape.branches if len(branch.axis) > 1]
+    if not axes:
+        across = float(shape.pole[2])
+        return across, across, across
+    widths, lengths = by_length(axes)
+    return percentiles(widths, lengths) if lengths.sum() > 1e-9 else (float(widths.min()),) * 3
+
+
+def run_length_px(shape: Shape) -> float:
+    """Length of all the shape's branches, a width added at most for its two ends."""
+    axes = [branch.axis for branch in shape.branches if len(branch.axis) > 1]
+    return float(sum(by_length([axis])[1].sum() for axis in axes)) + float(shape.pole[2])

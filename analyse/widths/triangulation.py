@@ -1,0 +1,173 @@
+"""Which boundary points face each other: the Delaunay triangulation of all outlines at once.
+
+Dual to it is the Voronoi diagram of the boundary, whose edges inside a shape are that shape's medial axis
+(Brandt and Algazi 1992). One triangulation serves every region and the background between them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from analyse.values import Floats
+from analyse.widths.samples import Boundary, Ints, densified
+
+FIRST_STEP_PX = 12.0  # the first, coarse look at which sides face each other
+STEP_PER_WIDTH = 0.3  # samples per local width: the axis is off by no more than a 1/700 of the width
+FINEST_STEP_PX = 0.2
+COARSEST_STEP_PX = 8.0
+LEAST_SINE = 0.5  # a chord nearer than this to the boundary's own run does not lead across
+REFINEMENTS = 4  # rounds of halving boundary pieces that are no Delaunay edges
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Triangulation:
+    """triangles (T, 3) point indices; edges (E, 2), low first; sides (T, 3): edge opposite corner k.
+
+    across (T, 3): the triangle beyond that side, -1 for none. wall (E,): the edge is a piece of the boundary.
+    owner (T,): the polygon a triangle lies in, -1 for none.
+    """
+
+    boundary: Boundary
+    triangles: Ints
+    edges: Ints
+    sides: Ints
+    across: Ints
+    wall: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    owner: Ints
+
+
+def triangulate(coarse: Boundary) -> Triangulation:
+    """Triangulate the boundary, sampled finely where its sides lie close together."""
+    boundary = densified(coarse, np.full(len(coarse.pieces), FIRST_STEP_PX))
+    facing = _facing_distance(boundary)
+    near = facing[boundary.pieces].min(axis=1)
+    boundary = densified(boundary, np.clip(near * STEP_PER_WIDTH, FINEST_STEP_PX, COARSEST_STEP_PX))
+    for _ in range(REFINEMENTS):
+        triangles = _delaunay(boundary.points)
+        missing = ~np.isin(_key(boundary.pieces, len(boundary.points)), _all_keys(triangles, len(boundary.points)))
+        if not missing.any():
+            break
+        length = np.hypot(*(boundary.points[boundary.pieces[:, 0]] - boundary.points[boundary.pieces[:, 1]]).T)
+        boundary = densified(boundary, np.where(missing, length * 0.51, np.inf))
+    return _connected(boundary, triangles)
+
+
+def _facing_distance(boundary: Boundary) -> Floats:
+    """Per point, how far off the nearest boundary that faces it lies: about the width there; inf for none."""
+    points = boundary.points
+    keys = np.unique(_all_keys(_delaunay(points), len(points)))
+    keys = keys[~np.isin(keys, _key(boundary.pieces, len(points)))]
+    a, b = keys // len(points), keys % len(points)
+    here, there = np.append(a, b), np.append(b, a)
+    beside = _beside(boundary)
+    chord, along = points[there] - points[here], points[beside[here]] - points[here][:, None]
+    sine = np.abs(cross(along, chord[:, None])) / (_length(along) * _length(chord)[:, None] + 1e-12)
+    far = np.min([distance_to(points[here], points[there], points[beside[there, k]]) for k in (0, 1)], axis=0)
+    nearest = np.full(len(points), np.inf)
+    across = sine.min(axis=1) > LEAST_SINE
+    np.minimum.at(nearest, here[across], np.maximum(far[across], FINEST_STEP_PX))
+    return nearest
+
+
+def _beside(boundary: Boundary) -> Ints:
+    """Two neighbours of each point along the boundary, (N, 2): where three pieces meet, two of them."""
+    one, two = (
+        np.append(boundary.pieces[:, 0], boundary.pieces[:, 1]),
+        np.append(boundary.pieces[:, 1], boundary.pieces[:, 0]),
+    )
+    beside = np.empty((len(boundary.points), 2), dtype=np.int64)
+    beside[one, 0] = two
+    beside[one[::-1], 1] = two[::-1]
+    return beside
+
+
+def cross(one: Floats, two: Floats) -> Floats:
+    """Cross product of plane vectors along the last axis."""
+    return np.asarray(one[..., 0] * two[..., 1] - one[..., 1] * two[..., 0])
+
+
+def _length(vectors: Floats) -> Floats:
+    return np.asarray(np.hypot(vectors[..., 0], vectors[..., 1]))
+
+
+def nearest_on(at: Floats, start: Floats, end: Floats) -> Floats:
+    """Nearest point to `at` on the piece from start to end; all (N, 2)."""
+    span = end - start
+    share = ((at - start) * span).sum(axis=-1) / np.maximum((span * span).sum(axis=-1), 1e-18)
+    return np.asarray(start + span * np.clip(share, 0.0, 1.0)[..., None])
+
+
+def distance_to(at: Floats, start: Floats, end: Floats) -> Floats:
+    """Distance of `at` to the piece from start to end."""
+    return _length(nearest_on(at, start, end) - at)
+
+
+def _delaunay(points: Floats) -> Ints:
+    """Triangles as (T, 3) indices into points, counter-clockwise with y taken as up."""
+    mesh = shapely.delaunay_triangles(shapely.MultiPoint(points))
+    corners = shapely.get_coordinates(mesh).reshape(-1, 4, 2)[:, :3]
+    order = np.lexsort((points[:, 1], points[:, 0]))
+    ranked = points[order, 0] + 1j * points[order, 1]
+    index = order[np.searchsorted(ranked, corners[..., 0] + 1j * corners[..., 1])]
+    one, two = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    clockwise = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0] < 0
+    index[clockwise] = index[clockwise][:, [0, 2, 1]]
+    return np.asarray(index, dtype=np.int64)
+
+
+def _key(pairs: Ints, count: int) -> Ints:
+    return np.asarray(pairs.min(axis=-1) * count + pairs.max(axis=-1))
+
+
+def _corner_pairs(triangles: Ints) -> Ints:
+    return np.stack([triangles[:, [1, 2]], triangles[:, [2, 0]], triangles[:, [0, 1]]], axis=1)
+
+
+def _all_keys(triangles: Ints, count: int) -> Ints:
+    return np.asarray(_key(_corner_pairs(triangles), count).ravel())
+
+
+def _connected(boundary: Boundary, triangles: Ints) -> Triangulation:
+    count = len(boundary.points)
+    pairs = _corner_pairs(triangles)
+    keys, sides = np.unique(_key(pairs, count), return_inverse=True)
+    sides = sides.reshape(-1, 3)
+    across = _neighbours(sides)
+    piece = np.full(len(keys), -1)
+    own = _key(boundary.pieces, count)
+    place = np.minimum(np.searchsorted(keys, own), len(keys) - 1)
+    found = keys[place] == own
+    piece[place[found]] = np.flatnonzero(found)
+    owner = _owners(boundary, pairs, sides, across, piece)
+    return Triangulation(
+        boundary, triangles, np.column_stack([keys // count, keys % count]), sides, across, piece >= 0, owner
+    )
+
+
+def _neighbours(sides: Ints) -> Ints:
+    flat = sides.ravel()
+    order = np.argsort(flat, kind="stable")
+    twin = flat[order][1:] == flat[order][:-1]
+    one, two = order[:-1][twin], order[1:][twin]
+    across = np.full(flat.size, -1)
+    across[one], across[two] = two // 3, one // 3
+    return across.reshape(-1, 3)
+
+
+def _owners(boundary: Boundary, pairs: Ints, sides: Ints, across: Ints, piece: Ints) -> Ints:
+    """Known beside the boundary, handed on from there across edges that are no wall."""
+    unknown = -2
+    at = piece[sides]
+    upward = pairs[..., 0] < pairs[..., 1]
+    beside = np.where(upward, boundary.left[at], boundary.right[at])
+    owner = np.where(at >= 0, beside, unknown).max(axis=1)
+    beyond = np.where((at >= 0) | (across < 0), len(owner), across)
+    while True:
+        handed = np.append(owner, unknown)[beyond].max(axis=1)
+        fresh = (owner == unknown) & (handed != unknown)
+        if not fresh.any():
+            return np.where(owner == unknown, -1, owner)
+        owner[fresh] = handed[fresh]
