@@ -1,0 +1,42 @@
+"""What shape do the rows of a fill aim at? Held back by push across the rows, lengthened by pull along them."""
+
+from __future__ import annotations
+
+import shapely
+from shapely import MultiPolygon, Polygon
+from shapely.affinity import translate
+
+from analyse.trade import Trade
+from plans.stitching.rows import Frame, Rows, cut_rows, lengthened
+
+LEAST_AREA_MM2 = 1e-4  # specks that clipping leaves
+KEPT_SHARE = 0.5  # holding back may take at most this share of a shape
+
+
+def polygons(shape: Polygon | MultiPolygon) -> list[Polygon]:
+    """The polygons of a shape that have an area."""
+    return [part for part in shapely.get_parts(shape) if isinstance(part, Polygon) and part.area > LEAST_AREA_MM2]
+
+
+def held_back(shape: Polygon, frame: Frame, push_mm: float) -> Polygon:
+    """`shape` with its edges drawn in by `push_mm` across the rows.
+
+    Where a shape is so slight that this would cut it apart or eat most of it, less is held back.
+    """
+    for share in (1.0, 0.5, 0.25):
+        step = share * push_mm * frame.outward([0.0, 1.0])
+        if not step.any():
+            break
+        back = shape & translate(shape, *step) & translate(shape, *-step)
+        left = polygons(back)
+        if len(left) == 1 and left[0].area > KEPT_SHARE * shape.area:
+            return left[0]
+    return shape
+
+
+def compensated_rows(
+    shape: Polygon, frame: Frame, pitch_mm: float, pull_mm: float, push_mm: float, trade: Trade
+) -> Rows:
+    """The rows that sew `shape`, compensated."""
+    rows = cut_rows(held_back(shape, frame, push_mm), frame, pitch_mm)
+    return lengthened(rows, pull_mm, trade.value("gap.needle_to_needle"))

@@ -1,0 +1,67 @@
+"""How does one trail begin, end and follow another? Ties, hidden travel, jump and trim, by the trade's rules."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from analyse.trade import Trade
+from analyse.values import Floats
+from plans.stitching.curves import along, at_way
+from plans.stitching.trails import begun, chained, trail_of
+from plans.stitching.travel import stepped
+from plans.values import Lay, Move, Trail
+
+Place = tuple[float, float]
+
+
+def tied(trail: Trail, trade: Trade) -> Trail:
+    """`trail` with its tie-in before and its tie-off behind.
+
+    Both run back over the trail's own first and last stitches, so that they lie within what is sewn and no hole is
+    pierced again and again.
+    """
+    if len(trail.xy) < 2:
+        return trail
+    ahead = tie_points(trail.xy, trade)[::-1]
+    behind = tie_points(trail.xy[::-1], trade)
+    tie_in = begun(trail_of(ahead, Move.SEW, Lay.TIE))
+    return chained([tie_in, begun(trail, Move.SEW), trail_of(behind, Move.SEW, Lay.TIE)])
+
+
+def tie_points(path: Floats, trade: Trade) -> Floats:
+    """Places along the first stitches of `path`, each a tie's length further from its start by the thread."""
+    count, length, shortest = trade.value("tie.count"), trade.value("tie.length"), trade.value("tie.shortest")
+    way = along(path)
+    points, at, here = [], 0.0, path[0]
+    for _ in range(count):
+        ways = at + length * np.array([1.0, 0.9, 1.1, 1.25, 0.75, 1.4, 1.6, 1.8])
+        fit = at_way(path, way, np.minimum(ways, way[-1]))
+        good = np.flatnonzero(np.hypot(*(fit - here).T) >= shortest)
+        if not len(good):
+            break
+        at, here = float(ways[good[0]]), fit[good[0]]
+        points.append(here)
+    return np.array(points).reshape(-1, 2)
+
+
+def move_between(
+    exit_xy: Place, entry_xy: Place, *, hidden: Polygon | MultiPolygon | None, same_thread: bool, trade: Trade
+) -> Trail:
+    """The way from the end of one trail to the start of the next: the moves up to and with the one to `entry_xy`.
+
+    Travel stitches where one thread can go hidden inside `hidden`; a jump where it is short; a trim otherwise. The
+    last row lies on `entry_xy`, so the next trail is joined without its own first row.
+    """
+    ends = np.array([exit_xy, entry_xy], float)
+    gap = float(np.hypot(*(ends[1] - ends[0])))
+    if same_thread and gap < trade.value("stitch.never_under"):
+        return trail_of(ends[1:], Move.JUMP, Lay.TRAVEL)
+    if not same_thread:
+        return trail_of(ends[1:], Move.TRIM, Lay.TRAVEL)
+    reach = trade.value("travel.hidden_between_parts")
+    if hidden is not None and gap <= reach and shapely.covers(hidden, shapely.LineString(ends)):
+        return trail_of(stepped(ends, trade.value("travel.stitch"))[1:], Move.TRAVEL, Lay.TRAVEL)
+    move = Move.TRIM if gap > trade.value("travel.trim_over") else Move.JUMP
+    return trail_of(ends[1:], move, Lay.TRAVEL)

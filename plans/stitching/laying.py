@@ -1,0 +1,137 @@
+"""How is one sewing laid? Underlay, hidden travel, top: from what was planned to its needle points."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import shapely
+
+from analyse.trade import Trade
+from analyse.values import Floats
+from plans.stitching.column import stitch_lines
+from plans.stitching.dot import dot_points, is_dot
+from plans.stitching.fill import FillPlan, Place, fill_parts, ground_of, lay_fill
+from plans.stitching.running import passes_along
+from plans.stitching.sides import Sides, held_back, sides_of, spine_from_shape
+from plans.stitching.trails import NOTHING, begun, chained, trail_of, without_short
+from plans.stitching.travel import stepped
+from plans.stitching.underlay import column_underlay, fill_underlay, linked
+from plans.values import Lay, Move, Sewing, Trail
+
+
+def lay_sewing(sewing: Sewing, trade: Trade, *, thread: str = "40", start: Place = None, end: Place = None) -> Trail:
+    """Every needle point of one sewing, without ties: underlay, hidden travel, top. Its first move is a jump.
+
+    start, end: where it should begin and end, as near as its stitches allow. Between parts of the shape that do not
+    touch it jumps. Empty where the shape holds no stitch.
+    """
+    if is_dot(sewing.shape, trade) and sewing.kind != "running":
+        return begun(trail_of(dot_points(sewing.shape, sewing.angle_deg or 0.0, start, trade), Move.SEW, Lay.TOP))
+    if not sewing.spacing_mm:
+        sewing = replace(
+            sewing, spacing_mm=_usual_spacing(sewing, trade) * trade.value("thread.spacing_factor", thread=thread)
+        )
+    laid = {"fill": _lay_fills, "column": _lay_columns, "running": _lay_lines}[sewing.kind](sewing, trade, start, end)
+    return without_short(begun(laid), trade.value("stitch.never_under"))
+
+
+def _usual_spacing(sewing: Sewing, trade: Trade) -> float:
+    widths = [spine.line[:, 2] for spine in sewing.spines]
+    if sewing.kind != "column" or not widths:
+        return float(trade.value("fill.spacing"))
+    return float(trade.value("column.spacing", width_mm=float(np.median(np.concatenate(widths)))))
+
+
+def _lay_fills(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:
+    plan = FillPlan(
+        sewing.angle_deg or 0.0,
+        sewing.spacing_mm,
+        sewing.stitch_mm or trade.value("fill.stitch"),
+        sewing.pull_mm,
+        sewing.push_mm,
+    )
+    trails: list[Trail] = []
+    at = start
+    for part in fill_parts(sewing.shape):
+        ground = ground_of(part, plan, trade, at)
+        own: list[Trail] = []
+        here = at
+        for layer in sewing.underlay:
+            own.append(linked(ground, own, fill_underlay(ground, sewing, layer, here, trade), trade))
+            here = _place(own, here)
+        own.append(lay_fill(part, plan, trade, here, end))
+        trails.append(begun(chained(own)))
+        at = _place(trails, at)
+    return chained(trails)
+
+
+def _place(trails: list[Trail], otherwise: Place) -> Place:
+    laid = [one for one in trails if len(one.xy)]
+    return (float(laid[-1].xy[-1][0]), float(laid[-1].xy[-1][1])) if laid else otherwise
+
+
+def _lay_columns(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:
+    spines = sewing.spines or tuple(spine_from_shape(part) for part in fill_parts(sewing.shape))
+    left = [sides_of(spine) for spine in spines if len(spine.line) > 1]
+    trails: list[Trail] = []
+    at = np.asarray(start if start is not None else left[0].middle[0] if left else (0.0, 0.0), float)
+    while left:
+        best = min(range(len(left)), key=lambda i: _off(left[i], at))
+        sides = left.pop(best)
+        sides = sides.reversed() if not sides.closed and _nearer(sides, at) else sides
+        one = _column(sewing, sides, at, end if not left else None, trade)
+        trails.append(_joined(sewing, trails, one, trade))
+        at = trails[-1].xy[-1]
+    return chained(trails)
+
+
+def _nearer(sides: Sides, place: Floats | tuple[float, float]) -> int:
+    """Which end of a run lies nearer to a place: 0 its start, 1 its end."""
+    return int(np.argmin(np.hypot(*(sides.middle[[0, -1]] - np.asarray(place)).T)))
+
+
+def _off(sides: Sides, at: Floats) -> float:
+    ends = sides.middle if sides.closed else sides.middle[[0, -1]]
+    return float(np.hypot(*(ends - at).T).min())
+
+
+def _column(sewing: Sewing, sides: Sides, at: Floats, end: Place, trade: Trade) -> Trail:
+    """One run: underlay out (and back, if it is to end at its far end), then the top."""
+    outer = sides.inset(-(sewing.widen_mm + sewing.pull_mm))
+    runs: list[Floats] = [column_underlay(sides, layer, trade) for layer in sewing.underlay]
+    if runs and end is not None and not sides.closed and _nearer(sides, end) == _nearer(sides, runs[-1][-1]):
+        runs.append(runs[-1][::-1])
+    here = runs[-1][-1] if runs else at
+    if not sides.closed:
+        outer = held_back(outer, sewing.push_mm, sewing.push_mm)
+        outer = outer.reversed() if _nearer(outer, here) else outer
+    left_first = bool(np.hypot(*(outer.left[0] - here)) <= np.hypot(*(outer.right[0] - here)))
+    top = stitch_lines(outer, sewing.spacing_mm, trade, start_left=left_first)
+    return chained([*(trail_of(run, Move.SEW, Lay.UNDERLAY) for run in runs), trail_of(top, Move.SEW, Lay.TOP)])
+
+
+def _joined(sewing: Sewing, before: list[Trail], trail: Trail, trade: Trade) -> Trail:
+    """`trail` with its way from the one before: travel inside the shape, else a jump."""
+    laid = [one for one in before if len(one.xy)]
+    if not laid or not len(trail.xy):
+        return begun(trail)
+    ends = np.array([laid[-1].xy[-1], trail.xy[0]])
+    if not shapely.covers(sewing.shape.buffer(sewing.pull_mm + 0.05), shapely.LineString(ends)):
+        return begun(trail)
+    return chained([trail_of(stepped(ends, trade.value("travel.stitch"))[1:-1], Move.TRAVEL, Lay.TRAVEL), trail])
+
+
+def _lay_lines(sewing: Sewing, trade: Trade, start: Place, _end: Place) -> Trail:
+    left = [spine for spine in sewing.spines if len(spine.line) > 1]
+    stitch = sewing.stitch_mm or trade.value("running.stitch")
+    trails: list[Trail] = []
+    at = np.asarray(start if start is not None else left[0].line[0, :2] if left else (0.0, 0.0), float)
+    while left:
+        gaps = [float(np.hypot(*(spine.line[[0, -1], :2] - at).T).min()) for spine in left]
+        spine = left.pop(int(np.argmin(gaps)))
+        back = not spine.closed and bool(np.argmin(np.hypot(*(spine.line[[0, -1], :2] - at).T)))
+        points = passes_along(spine, stitch, max(sewing.passes, 1), trade, from_end=back)
+        trails.append(begun(trail_of(points, Move.SEW, Lay.TOP), Move.JUMP))
+        at = points[-1]
+    return chained(trails) if trails else NOTHING

@@ -1,0 +1,85 @@
+"""Where does the needle fall along the rows of a fill? Row ends, turns and the stagger, all rows at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.trade import Trade
+from analyse.values import Floats
+from plans.stitching.rows import Ints, ragged_arange
+
+# Share of a stitch by which row 0, 1, 2, 3 is shifted: any two neighbours differ by a quarter at least, and no
+# slanting line of needle points climbs steadily through the rows.
+SHIFTS = (0.0, 0.5, 0.25, 0.75)
+
+
+@dataclass(frozen=True, slots=True)
+class RowRules:
+    """The trade's rules for a row, mm. longest: no stitch along a row is longer."""
+
+    stitch: float
+    longest: float
+    end_shortest: float
+    row_shortest: float
+    turn_inset: float
+    turn_shortest: float
+
+
+def row_rules(trade: Trade, stitch_mm: float, *, turned: bool = True) -> RowRules:
+    """Rules for rows of `stitch_mm`; open underlay rows are not `turned` inside their edge."""
+    low, high = trade.rows["fill.stitch"]["range"]
+    return RowRules(
+        stitch=stitch_mm,
+        longest=max(high, stitch_mm * high / trade.value("fill.stitch")),
+        end_shortest=min(trade.value("fill.end_shortest"), stitch_mm / low),
+        row_shortest=trade.value("stitch.shortest_shaped"),
+        turn_inset=trade.value("fill.turn") if turned else 0.0,
+        turn_shortest=trade.value("fill.turn_shortest"),
+    )
+
+
+def row_starts(low: Floats, high: Floats, way: Ints, pitch: float, rules: RowRules) -> Floats:
+    """Where each row of a run begins, when row i is sewn towards `way[i]` (+1, -1) after row i - 1.
+
+    A row begins inside its edge, and never so that the turn from the row before falls short.
+    """
+    edge = np.where(way > 0, low, high)
+    start = edge + way * rules.turn_inset
+    if len(low) < 2 or rules.turn_inset == 0:
+        return np.asarray(np.where(high - low < rules.turn_inset + rules.row_shortest, edge, start))
+    need = np.sqrt(max(rules.turn_shortest**2 - pitch**2, 0.0))
+    left_at = np.where(way[:-1] > 0, high[:-1], low[:-1])
+    outward = (left_at - edge[1:]) * way[1:]
+    inset = np.where(outward <= 0, rules.turn_inset, np.clip(outward - need, 0.0, rules.turn_inset))
+    inset = np.where((outward > 0) & (outward < need), outward + rules.turn_inset, inset)
+    start[1:] = edge[1:] + way[1:] * inset
+    short = (high - low) - np.abs(start - edge) < rules.row_shortest
+    return np.asarray(np.where(short, edge, start))
+
+
+def needle_points(
+    begin: Floats, end: Floats, row: Ints, origin: float, rules: RowRules
+) -> tuple[Floats, NDArray[np.int64]]:
+    """Needle points along rows sewn from `begin` to `end`, ends included, row after row, and the row index of each.
+
+    Points lie on a grid of one stitch from `origin`, shifted row by row so that they line up again at every fourth
+    line at the soonest; those nearer to an end than the rules allow are left out.
+    """
+    low, high = np.minimum(begin, end), np.maximum(begin, end)
+    shift = np.asarray(SHIFTS)[row % 4] * rules.stitch + origin
+    first = np.ceil((low + rules.end_shortest - shift) / rules.stitch)
+    last = np.floor((high - rules.end_shortest - shift) / rules.stitch)
+    inner = np.maximum(last - first + 1, 0).astype(np.int64)
+    lone = (inner == 0) & (high - low > rules.longest)
+    counts = np.where(lone, 1, inner)
+    index = np.repeat(np.arange(len(low)), counts + 2)
+    place = ragged_arange(counts + 2)
+    step = np.where((end >= begin)[index], place - 1, counts[index] - place)
+    u = (first[index] + step) * rules.stitch + shift[index]
+    middle = (low + high) / 2 + (np.asarray(SHIFTS)[row % 4] - 0.375) * rules.end_shortest
+    u = np.where(lone[index], middle[index], u)
+    u = np.where(place == 0, begin[index], np.where(place == counts[index] + 1, end[index], u))
+    return u, index

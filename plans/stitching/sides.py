@@ -1,0 +1,108 @@
+"""Between which two sides do a column's stitches reach? Sides made even, widened, held back; or found from a shape."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from analyse.units import angle_of
+from analyse.values import Floats, Spine
+from plans.stitching.curves import SAMPLE_MM, along, at_way, lengths
+from plans.stitching.pieces import cut_pieces
+from plans.stitching.rows import cut_rows, frame_of
+
+LEAST_WIDTH_MM = 0.05  # below it two side points say nothing about the way across
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sides:
+    """A run's two sides, sampled alike: left[i] lies across from right[i]. A closed run repeats its first sample."""
+
+    left: Floats
+    right: Floats
+    closed: bool
+
+    @property
+    def middle(self) -> Floats:
+        """The line half way."""
+        return np.asarray((self.left + self.right) / 2)
+
+    @property
+    def widths(self) -> Floats:
+        """Width at each sample, mm."""
+        return np.asarray(np.hypot(*(self.left - self.right).T))
+
+    def reversed(self) -> Sides:
+        """The same run from its other end."""
+        return Sides(self.left[::-1], self.right[::-1], self.closed)
+
+    def between(self, start_mm: float, end_mm: float) -> Sides:
+        """The stretch between two ways along the middle line."""
+        way = along(self.middle)
+        wanted = np.concatenate([[start_mm], way[(way > start_mm) & (way < end_mm)], [end_mm]])
+        return Sides(at_way(self.left, way, wanted), at_way(self.right, way, wanted), False)
+
+    def inset(self, inset_mm: float) -> Sides:
+        """Both sides drawn in (or out, if negative) across the run, at most to the middle."""
+        across, width = _across(self), self.widths
+        step = (np.minimum(inset_mm, width / 2))[:, None] * across
+        return Sides(self.left - step, self.right + step, self.closed)
+
+
+def sides_of(spine: Spine) -> Sides:
+    """A spine's sides at even steps of its middle line."""
+    left, right = spine.left, spine.right
+    if spine.closed:
+        left, right = np.vstack([left, left[:1]]), np.vstack([right, right[:1]])
+    way = along((left + right) / 2)
+    keep = np.concatenate([[True], np.diff(way) > 1e-9])
+    count = max(int(np.ceil(way[-1] / SAMPLE_MM - 1e-9)), 1)
+    wanted = np.linspace(0.0, way[-1], count + 1)
+    return Sides(at_way(left[keep], way[keep], wanted), at_way(right[keep], way[keep], wanted), spine.closed)
+
+
+def held_back(sides: Sides, start_mm: float, end_mm: float) -> Sides:
+    """`sides` without the given lengths at its start and end; never less than half of it is left."""
+    whole = float(lengths(sides.middle).sum())
+    most = whole / 4
+    return sides.between(min(start_mm, most), whole - min(end_mm, most))
+
+
+def _across(sides: Sides) -> Floats:
+    """Unit step from right to left at each sample; across the middle line where the sides meet."""
+    across, width = sides.left - sides.right, sides.widths
+    run = np.gradient(sides.middle, axis=0) if len(sides.left) > 1 else np.array([[1.0, 0.0]])
+    run = run / np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-9)[:, None]
+    normal = np.column_stack([run[:, 1], -run[:, 0]])
+    facing = np.sign((across * normal).sum(axis=1).sum()) or 1.0
+    return np.where((width > LEAST_WIDTH_MM)[:, None], across / np.maximum(width, 1e-9)[:, None], normal * facing)
+
+
+def spine_from_shape(shape: Polygon) -> Spine:
+    """A spine for a shape that came without one: round its hole if it has just one, else along its long axis."""
+    if len(shape.interiors) == 1:
+        return _ring_spine(shape)
+    box = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shape))
+    step = max(box[1] - box[0], box[2] - box[1], key=lambda side: float(np.hypot(*side)))
+    frame = frame_of(shape, angle_of(*step) + 90.0, None)
+    pieces = cut_pieces(cut_rows(shape, frame, SAMPLE_MM))
+    spans = max(pieces.members, key=len)
+    rows = pieces.rows
+    left = frame.outward(np.column_stack([rows.low[spans], rows.v[spans]]))
+    right = frame.outward(np.column_stack([rows.high[spans], rows.v[spans]]))
+    return _spine(left, right, closed=False)
+
+
+def _ring_spine(shape: Polygon) -> Spine:
+    outer = shapely.get_coordinates(shapely.segmentize(shape.exterior, SAMPLE_MM))[:-1]
+    hole = shape.interiors[0]
+    way = shapely.line_locate_point(hole, shapely.points(outer))
+    return _spine(outer, shapely.get_coordinates(shapely.line_interpolate_point(hole, way)), closed=True)
+
+
+def _spine(left: Floats, right: Floats, *, closed: bool) -> Spine:
+    line = np.column_stack([(left + right) / 2, np.hypot(*(left - right).T)])
+    return Spine(line, left, right, closed)

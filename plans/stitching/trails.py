@@ -1,0 +1,81 @@
+"""How are needle points put together? Building, joining and cleaning trails."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.values import Floats
+from plans.values import Lay, Move, Trail
+
+NOTHING = Trail(np.empty((0, 2)), np.empty(0, np.uint8), np.empty(0, np.uint8))
+
+
+def trail_of(xy: Floats, move: Move, lay: Lay) -> Trail:
+    """One trail of points (N, 2) that all lie on one kind of move and lay."""
+    points = np.asarray(xy, float).reshape(-1, 2)
+    return Trail(points, np.full(len(points), move, np.uint8), np.full(len(points), lay, np.uint8))
+
+
+def chained(trails: Sequence[Trail]) -> Trail:
+    """The trails one after the other, as they are; no move between them is made up."""
+    kept = [trail for trail in trails if len(trail.xy)]
+    if not kept:
+        return NOTHING
+    return Trail(
+        np.concatenate([trail.xy for trail in kept]),
+        np.concatenate([trail.move for trail in kept]),
+        np.concatenate([trail.lay for trail in kept]),
+    )
+
+
+def begun(trail: Trail, move: Move = Move.JUMP) -> Trail:
+    """`trail` with `move` as the way to its first point."""
+    if not len(trail.xy):
+        return trail
+    moves = trail.move.copy()
+    moves[0] = move
+    return Trail(trail.xy, moves, trail.lay)
+
+
+def backwards(trail: Trail) -> Trail:
+    """`trail` sewn from its end to its start; every stitch keeps its kind and lay."""
+    if not len(trail.xy):
+        return trail
+    move = np.concatenate([trail.move[:1], trail.move[:0:-1]])
+    lay = np.concatenate([trail.lay[-1:], trail.lay[:0:-1]])
+    return Trail(trail.xy[::-1], move, lay)
+
+
+def without_short(trail: Trail, shortest_mm: float) -> Trail:
+    """`trail` without the points that lie nearer than `shortest_mm` to the one before; the last point stays."""
+    keep = kept_apart(trail.xy, shortest_mm, trail.move)
+    return trail if keep.all() else Trail(trail.xy[keep], trail.move[keep], trail.lay[keep])
+
+
+def kept_apart(xy: Floats, shortest_mm: float, move: NDArray[np.uint8] | None = None) -> NDArray[np.bool_]:
+    """Mask of the points to keep so that no two in a row lie nearer than `shortest_mm`.
+
+    The first point always stays, the last one stays in place of the one before it; a jump is never dropped.
+    """
+    keep = np.ones(len(xy), bool)
+    while True:
+        index = np.flatnonzero(keep)
+        steps = np.diff(xy[index], axis=0)
+        short = np.hypot(steps[:, 0], steps[:, 1]) < shortest_mm
+        if move is not None:
+            short &= move[index[1:]] < Move.JUMP
+        if not short.any():
+            return keep
+        place = np.flatnonzero(short)
+        place = place[np.concatenate([[True], np.diff(place) > 1])]
+        drop = place + 1
+        last = len(index) - 1
+        drop = np.where((drop == last) & (drop > 1), drop - 1, drop)
+        if move is not None:
+            drop = drop[move[index[drop]] < Move.JUMP]
+            if not len(drop):
+                return keep
+        keep[index[drop]] = False

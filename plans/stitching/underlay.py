@@ -1,0 +1,92 @@
+"""What lies under the top stitches? Each kind of underlay of a fill and of a column, by its name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from analyse.trade import Trade
+from analyse.values import Floats
+from plans.stitching.curves import lengths, stitched
+from plans.stitching.fill import FillPlan, Ground, Place, fill_parts, hidden_way, lay_fill
+from plans.stitching.sides import Sides, held_back
+from plans.stitching.trails import chained, trail_of
+from plans.values import Lay, Move, Sewing, Trail, Underlay
+
+LEAST_LOOP_MM = 3.0  # a shorter ring of underlay is not worth its stitches
+END_INSET_MM = 0.5  # underlay of a column stops short of its ends
+
+
+def fill_underlay(ground: Ground, sewing: Sewing, layer: Underlay, start: Place, trade: Trade) -> Trail:
+    """One underlay of a fill over one connected ground, begun near `start`."""
+    inner = fill_parts(ground.shape.buffer(-layer.inset_mm, join_style="mitre"))
+    if layer.kind == "edge-run":
+        return _edge_runs(ground, inner, start, trade)
+    trails: list[Trail] = []
+    for part in inner:
+        angle = (sewing.angle_deg or 0.0) + 90.0 if layer.angle_deg is None else layer.angle_deg
+        plan = FillPlan(angle, 2 * layer.spacing_mm, trade.value("fill.stitch"), lay=Lay.UNDERLAY, turned=False)
+        trails.append(linked(ground, trails, lay_fill(part, plan, trade, start), trade))
+    return chained(trails)
+
+
+def linked(ground: Ground, before: list[Trail], trail: Trail, trade: Trade) -> Trail:
+    """`trail` with the hidden travel to it from where the trails `before` it ended."""
+    laid = [one for one in before if len(one.xy)]
+    if not laid or not len(trail.xy):
+        return trail
+    way = hidden_way(ground, laid[-1].xy[-1], trail.xy[0], trade.value("travel.stitch"))
+    if lengths(way).sum() < trade.value("stitch.never_under"):
+        return Trail(trail.xy[1:], trail.move[1:], trail.lay[1:])
+    return chained([trail_of(way[1:-1], Move.TRAVEL, Lay.TRAVEL), trail])
+
+
+def _edge_runs(ground: Ground, inner: list[Polygon], start: Place, trade: Trade) -> Trail:
+    rings = [shapely.get_coordinates(ring) for part in inner for ring in (part.exterior, *part.interiors)]
+    rings = [ring for ring in rings if lengths(ring).sum() > LEAST_LOOP_MM]
+    at = rings[0][0] if start is None and rings else np.asarray(start, float)
+    trails: list[Trail] = []
+    while rings:
+        gaps = [float(np.hypot(*(ring - at).T).min()) for ring in rings]
+        ring = rings.pop(int(np.argmin(gaps)))
+        first = int(np.argmin(np.hypot(*(ring[:-1] - at).T)))
+        turned = np.roll(ring[:-1], -first, axis=0)
+        loop = stitched(turned, trade.value("running.stitch"), trade.value("running.chord_error"), closed=True)
+        trails.append(linked(ground, trails, trail_of(loop, Move.SEW, Lay.UNDERLAY), trade))
+        at = loop[-1]
+    return chained(trails)
+
+
+def column_underlay(sides: Sides, layer: Underlay, trade: Trade) -> Floats:
+    """Needle points of one underlay of a column, from its start."""
+    inner = sides if sides.closed else held_back(sides, END_INSET_MM, END_INSET_MM)
+    return COLUMN_KINDS[layer.kind](inner, layer, trade)
+
+
+def _centre_run(sides: Sides, _layer: Underlay, trade: Trade) -> Floats:
+    return stitched(sides.middle, trade.value("running.stitch"), trade.value("running.chord_error"))
+
+
+def _edge_run(sides: Sides, layer: Underlay, trade: Trade) -> Floats:
+    inner = sides.inset(layer.inset_mm)
+    path = np.concatenate([inner.left, inner.right[::-1], inner.left[:1]])
+    return stitched(path, trade.value("running.stitch"), trade.value("running.chord_error"))
+
+
+def _zigzag(sides: Sides, layer: Underlay, _trade: Trade) -> Floats:
+    inner = sides.inset(layer.inset_mm)
+    way = np.concatenate([[0.0], np.cumsum(lengths(inner.middle))])
+    count = max(round(way[-1] / layer.spacing_mm), 1)
+    wanted = np.linspace(0.0, way[-1], count + 1)
+    ends = [np.column_stack([np.interp(wanted, way, side[:, i]) for i in (0, 1)]) for side in (inner.left, inner.right)]
+    return np.asarray(np.where((np.arange(count + 1) % 2 == 0)[:, None], ends[0], ends[1]))
+
+
+COLUMN_KINDS: dict[str, Callable[[Sides, Underlay, Trade], Floats]] = {
+    "centre-run": _centre_run,
+    "edge-run": _edge_run,
+    "zigzag": _zigzag,
+}
