@@ -56,7 +56,7 @@ class Sewing:
     cut-outs, before compensation. spines: its runs (columns and running lines). spacing_mm: across two lines.
     stitch_mm: along a row or line. widen_mm: what each side of a column gains to reach its least width.
     pull_mm: each side, along the stitch; push_mm: held back across it. under_mm: how far it runs under others.
-    over_base: a base lies beneath. closed_ends: column ends that finish under another part are not held back.
+    over_base: a base lies beneath. also: further parts this sewing covers (a base under several pieces of a body).
     """
 
     part: int
@@ -78,6 +78,7 @@ class Sewing:
     over_base: bool = False
     group: int = 0
     why: str = ""
+    also: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,0 +1,192 @@
+"""What lies on what: fields that read as one, the detail on them, the borders round them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from analyse.colours.difference import ciede2000
+from analyse.values import Floats, Part, SizedDrawing
+from plans.job import Job
+from plans.seams import CLOTH, PartMap, Seams, find_seams, map_parts
+
+LIES_ON = 0.7
+"""Share of a stroke's outline against one field from which it lies on that field, not beside it."""
+BORDERS = 0.2
+"""Share of a stroke's outline against a field from which it closes that field's edge."""
+LINKS_MM = 0.5
+"""Two cells of one colour are one field if a stroke lies along both for this length at least."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Field:
+    """A body: fill parts of one colour that read as one, and what lies on them. Indices into the parts."""
+
+    parts: tuple[int, ...]
+    colour: int
+    detail: tuple[int, ...] = ()
+    borders: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Survey:
+    """All that the approaches share: where parts meet, what lies on what.
+
+    on: for each part the field it lies on, or None. field_of: for each part the field it is a piece of, or None.
+    above: for each part the part that encloses it, by nesting of regions, or None.
+    """
+
+    sized: SizedDrawing
+    job: Job
+    parts_map: PartMap
+    seams: Seams
+    fields: tuple[Field, ...]
+    on: tuple[int | None, ...]
+    field_of: tuple[int | None, ...]
+
+    @cached_property
+    def shared(self) -> Floats:
+        """(n, n + 1) mm of outline between parts; last column: cloth."""
+        return self.seams.shared()
+
+    @cached_property
+    def contrast(self) -> Floats:
+        """(k, k) CIEDE2000 between palette colours."""
+        lab = np.array([colour.lab for colour in self.sized.drawing.palette], float)
+        return np.asarray(ciede2000(lab[:, None, :], lab[None, :, :]), float)
+
+    def group_of(self, part: int) -> int:
+        """The group a part is sewn with: its field's, or that of the field it lies on or borders, or its own."""
+        return self._groups[part]
+
+    @cached_property
+    def _groups(self) -> tuple[int, ...]:
+        found = [-1] * len(self.sized.parts)
+        for number, field in enumerate(self.fields):
+            for part in (*field.parts, *field.detail, *field.borders):
+                found[part] = number if found[part] < 0 else found[part]
+        alone = _alone(self.sized.parts, found)
+        return tuple(len(self.fields) + alone[part] if number < 0 else number for part, number in enumerate(found))
+
+
+def survey(sized: SizedDrawing, job: Job) -> Survey:
+    """Find fields, their detail and their borders. Cost: about linear in outline length."""
+    parts_map = map_parts(sized)
+    seams = find_seams(sized, parts_map)
+    shared = seams.shared()
+    widest_mm = float(job.trade.value("base.cut_out_under"))
+    bodies = _bodies(sized.parts, shared, widest_mm)
+    field_of = _inverse(len(sized.parts), bodies)
+    on = _lying_on(sized.parts, shared, field_of, len(bodies))
+    fields = tuple(_field(sized.parts, shared, body, number, on) for number, body in enumerate(bodies))
+    return Survey(sized, job, parts_map, seams, fields, on, field_of)
+
+
+def _bodies(parts: tuple[Part, ...], shared: Floats, widest_mm: float) -> list[tuple[int, ...]]:
+    """Fill parts of one colour that touch, or that a narrow stroke lies between."""
+    links = [
+        (first, second)
+        for index, part in enumerate(parts)
+        if part.kind != "drop" and (part.kind == "fill" or part.width_mm.median <= widest_mm)
+        for first, second in _pairs(parts, shared[index], index)
+    ]
+    fills = [index for index, part in enumerate(parts) if part.kind == "fill"]
+    return _united(fills, links)
+
+
+def _pairs(parts: tuple[Part, ...], row: Floats, index: int) -> Iterator[tuple[int, int]]:
+    """Fills joined by part `index`: itself with those of its colour it touches, or those of one colour it parts."""
+    by_colour: dict[int, list[int]] = {}
+    for other in np.flatnonzero(row[:CLOTH] >= LINKS_MM):
+        if parts[other].kind == "fill":
+            by_colour.setdefault(parts[other].colour, []).append(int(other))
+    if parts[index].kind == "fill":
+        yield from ((index, other) for other in by_colour.get(parts[index].colour, ()))
+    else:
+        for alike in by_colour.values():
+            yield from ((alike[0], other) for other in alike[1:])
+
+
+def _united(members: Iterable[int], links: Iterable[tuple[int, int]]) -> list[tuple[int, ...]]:
+    """Members joined by links, as sorted groups in the order of their first member."""
+    root = {member: member for member in members}
+
+    def find(member: int) -> int:
+        while root[member] != member:
+            root[member] = root[root[member]]
+            member = root[member]
+        return member
+
+    for first, second in links:
+        low, high = sorted((find(first), find(second)))
+        root[high] = low
+    groups: dict[int, list[int]] = {}
+    for member in root:
+        groups.setdefault(find(member), []).append(member)
+    return [tuple(sorted(group)) for _, group in sorted(groups.items())]
+
+
+def _inverse(count: int, bodies: list[tuple[int, ...]]) -> tuple[int | None, ...]:
+    found: list[int | None] = [None] * count
+    for number, body in enumerate(bodies):
+        for part in body:
+            found[part] = number
+    return tuple(found)
+
+
+def _against_fields(
+    parts: tuple[Part, ...], shared: Floats, field_of: tuple[int | None, ...], fields: int
+) -> Callable[[int], Floats]:
+    """For a part: the share of its outline against each field, cuts through its own region left out."""
+    to_field = np.zeros((len(parts) + 1, max(fields, 1)))
+    for part, field in enumerate(field_of):
+        if field is not None:
+            to_field[part, field] = 1.0
+    against = shared @ to_field
+    region = np.array([part.region for part in parts])
+    own = np.array([shared[i, :CLOTH][region == region[i]].sum() for i in range(len(parts))])
+    total = np.maximum(shared.sum(axis=1) - own, 1e-9)
+    return lambda part: against[part] / total[part]
+
+
+def _lying_on(
+    parts: tuple[Part, ...], shared: Floats, field_of: tuple[int | None, ...], fields: int
+) -> tuple[int | None, ...]:
+    share = _against_fields(parts, shared, field_of, fields)
+    found: list[int | None] = []
+    for index, part in enumerate(parts):
+        best = int(np.argmax(share(index))) if part.kind in ("column", "running") and fields else None
+        lies = best is not None and share(index)[best] >= LIES_ON
+        found.append(best if lies else None)
+    return tuple(found)
+
+
+def _field(
+    parts: tuple[Part, ...], shared: Floats, body: tuple[int, ...], number: int, on: tuple[int | None, ...]
+) -> Field:
+    detail = tuple(index for index, field in enumerate(on) if field == number)
+    against = shared[:, list(body)].sum(axis=1) / np.maximum(shared.sum(axis=1), 1e-9)
+    borders = tuple(
+        index
+        for index, part in enumerate(parts)
+        if part.kind in ("column", "running")
+        and on[index] is None
+        and part.role_hint != "letter"
+        and part.region != parts[body[0]].region
+        and against[index] >= BORDERS
+    )
+    return Field(body, parts[body[0]].colour, detail, borders)
+
+
+def _alone(parts: tuple[Part, ...], found: list[int]) -> dict[int, int]:
+    """Parts outside all groups, numbered by family, or by region where they have none."""
+    names: dict[str, int] = {}
+    numbers: dict[int, int] = {}
+    for index, part in enumerate(parts):
+        if found[index] < 0:
+            name = part.family or f"region {part.region}"
+            numbers[index] = names.setdefault(name, len(names))
+    return numbers

@@ -1,0 +1,187 @@
+"""What one approach stands on: heights, angles, reaches, and which bodies get a loose base."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from analyse.colours.difference import ciede2000
+from analyse.colours.lab import srgb_to_lab
+from analyse.trade import Cloth, Trade
+from analyse.values import Part, Spine
+from plans.angles import Lie, fill_angles, runs_by_degree
+from plans.edges import Reach, reach_under
+from plans.layers.fields import Survey
+from plans.layers.heights import Height, heights
+from plans.layers.recipe import Recipe
+
+NO_BASE_CLOTHS = ("leather",)
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """The survey and a recipe, with what follows from both."""
+
+    survey: Survey
+    recipe: Recipe
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """All parts of the design."""
+        return self.survey.sized.parts
+
+    @property
+    def trade(self) -> Trade:
+        """The trade values in force."""
+        return self.survey.sized.trade
+
+    @property
+    def thread(self) -> str:
+        """Thread weight."""
+        return self.survey.sized.thread
+
+    @cached_property
+    def cloth(self) -> Cloth:
+        """The cloth sewn on."""
+        return self.trade.cloth(self.survey.sized.cloth)
+
+    @cached_property
+    def heights(self) -> tuple[Height, ...]:
+        """What lies over what."""
+        return heights(self.survey)
+
+    @cached_property
+    def cut_out(self) -> frozenset[int]:
+        """Parts that no base runs beneath: small letters, wide columns of strong contrast."""
+        widest_mm = float(self.trade.value("base.cut_out_under"))
+        contrast = float(self.trade.value("base.cut_out_contrast"))
+        return frozenset(
+            part
+            for field in self.survey.fields
+            for part in field.detail
+            if self.small_letter(part)
+            or (
+                self.parts[part].kind == "column"
+                and self.parts[part].width_mm.median > widest_mm
+                and self.survey.contrast[self.parts[part].colour, field.colour] > contrast
+            )
+        )
+
+    @cached_property
+    def based(self) -> frozenset[int]:
+        """Fields that get a loose base in this approach."""
+        if self.recipe.bodies != "base" or self.survey.sized.cloth in NO_BASE_CLOTHS:
+            return frozenset()
+        return frozenset(number for number in range(len(self.survey.fields)) if self._pays(number))
+
+    def _pays(self, number: int) -> bool:
+        field = self.survey.fields[number]
+        on_it = [part for part in field.detail if part not in self.cut_out]
+        areas = [self.parts[part].outline_mm.area for part in on_it if self.parts[part].kind == "column"]
+        body = sum(self.parts[part].outline_mm.area for part in field.parts)
+        most = float(self.trade.value("base.none_if_covered"))
+        return bool(on_it) and max(areas, default=0.0) <= most * (body + sum(areas))
+
+    def small_letter(self, part: int) -> bool:
+        """Whether a part belongs to lettering too small to lie on a base."""
+        return self.parts[part].role_hint == "letter" and self.letter_mm[part] < float(
+            self.trade.value("base.none_under_letters")
+        )
+
+    @cached_property
+    def letter_mm(self) -> tuple[float, ...]:
+        """Height of the letter each part belongs to, by its region's extent; inf where it is no letter."""
+        tall: dict[int, float] = {}
+        for part in self.parts:
+            low, high = part.outline_mm.bounds[1], part.outline_mm.bounds[3]
+            tall[part.region] = max(tall.get(part.region, 0.0), high - low)
+        return tuple(tall[part.region] if part.role_hint == "letter" else np.inf for part in self.parts)
+
+    def reach(self, under: int, over: int) -> Reach:
+        """How far `under` runs beneath `over`."""
+        return reach_under(self.parts[under], self.parts[over], self.trade, self.cloth.drift_mm, self.thread)
+
+    def edge_reach(self, under: int, over: int) -> Reach | None:
+        """The reach planned at a shared edge: all of a stroke that lies on a closed body, None where they butt."""
+        if self.recipe.bodies == "lines" or self.parts[under].kind == "running":
+            return None
+        field = self.survey.field_of[under]
+        closed = self.recipe.bodies == "stacked" or (field in self.based and over not in self.cut_out)
+        if field is not None and closed and self.survey.on[over] == field:
+            width_mm = max(self.parts[over].width_mm.median, self.cloth.drift_mm)
+            return Reach(width_mm, width_mm)
+        return self.reach(under, over)
+
+    def on_base(self, part: int) -> bool:
+        """Whether a loose base lies beneath a stroke."""
+        return self.survey.on[part] in self.based and part not in self.cut_out
+
+    def over(self, part: int) -> str:
+        """What a column lies over: "", "base", or "contrast" for a base far from it in colour."""
+        field = self.survey.on[part]
+        if field is None or not self.on_base(part):
+            return ""
+        step = self.survey.contrast[self.parts[part].colour, self.survey.fields[field].colour]
+        return "contrast" if step > float(self.trade.value("column.contrast")) else "base"
+
+    @cached_property
+    def gap_mm(self) -> tuple[float, ...]:
+        """Width of the cloth each part leaves open beside it, where it is narrow for a tenth of its outline."""
+        seams = self.survey.seams
+        found = []
+        for part in range(len(self.parts)):
+            rows = seams.part == part
+            near = rows & np.isfinite(seams.gap)
+            counts = seams.length[near].sum() >= 0.1 * max(float(seams.length[rows].sum()), 1e-9)
+            found.append(float(np.quantile(seams.gap[near], 0.25)) if counts and near.any() else np.inf)
+        return tuple(found)
+
+    @cached_property
+    def cloth_contrast(self) -> tuple[float, ...]:
+        """CIEDE2000 between each palette colour and the cloth."""
+        cloth = srgb_to_lab(np.array(self.survey.sized.cloth_rgb, float))
+        lab = np.array([colour.lab for colour in self.survey.sized.drawing.palette], float)
+        return tuple(float(step) for step in np.atleast_1d(ciede2000(lab, cloth)))
+
+    @cached_property
+    def angles(self) -> tuple[float, ...]:
+        """The angle of each field."""
+        stacked = self.recipe.bodies in ("stacked", "base")
+        lies = tuple(self._lie(number, stacked) for number in range(len(self.survey.fields)))
+        return fill_angles(lies, self._touching, self.trade, self.cloth.avoid_deg)
+
+    def angle_of(self, part: int) -> float | None:
+        """The stitch angle of a part's field, None for strokes."""
+        field = self.survey.field_of[part]
+        return None if field is None else self.angles[field]
+
+    def _lie(self, number: int, stacked: bool) -> Lie:
+        field, seams = self.survey.fields[number], self.survey.seams
+        rows = np.isin(seams.part, field.parts)
+        of_kind = {
+            kind: tuple(spine for part in field.detail if self.parts[part].kind == kind for spine in self._runs(part))
+            for kind in ("column", "running")
+        }
+        columns = runs_by_degree(of_kind["column"] if stacked else (), across=True)
+        lines = runs_by_degree(of_kind["running"], across=False)
+        return Lie(seams.normal[rows], seams.length[rows], columns, lines)
+
+    def _runs(self, part: int) -> tuple[Spine, ...]:
+        return self.parts[part].spines
+
+    @cached_property
+    def _touching(self) -> np.ndarray:
+        """(fields, fields) mm of edge between fields whose angles must differ, through thin strokes too."""
+        count = len(self.survey.fields)
+        member = np.zeros((len(self.parts), count))
+        for number, field in enumerate(self.survey.fields):
+            member[list(field.parts), number] = 1.0
+        shared = self.survey.shared[:, :-1]
+        strokes = np.array([part.kind in ("column", "running") for part in self.parts], float)
+        beside = shared @ member
+        through = beside.T @ (strokes[:, None] * np.minimum(beside, 5.0)) * 0.02
+        touching = member.T @ beside + through
+        np.fill_diagonal(touching, 0.0)
+        return np.asarray(touching)

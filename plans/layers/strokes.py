@@ -1,0 +1,124 @@
+"""Columns and running lines as they are to be sewn, and bodies drawn by their outline alone."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from analyse.values import Floats, Spine
+from plans.edges import Shape
+from plans.layers import dressing
+from plans.layers.ground import Ground
+from plans.layers.heights import layer_of
+from plans.values import Role, Sewing
+
+FINE_LENGTH_MM = 8.0
+"""Running lines shorter than this are small detail."""
+FINE_TURN_DEG_PER_MM = 25.0
+"""Lines that turn more than this on average (a radius near 2.3 mm) are tight curves."""
+
+
+def sew_stroke(ground: Ground, part: int) -> Sewing:
+    """A column or running part as it is to be sewn."""
+    return _sew_running(ground, part) if ground.parts[part].kind == "running" else _sew_column(ground, part)
+
+
+def _role(ground: Ground, part: int) -> Role:
+    layer = layer_of(ground.survey, part)
+    return "border" if layer == 3 else "detail" if ground.survey.on[part] is not None else "body"
+
+
+def _sew_running(ground: Ground, part: int) -> Sewing:
+    drawn = ground.parts[part]
+    narrow = drawn.width_mm.median < float(ground.trade.value("kind.two_passes_under", thread=ground.thread))
+    passes = 2 if narrow or ground.cloth.name == "leather" else 3
+    return Sewing(
+        part=part,
+        thread=drawn.colour,
+        kind="running",
+        role=_role(ground, part),
+        layer=layer_of(ground.survey, part),
+        shape=drawn.outline_mm,
+        spines=drawn.spines,
+        stitch_mm=_stitch(ground, drawn.spines, passes),
+        passes=passes,
+        over_base=ground.on_base(part),
+        group=ground.survey.group_of(part),
+        why=drawn.reason.text,
+    )
+
+
+def _stitch(ground: Ground, spines: tuple[Spine, ...], passes: int) -> float:
+    length = sum(spine.length for spine in spines)
+    turn = sum(_turn(spine.line[:, :2]) for spine in spines)
+    if length < FINE_LENGTH_MM or turn > FINE_TURN_DEG_PER_MM * length:
+        return float(ground.trade.value("running.stitch_fine"))
+    return float(ground.trade.value("running.stitch_three_passes" if passes == 3 else "running.stitch"))
+
+
+def _turn(line: Floats) -> float:
+    """Degrees turned along a line, all bends added up."""
+    steps = np.diff(line, axis=0)
+    heading = np.unwrap(np.arctan2(steps[:, 1], steps[:, 0]))
+    return float(np.degrees(np.abs(np.diff(heading)).sum()))
+
+
+def _sew_column(ground: Ground, part: int) -> Sewing:
+    drawn, trade, cloth, thread = ground.parts[part], ground.trade, ground.cloth, ground.thread
+    letter = drawn.role_hint == "letter"
+    small = letter and ground.small_letter(part)
+    width_mm = drawn.width_mm.median
+    pull_mm = dressing.pull(cloth, trade, width_mm, letter=letter, gap_mm=ground.gap_mm[part])
+    widen_mm = dressing.widen(width_mm, pull_mm, trade, thread, ground.gap_mm[part])
+    sewn_mm = width_mm + 2 * (pull_mm + widen_mm)
+    on_base = ground.on_base(part)
+    return Sewing(
+        part=part,
+        thread=drawn.colour,
+        kind="column",
+        role=_role(ground, part),
+        layer=layer_of(ground.survey, part),
+        shape=drawn.outline_mm,
+        spines=drawn.spines,
+        spacing_mm=dressing.column_spacing(trade, cloth, thread, sewn_mm, letter=small, over=ground.over(part)),
+        stitch_mm=float(trade.value("stitch.no_snag", wear=ground.survey.job.wear)),
+        widen_mm=widen_mm,
+        pull_mm=pull_mm,
+        push_mm=cloth.push_mm,
+        underlay=dressing.column_underlay(trade, cloth, sewn_mm, letter=small, on_base=on_base),
+        over_base=on_base,
+        group=ground.survey.group_of(part),
+        why=drawn.reason.text,
+    )
+
+
+def sew_outline(ground: Ground, part: int) -> Sewing:
+    """A body as its outline: a running line just inside its edge."""
+    drawn = ground.parts[part]
+    inset_mm = float(ground.trade.value("running.border_inset"))
+    inside = drawn.outline_mm.buffer(-inset_mm)
+    spines = tuple(_ring(ring) for area in shapely.get_parts(inside) for ring in (area.exterior, *area.interiors))
+    passes = 2
+    return Sewing(
+        part=part,
+        thread=drawn.colour,
+        kind="running",
+        role="body",
+        layer=0,
+        shape=_band(inside, inset_mm),
+        spines=spines,
+        stitch_mm=_stitch(ground, spines, passes),
+        passes=passes,
+        group=ground.survey.group_of(part),
+        why="its outline alone",
+    )
+
+
+def _ring(ring: shapely.LinearRing) -> Spine:
+    points = shapely.get_coordinates(ring)[:-1]
+    width = np.full((len(points), 1), 0.4)
+    return Spine(np.hstack([points, width]), points, points, closed=True)
+
+
+def _band(inside: Shape, inset_mm: float) -> Shape:
+    return inside.boundary.buffer(inset_mm) if not inside.is_empty else shapely.MultiPolygon()

@@ -1,0 +1,39 @@
+"""The plan: every approach laid, the best recommended, the verdict given."""
+
+from __future__ import annotations
+
+from analyse.values import Detail, SizedDrawing
+from plans.approaches import APPROACHES, ranked
+from plans.job import Job
+from plans.lay import lay
+from plans.layers import survey
+from plans.values import Plan
+
+AS_DRAWN, WITH_CHANGES, REDRAW = "sews as drawn", "sews with changes", "needs redrawing"
+CAP = "On a cap sew from the centre out and from the bill up, and keep thin columns and small lettering off the seam."
+LEATHER = "Needle holes in leather never close: what was sewn once cannot be picked out."
+
+
+def make_plan(sized: SizedDrawing, job: Job) -> Plan:
+    """Lay all approaches of a job and recommend one (the job's own, if it names one)."""
+    ground = survey(sized, job)
+    laid = tuple(lay(ground, approach) for approach in APPROACHES)
+    return Plan(sized, job, ranked(laid, job.approach), verdict(sized), cautions(sized))
+
+
+def verdict(sized: SizedDrawing) -> str:
+    """Whether it sews as drawn, with changes, or needs redrawing: by what is lost and at risk of the look."""
+    detail: Detail = sized.detail
+    lost = detail.share("lost")
+    if lost >= float(sized.trade.value("verdict.redraw")):
+        return REDRAW
+    anything_lost = any(feature.state == "lost" for feature in detail.features)
+    hardly = detail.share("at-risk") <= float(sized.trade.value("verdict.hardly"))
+    return AS_DRAWN if not anything_lost and hardly else WITH_CHANGES
+
+
+def cautions(sized: SizedDrawing) -> tuple[str, ...]:
+    """What the report always says, and what this cloth adds."""
+    always = tuple(str(sized.trade.rows[f"caution.{name}"]["text"]) for name in sized.trade.names("caution"))
+    frame = sized.trade.cloth(sized.cloth).frame
+    return (*always, *((CAP,) if frame == "cap" else ()), *((LEATHER,) if sized.cloth == "leather" else ()))
