@@ -62,7 +62,7 @@ def straightened(path: Floats) -> Floats:
     """`path` with as few corners as keep within STRAIGHTEN_MM of it."""
     if len(path) < 3:
         return path
-    return np.asarray(shapely.get_coordinates(shapely.simplify(shapely.LineString(path), STRAIGHTEN_MM, False)))
+    return np.asarray(shapely.get_coordinates(shapely.simplify(shapely.LineString(path), STRAIGHTEN_MM, preserve_topology=False)))
 
 
 def stepped(path: Floats, stitch_mm: float) -> Floats:

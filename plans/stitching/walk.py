@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from plans.stitching.pieces import BOTTOM, TOP, Pieces
 
 Node = tuple[int, int]
+NOWHERE: Node = (-1, -1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +56,13 @@ def _reached(
     pieces: Pieces, unsewn: set[int], seeds: list[tuple[float, Node]], came: dict[Node, Node | None]
 ) -> Iterator[Node]:
     """Nodes of unsewn pieces by their way from the seeds, nearest first; fills `came` with each one's forerunner."""
-    queue: list[tuple[float, Node, Node | None]] = [(cost, node, None) for cost, node in seeds]
+    queue: list[tuple[float, Node, Node]] = [(cost, node, NOWHERE) for cost, node in seeds]
     heapq.heapify(queue)
     while queue:
         cost, node, before = heapq.heappop(queue)
         if node in came:
             continue
-        came[node] = before
+        came[node] = None if before == NOWHERE else before
         yield node
         piece, end = node
         heapq.heappush(queue, (cost + pieces.height(piece), (piece, 1 - end), node))
