@@ -71,7 +71,9 @@ def _shortened(left: Floats, right: Floats, on_left: NDArray[np.bool_], least_mm
     reach = np.zeros(len(left))
     for side, mine in ((left, on_left), (right, ~on_left)):
         index = np.flatnonzero(mine)
-        apart = lengths(side[index]) if len(index) > 1 else np.array([np.inf])
+        if len(index) < 2:
+            continue
+        apart = lengths(side[index])
         crowded = np.concatenate([apart < least_mm, [False]]) & np.concatenate([[False], apart < least_mm])
         second = np.arange(len(index)) % 2 == 1
         reach[index[crowded & second]] = SHORTENED
