@@ -63,15 +63,21 @@ def grid_over(xy: Floats, cell_mm: float = CELL_MM) -> Grid:
     return Grid((float(low[0] * cell_mm), float(low[1] * cell_mm)), (int(rows), int(columns)), cell_mm)
 
 
-def cut_up(stitches: Stitches, rows: NDArray[np.int64], piece_mm: float = CELL_MM / SAMPLES_A_CELL) -> Pieces:
-    """The stitches that end at `rows` in pieces of at most `piece_mm`."""
-    lengths = stitch_lengths(stitches, rows)
+def cut(start: Floats, end: Floats, piece_mm: float) -> tuple[Floats, Floats, NDArray[np.int64]]:
+    """Lines in pieces of at most `piece_mm`: middles (N, 2), lengths (N,), and the line each belongs to (N,)."""
+    run = end - start
+    lengths = np.hypot(run[:, 0], run[:, 1])
     counts = np.maximum(np.ceil(lengths / piece_mm), 1).astype(np.int64)
-    owner = np.repeat(np.arange(len(rows)), counts)
+    owner = np.repeat(np.arange(len(start)), counts)
     within = np.arange(len(owner)) - np.repeat(np.cumsum(counts) - counts, counts)
     share = ((within + 0.5) / counts[owner])[:, None]
-    start, end = stitches.xy[rows - 1][owner], stitches.xy[rows][owner]
-    return Pieces(start + share * (end - start), (lengths / counts)[owner], rows[owner])
+    return start[owner] + share * run[owner], (lengths / counts)[owner], owner
+
+
+def cut_up(stitches: Stitches, rows: NDArray[np.int64], piece_mm: float = CELL_MM / SAMPLES_A_CELL) -> Pieces:
+    """The stitches that end at `rows` in pieces of at most `piece_mm`."""
+    middle, length, owner = cut(stitches.xy[rows - 1], stitches.xy[rows], piece_mm)
+    return Pieces(middle, length, rows[owner])
 
 
 def deposit(grid: Grid, xy: Floats, weight: Floats) -> Floats:

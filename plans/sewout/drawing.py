@@ -10,38 +10,21 @@ from analyse.values import SizedDrawing
 from plans.sewout.cover import BARE, draw_cover
 from plans.sewout.frame import MM_PER_INCH, Frame, frame
 from plans.sewout.grounds import draw_ground
-from plans.sewout.sheen import light_strands
+from plans.sewout.lighting import light_thread, light_up
+from plans.sewout.relief import contact_light, holes, shadow, slope_light, thread_height
 from plans.sewout.strands import Strands, lay_strands
 from plans.sewout.tones import Light, to_linear, to_srgb
+from plans.sewout.wrong_side import BACKING_RGB, BOBBIN_RGB, from_behind
 from plans.values import Step, Stitches
 
 FINER = 2
 """Strands are drawn this many times finer than the picture and averaged: smooth edges, no moire."""
-SHADOW_MM, SHADOW_DARK = 0.28, 0.55
-"""Thread stands a little proud of the cloth and darkens it beside and away from the light."""
-
-
-def draw_strands(strands: Strands, palette: Light, place: Frame, px_per_mm: float) -> tuple[Light, Light]:
-    """Light from the thread (H, W, 3), already weighed by its cover, and the cover (H, W), 0..1."""
-    rows, columns = place.pixels(px_per_mm)
-    fine = px_per_mm * FINER
-    ids = draw_cover(strands, place, fine, (rows * FINER, columns * FINER))
-    covered = np.flatnonzero(ids.ravel() != BARE)
-    diffuse, sheen = light_strands(ids, covered, strands, place, fine)
-    colour = palette[strands.thread][ids.ravel()[covered]]
-    picture = np.zeros((ids.size, 4), np.float32)
-    picture[covered, :3] = colour * diffuse[:, None] + (0.25 + 0.75 * colour) * sheen[:, None] * 0.5
-    picture[covered, 3] = 1.0
-    small = cv2.resize(picture.reshape(*ids.shape, 4), (columns, rows), interpolation=cv2.INTER_AREA)
-    return np.asarray(small[..., :3]), np.asarray(small[..., 3])
-
-
-def shadow(cover: Light, px_per_mm: float) -> Light:
-    """(H, W) light left on the cloth beside the thread."""
-    soft = cv2.GaussianBlur(cover, (0, 0), SHADOW_MM * px_per_mm)
-    shift = np.array([[1, 0, 0.5], [0, 1, 0.7]]) * [1, 1, SHADOW_MM * px_per_mm]
-    cast = cv2.warpAffine(soft, shift, (cover.shape[1], cover.shape[0]), borderMode=cv2.BORDER_REPLICATE)
-    return np.asarray(1 - SHADOW_DARK * cast, dtype=np.float32)
+CLOTH_LIGHT = 0.95
+"""A photographed white is not paper white: room is left for the yarns that catch the lamp."""
+HOLE_MM = 0.16
+LEATHER_HOLE_MM = 0.34
+PILE_MM = 0.5
+"""Leather keeps every hole as wide as the needle made it; other cloths close about it."""
 
 
 def draw_sewout(
@@ -59,12 +42,37 @@ def draw_sewout(
     """
     place, px_per_mm = frame(sized, stitches), dpi / MM_PER_INCH
     strands = lay_strands(stitches, steps, sized, drift_mm)
-    palette = to_linear(np.array([colour.rgb for colour in sized.drawing.palette], np.uint8).reshape(-1, 3))
-    thread, cover = draw_strands(strands, palette, place, px_per_mm)
-    cloth_light = draw_ground(
-        sized.trade.cloth(sized.cloth).ground, cover.shape, (place.left_mm, place.top_mm), px_per_mm
-    )
-    cloth_light = cloth_light * shadow(cover, px_per_mm) * (1 - cover)
-    cloth = to_linear(np.array(sized.cloth_rgb, np.uint8)) * cloth_light[..., None]
-    picture = to_srgb(np.asarray(cloth + thread, np.float32))
-    return picture[:, ::-1] if back else picture
+    if back:
+        strands = from_behind(strands, stitches, place, sized)
+    palette = to_linear(np.array([*(colour.rgb for colour in sized.drawing.palette), BOBBIN_RGB], np.uint8))
+    rows, columns = place.pixels(px_per_mm)
+    fine = px_per_mm * FINER
+    ids = draw_cover(strands, place, fine, (rows * FINER, columns * FINER))
+    thread = light_thread(ids, light_up(strands, palette, place, fine), FINER)
+    cover = np.asarray(cv2.resize((ids != BARE).astype(np.float32), (columns, rows), interpolation=cv2.INTER_AREA))
+    relief = slope_light(thread_height(strands, place), (rows, columns), px_per_mm)
+    relief *= contact_light(ids[::FINER, ::FINER], strands, px_per_mm)
+    ground, rgb = ("felt", BACKING_RGB) if back else (sized.trade.cloth(sized.cloth).ground, sized.cloth_rgb)
+    light = cloth_light(ground, strands, place, cover, px_per_mm)
+    cover, thread = swallowed(ground, cover, thread, light, px_per_mm)
+    cloth = to_linear(np.array(rgb, np.uint8)) * light[..., None]
+    picture = cloth * ((1 - cover) * relief)[..., None] + thread * relief[..., None]
+    return to_srgb(np.asarray(picture, np.float32))
+
+
+def cloth_light(ground: str, strands: Strands, place: Frame, cover: Light, px_per_mm: float) -> Light:
+    """(H, W) light on the cloth as if no thread hid it: its face, the shadow on it, its needle holes."""
+    light = draw_ground(ground, place, px_per_mm) * shadow(cover, px_per_mm) * np.float32(CLOTH_LIGHT)
+    size_mm = LEATHER_HOLE_MM if ground == "leather" else HOLE_MM
+    light *= holes(np.concatenate([strands.start, strands.end]), place, cover.shape, px_per_mm, size_mm)
+    return np.asarray(light)
+
+
+def swallowed(ground: str, cover: Light, thread: Light, light: Light, px_per_mm: float) -> tuple[Light, Light]:
+    """Cover and thread that the pile leaves to be seen: its loops stand up through thin lines and over edges."""
+    if ground != "pile":
+        return cover, thread
+    body = cv2.GaussianBlur(cover, (0, 0), PILE_MM * px_per_mm)
+    kept = np.clip((body - 0.95 + (1.35 - light) * 1.1) * 5, 0, 1) * cover
+    share = kept / np.maximum(cover, 1e-6)
+    return np.asarray(kept), np.asarray(thread * share[..., None])

@@ -1,89 +1,48 @@
-"""The cloth itself, drawn at true scale: its weave, knit, pile or grain about its own colour."""
+"""The cloth itself, drawn at true scale: one repeat of its face, lit, and laid out over the frame."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
 
 import cv2
 import numpy as np
 
+from plans.sewout.frame import Frame
+from plans.sewout.sheen import LIGHT
 from plans.sewout.tones import Light
+from plans.sewout.weaves import WEAVES, Weave, noise
 
-Weave = Callable[[Light, Light, float], Light]
-
-
-def fading(pitch_mm: float, px_per_mm: float) -> float:
-    """1 where a pattern of that pitch can be drawn, 0 where it would only alias."""
-    return float(np.clip((pitch_mm * px_per_mm - 2.0) / 2.0, 0.0, 1.0))
-
-
-def noise(shape: tuple[int, int], size_px: float, seed: int) -> Light:
-    """Soft noise of unit spread, its blobs about `size_px` wide."""
-    raw = np.random.default_rng(seed).standard_normal(shape, dtype=np.float32)
-    field = cv2.GaussianBlur(raw, (0, 0), max(size_px / 2.5, 0.4), borderType=cv2.BORDER_REFLECT)
-    return np.asarray(field / max(float(np.std(field)), 1e-6))
+TILE_MM = 12.0
+"""So much of a regular face is drawn and repeated."""
+FINEST_PX_PER_MM = 24.0
+CLOUDS_MM, CLOUDS = 7.0, 0.02
+"""Cloth is never quite even: soft clouds of that size and depth."""
 
 
-def plain(x: Light, y: Light, px_per_mm: float) -> Light:
-    """Plain weave: threads over and under, 0.36 mm apart."""
-    pitch = 0.36
-    u, v = x * np.float32(np.pi / pitch), y * np.float32(np.pi / pitch)
-    over = np.sin(u) * np.sin(v)
-    warp, weft = np.abs(np.sin(u)), np.abs(np.sin(v))
-    return np.asarray((np.where(over > 0, warp, weft) - 0.64) * 0.22 * fading(2 * pitch, px_per_mm))
+def lit_face(weave: Weave, shape: tuple[int, int], size_mm: tuple[float, float]) -> Light:
+    """(H, W) light on a tile of cloth, mean 1: its slopes to the lamp, its hollows in shade."""
+    finer = (
+        max(1, math.ceil(FINEST_PX_PER_MM * size_mm[1] / shape[1])) if size_mm[0] < WEAVES["pile"].repeat_mm[0] else 1
+    )
+    rows, columns = shape[0] * finer, shape[1] * finer
+    x = ((np.arange(columns) + 0.5) * size_mm[1] / columns).astype(np.float32)
+    y = ((np.arange(rows) + 0.5) * size_mm[0] / rows).astype(np.float32)
+    height = weave.height(*np.meshgrid(x, y))
+    down = (np.roll(height, -1, 0) - np.roll(height, 1, 0)) / (2 * size_mm[0] / rows)
+    right = (np.roll(height, -1, 1) - np.roll(height, 1, 1)) / (2 * size_mm[1] / columns)
+    light = weave.lit * np.tanh(-(right * LIGHT[0] + down * LIGHT[1])) + weave.hollow * (height - height.mean())
+    small = cv2.resize(light.astype(np.float32), (shape[1], shape[0]), interpolation=cv2.INTER_AREA)
+    return np.asarray(1 + small - small.mean() + weave.fuzz * noise(shape, 1.5, 7))
 
 
-def twill(x: Light, y: Light, px_per_mm: float) -> Light:
-    """Twill: ribs that climb at 60 degrees, 0.7 mm apart, each a row of short floats."""
-    pitch, along = 0.7, 0.5
-    turn = np.radians(60)
-    across = x * np.float32(np.sin(turn)) + y * np.float32(np.cos(turn))
-    run = x * np.float32(np.cos(turn)) - y * np.float32(np.sin(turn))
-    rib = np.sin(across * np.float32(2 * np.pi / pitch))
-    bead = np.cos(run * np.float32(2 * np.pi / along) + across * np.float32(np.pi / pitch))
-    return np.asarray((0.13 * rib + 0.05 * bead * (rib > 0)) * fading(pitch, px_per_mm))
-
-
-def pique(x: Light, y: Light, px_per_mm: float) -> Light:
-    """Pique knit: small raised cells in staggered rows, 1.2 mm by 1.0 mm."""
-    u, v = x * np.float32(2 * np.pi / 1.2), y * np.float32(2 * np.pi / 2.0)
-    cell = np.cos(u) * np.cos(v)
-    dent = np.clip(-cell, 0, 1) + np.clip(np.sin(u) * np.sin(v) - 0.3, 0, 1) * 0.3
-    wale = np.cos(x * np.float32(2 * np.pi / 0.3)) * fading(0.3, px_per_mm)
-    return np.asarray((0.10 - 0.30 * dent * dent + 0.03 * wale) * fading(1.0, px_per_mm))
-
-
-def jersey(x: Light, y: Light, px_per_mm: float) -> Light:
-    """Jersey knit: columns of small v's, 0.7 mm wide and 0.5 mm tall."""
-    wale, course = 0.7, 0.5
-    side = np.abs(((x / np.float32(wale)) % 1.0) - 0.5) * 2
-    leg = np.sin((y / np.float32(course) + side * 0.7) * np.float32(2 * np.pi))
-    groove = np.clip(side - 0.8, 0, 1) * 5
-    return np.asarray((0.10 * leg - 0.22 * groove * groove + 0.03) * fading(course, px_per_mm))
-
-
-def pile(x: Light, y: Light, px_per_mm: float) -> Light:
-    """Pile: loops that lean every way."""
-    coarse, fine = noise(x.shape, 1.3 * px_per_mm, 11), noise(y.shape, 0.5 * px_per_mm, 12)
-    return np.asarray(0.12 * coarse + 0.13 * fine - 0.05)
-
-
-def leather(x: Light, y: Light, px_per_mm: float) -> Light:
-    """Leather: pebbles parted by fine creases."""
-    coarse, fine = noise(x.shape, 1.6 * px_per_mm, 21), noise(y.shape, 0.6 * px_per_mm, 22)
-    crease = np.exp(-((coarse * 2.2) ** 2)) + 0.6 * np.exp(-((fine * 2.2) ** 2))
-    return np.asarray(0.06 - 0.13 * crease + 0.03 * coarse)
-
-
-WEAVES: dict[str, Weave] = {
-    "plain": plain, "twill": twill, "pique": pique, "jersey": jersey, "pile": pile, "leather": leather,
-}  # fmt: skip
-
-
-def draw_ground(ground: str, shape: tuple[int, int], origin_mm: tuple[float, float], px_per_mm: float) -> Light:
-    """(H, W) light on the bare cloth, about 1."""
-    x = (np.arange(shape[1], dtype=np.float32) + 0.5) / px_per_mm + origin_mm[0]
-    y = (np.arange(shape[0], dtype=np.float32) + 0.5) / px_per_mm + origin_mm[1]
-    wide, tall = np.meshgrid(x.astype(np.float32), y.astype(np.float32))
-    even = noise(shape, 0.25 * px_per_mm, 5) * np.float32(0.025)
-    return np.asarray(1 + WEAVES[ground](wide, tall, px_per_mm) + even, dtype=np.float32)
+def draw_ground(ground: str, place: Frame, px_per_mm: float) -> Light:
+    """(H, W) light on the bare cloth, mean 1."""
+    weave = WEAVES[ground]
+    times = [max(1, round(TILE_MM / repeat)) for repeat in weave.repeat_mm]
+    size_mm = (weave.repeat_mm[1] * times[1], weave.repeat_mm[0] * times[0])
+    tile = lit_face(weave, (round(size_mm[0] * px_per_mm), round(size_mm[1] * px_per_mm)), size_mm)
+    rows, columns = place.pixels(px_per_mm)
+    wide = np.tile(tile, (math.ceil(rows / tile.shape[0]), math.ceil(columns / tile.shape[1])))[:rows, :columns]
+    coarse = noise((rows // 16 + 2, columns // 16 + 2), CLOUDS_MM * px_per_mm / 16, 3)
+    clouds = cv2.resize(coarse, (columns, rows), interpolation=cv2.INTER_CUBIC)
+    return np.asarray(wide * (1 + CLOUDS * clouds), dtype=np.float32)

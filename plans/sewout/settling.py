@@ -9,12 +9,15 @@ from numpy.typing import NDArray
 from analyse.trade import Cloth
 from analyse.values import Floats, SizedDrawing
 from plans.density.deposit import Grid, cut_up, deposit, grid_over, sewn_rows, stitch_lengths
+from plans.sewout.chance import scattered
 from plans.values import Lay, Move, Step, Stitches
 
 NARROW_MM, LONG_MM = 2.0, 4.0
 """Between these lengths the pull grows from the cloth's narrow to its full figure (the trade's pull table)."""
 LINE_PULL = 0.3
 """A lone line draws the cloth in by this share of what a field of thread does."""
+LOOSE_MM = 0.03
+"""No machine and no cloth is exact: needle points stray by so much, the same ones every time."""
 PUSH_CELL_MM = 0.4
 PUSH_REACH_MM = 1.0
 """The push acts where a field ends: its cover is compared this far on either side of a stitch."""
@@ -86,4 +89,5 @@ def settled(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, dr
     for kind in ("fill", "column"):
         of_kind = rows[field[rows] & (kinds[rows] == kind)]
         xy = xy + pushes(stitches, of_kind, cloth.push_mm, full)
+    xy = xy + LOOSE_MM * np.column_stack([scattered(stitches.xy, 3), scattered(stitches.xy, 4)])
     return xy + drifts(stitches, drift_mm) if drift_mm else xy

@@ -10,75 +10,65 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from plans.sewout.frame import Frame
+from analyse.values import Floats
+from plans.sewout.chance import scattered
 from plans.sewout.strands import KINDS, Strands
 from plans.sewout.tones import Light
 
 LIGHT = np.array([-0.42, -0.62, 0.66]) / np.linalg.norm([-0.42, -0.62, 0.66])
 """From the upper left, as pictures are lit; x right, y down, z to the eye."""
 HALFWAY = (LIGHT + np.array([0.0, 0.0, 1.0])) / np.linalg.norm(LIGHT + np.array([0.0, 0.0, 1.0]))
-DIP_MM, DIP_SLOPE = 0.45, 0.55
+SAMPLES = 48
+"""A strand is lit at so many places along it: 0.1 mm or less on any stitch the frame can make."""
+DIP_MM = 0.5
+DIP_SLOPE = {"fill": 0.5, "column": 0.75, "running": 0.7}
 """The last stretch of a stitch sinks to its hole, this steeply at the hole."""
-ARCH = {"fill": 0.05, "column": 0.42, "running": 0.2}
+ARCH = {"fill": 0.06, "column": 0.50, "running": 0.25}
 """Slope at the ends of a stitch's arch from edge to edge."""
-AMBIENT, DIFFUSE, SHEEN = 0.50, 0.62, 0.30
-EDGE_DARK = 0.42
-"""How much darker a strand is at its sides than on top."""
-UNEVEN = 0.05
+AMBIENT, DIFFUSE, SHEEN, GLINT = 0.455, 0.40, 0.32, 0.008
+"""Light from all round, from the lamp, the sheen in the thread's own colour, and the little that stays white.
+
+Set so that a full fill, over all directions, averages its thread's colour.
+"""
+SHEEN_POWER = 12
+HOLE_MM, HOLE_DARK = 0.16, 0.25
+UNEVEN = 0.045
 """Strand to strand, light differs by up to this share either way."""
 
 
-def scattered(strands: Strands, salt: int) -> Light:
-    """(N,) numbers in -1..1 that depend on where a strand lies and nothing else."""
-    at = np.round(np.concatenate([strands.start, strands.end], axis=1) * 1000).astype(np.int64)
-    mixed = at @ np.array([73856093, 19349663, 83492791, 49979687]) + salt * 2654435761
-    mixed = (mixed ^ (mixed >> 13)) * 1274126177
-    return np.asarray(((mixed ^ (mixed >> 16)) & 0xFFFF) / 32767.5 - 1.0, dtype=np.float32)
+def directions(strands: Strands) -> tuple[Floats, Floats]:
+    """Unit run (N, 2) and length (N,) in mm of every strand."""
+    run = strands.end - strands.start
+    length = np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-6)
+    return run / length[:, None], length
 
 
-def light_strands(
-    ids: NDArray[np.int32], covered: NDArray[np.int64], strands: Strands, place: Frame, px_per_mm: float
-) -> tuple[Light, Light]:
-    """Diffuse light and sheen, (M,) each, at the covered pixels (flat indices)."""
-    strand = ids.ravel()[covered]
-    y, x = np.divmod(covered, ids.shape[1])
-    start, end = place.to_px(strands.start, px_per_mm), place.to_px(strands.end, px_per_mm)
-    middle, run = ((start + end) / 2).astype(np.float32), (end - start).astype(np.float32)
-    length = np.maximum(np.hypot(run[:, 0], run[:, 1]), np.float32(1e-3))
-    tx, ty = run[:, 0] / length, run[:, 1] / length
-    dx, dy = x.astype(np.float32) + 0.5 - middle[strand, 0], y.astype(np.float32) + 0.5 - middle[strand, 1]
-    sx, sy = tx[strand], ty[strand]
-    along = dx * sx + dy * sy
-    across = (dy * sx - dx * sy) * np.float32(2 / (strands.width_mm * px_per_mm))
-    half = (length / 2)[strand]
-    slope = slopes(along, half, np.array([ARCH[kind] for kind in KINDS], np.float32)[strands.kind][strand], px_per_mm)
-    diffuse, sheen = shine(tx, ty, strand, slope)
-    side = (strands_side(tx, ty)[strand]) * across
-    square = across * across
-    profile = 1 - np.float32(EDGE_DARK) * square * (0.5 + 0.5 * square) + np.float32(0.16) * side
-    uneven = 1 + np.float32(UNEVEN) * scattered(strands, 1)[strand]
-    return diffuse * profile * uneven, sheen * np.clip(1 - 0.8 * square, 0, 1)
+def slopes(length_mm: Floats, arch: Floats, dip_slope: Floats) -> Floats:
+    """(N, SAMPLES) sine of a strand's rise, going from its start to its end."""
+    out = np.linspace(-1, 1, SAMPLES)[None, :]
+    half = length_mm[:, None] / 2
+    dip = np.clip(1 - half * (1 - np.abs(out)) / DIP_MM, 0, 1) ** 2
+    return np.asarray(-out * arch[:, None] * np.minimum(half, 1.0) - np.sign(out) * dip * dip_slope[:, None])
 
 
-def slopes(along: Light, half: Light, arch: Light, px_per_mm: float) -> Light:
-    """Sine of a strand's rise at each pixel, going from start to end."""
-    left = np.clip(1 - (half - np.abs(along)) / np.float32(DIP_MM * px_per_mm), 0, 1)
-    out = along / half
-    return np.asarray(-np.clip(out, -1, 1) * arch - np.sign(along) * left * left * np.float32(DIP_SLOPE))
-
-
-def shine(tx: Light, ty: Light, strand: NDArray[np.int32], slope: Light) -> tuple[Light, Light]:
-    """Diffuse and sheen of fibres of that direction and rise."""
+def fibre_light(run: Floats, slope: Floats, towards: NDArray[np.float64]) -> Floats:
+    """(N, SAMPLES) sine between fibres and a direction."""
     flat = np.sqrt(np.maximum(1 - slope * slope, 0))
-    to_light = (tx * LIGHT[0] + ty * LIGHT[1]).astype(np.float32)[strand] * flat + slope * np.float32(LIGHT[2])
-    to_half = (tx * HALFWAY[0] + ty * HALFWAY[1]).astype(np.float32)[strand] * flat + slope * np.float32(HALFWAY[2])
-    diffuse = AMBIENT + DIFFUSE * np.sqrt(np.maximum(1 - to_light * to_light, 0))
-    across = np.maximum(1 - to_half * to_half, 0)
-    across *= across
-    across *= across
-    return diffuse.astype(np.float32), (across * across * SHEEN).astype(np.float32)
+    along = (run @ towards[:2])[:, None] * flat + slope * towards[2]
+    return np.asarray(np.sqrt(np.maximum(1 - along * along, 0)))
 
 
-def strands_side(tx: Light, ty: Light) -> Light:
-    """Which side of a strand faces the light, and how much."""
-    return np.asarray(-ty * LIGHT[0] + tx * LIGHT[1], dtype=np.float32)
+def light_along(strands: Strands, colours: Light) -> Light:
+    """(N, SAMPLES, 3) light from the crest of every strand; colours: (N, 3) of its thread, linear."""
+    run, length = directions(strands)
+    arch, dip = (np.array([table[kind] for kind in KINDS])[strands.kind] for table in (ARCH, DIP_SLOPE))
+    slope = slopes(length, arch, dip)
+    sheen = fibre_light(run, slope, HALFWAY) ** SHEEN_POWER
+    uneven = 1 + UNEVEN * scattered(strands.start, 1)[:, None]
+    hole = np.clip(1 - length[:, None] / 2 * (1 - np.abs(np.linspace(-1, 1, SAMPLES))) / HOLE_MM, 0, 1)
+    shade = (1 - HOLE_DARK * hole) * uneven
+    body = (AMBIENT + DIFFUSE * fibre_light(run, slope, LIGHT) + SHEEN * sheen) * shade
+    glint = GLINT * sheen * sheen * shade
+    return np.asarray(
+        colours[:, None, :] * body.astype(np.float32)[..., None] + glint.astype(np.float32)[..., None], np.float32
+    )

@@ -1,0 +1,17 @@
+"""Chance that does not change: numbers that hang on a place and on nothing else."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from analyse.values import Floats
+from plans.sewout.tones import Light
+
+
+def scattered(at_mm: Floats, salt: int) -> Light:
+    """(N,) numbers in -1..1 that depend on where a thing lies, (N, 2) mm, and on nothing else."""
+    micron = np.round(at_mm * 1000).astype(np.int64)
+    mixed = micron[:, 0] * 73856093 ^ micron[:, 1] * 19349663 ^ salt * 83492791
+    mixed = (mixed ^ (mixed >> 15)) * 1274126177
+    mixed = (mixed ^ (mixed >> 13)) * 2246822519
+    return np.asarray(((mixed ^ (mixed >> 16)) & 0xFFFF) / 32767.5 - 1.0, dtype=np.float32)
