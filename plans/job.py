@@ -14,7 +14,8 @@ class Job:
     """One order. Thread, cloth and trade values travel in the SizedDrawing; here is what only the plan needs.
 
     place: a place of the trade table, or "". approach: one of APPROACHES, or "" to have it chosen.
-    wear: "worn" or "children" (the longest stitch). shop_sha256: of the shop's file, or "".
+    wear: "worn" or "children" (the longest stitch). shop_sha256: of the shop's file, or "". colours: at most so many
+    sewn colours were asked for, or None.
     """
 
     place: str = ""
@@ -22,3 +23,4 @@ class Job:
     wear: str = "worn"
     trade: Trade = field(default_factory=default_trade)
     shop_sha256: str = ""
+    colours: int | None = None

@@ -1,0 +1,212 @@
+"""`scantling plan`: artwork, size and garment in, the plan folder out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from analyse.errors import JobError
+from analyse.trade import DEFAULT_CLOTH, THREADS, Trade, default_trade
+from plans.commands import parsing
+from plans.commands.progress import Progress
+from plans.decisions import Decisions, read_decisions
+from plans.job import APPROACHES, Job
+from plans.settings import read_shop
+
+if TYPE_CHECKING:
+    from analyse.values import Artwork, Drawing
+    from plans.values import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the command line says; None where it says nothing."""
+
+    width: float | None
+    height: float | None
+    place: str | None
+    cloth: str | None
+    thread: str | None
+    colours: int | None
+    approach: str | None
+
+
+@click.command()
+@click.argument("artwork", metavar="ART")
+@click.option(
+    "--width",
+    metavar="LENGTH",
+    callback=parsing.length,
+    help="How wide it is sewn: 3in, 76mm, 7.6cm; a bare number is mm.",
+)
+@click.option(
+    "--height", metavar="LENGTH", callback=parsing.length, help="How tall it is sewn; with --width it fits inside both."
+)
+@click.option("--on", "place", metavar="PLACE", help="Where it goes, such as 'left chest' (see scantling trade place).")
+@click.option(
+    "--cloth",
+    metavar="NAME",
+    help="What it is sewn on (see scantling trade cloth); else the place's usual cloth, else twill.",
+)
+@click.option(
+    "--cloth-colour",
+    "cloth_rgb",
+    metavar="COLOUR",
+    callback=parsing.colour,
+    help="Colour of the cloth: navy, #1b2a4a or 27,42,74; else white.",
+)
+@click.option("--thread", metavar="40|60", callback=parsing.one_of(THREADS, "thread"), help="Thread weight; else 40.")
+@click.option(
+    "--colours", metavar="N", type=click.IntRange(min=1), help="At most N sewn colours; else as many as are found."
+)
+@click.option(
+    "--approach",
+    metavar="NAME",
+    callback=parsing.one_of(APPROACHES, "approach"),
+    help=f"{', '.join(APPROACHES)}; else the best is recommended.",
+)
+@click.option(
+    "--decisions",
+    "decisions_file",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Your own word on the job; else decisions.toml of the plan folder.",
+)
+@click.option(
+    "--shop",
+    "shop_file",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="The shop's own values in place of the trade's (see scantling trade).",
+)
+@click.option("--page", metavar="N", type=click.IntRange(min=1), default=1, help="Page of a PDF or TIFF.")
+@click.option(
+    "--corners",
+    metavar="'X,Y X,Y X,Y X,Y'",
+    callback=parsing.corners,
+    help="Corners of the sheet in a photo, in px of the picture.",
+)
+@click.option("--sheet-size", metavar="SIZE", help="True size of the sheet in a photo or scan: a4, letter, 210x297mm.")
+@click.option("--out", metavar="DIR", type=click.Path(path_type=Path), help="The plan folder; else NAME-plan here.")
+@click.option("--json", "as_data", is_flag=True, help="Print plan.json instead of the summary.")
+@click.option("--quiet", is_flag=True, help="Print nothing but errors.")
+@click.option("--verbose", is_flag=True, help="Tell each step and how long it took.")
+@click.option(
+    "--limit",
+    "own_limits",
+    metavar="NAME=VALUE",
+    multiple=True,
+    callback=parsing.limits,
+    help="Raise or lower what a file may cost, such as pixels=2e8.",
+)
+def plan(artwork: str, **given: Any) -> None:
+    """Propose a plan for ART: what survives, what to sew how, what it costs."""
+    from plans.document import as_json
+    from plans.folder import check_folder, resolved, write_plan
+    from plans.summary import summary
+
+    progress = Progress(quiet=given["quiet"], verbose=given["verbose"])
+    target = resolved(given["out"] or default_out(artwork))
+    check_folder(target)
+    trade, shop_sha256 = _trade(given["shop_file"])
+    decisions = _decisions(given["decisions_file"], target, trade)
+    asked = _asked(given, decisions, trade)
+    made = _make(artwork, asked, given, trade, shop_sha256, progress)
+    with progress.step("writing the folder"):
+        folder = write_plan(made, target, decisions=decisions.content or None)
+    if given["as_data"]:
+        click.echo(as_json(made), nl=False)
+    elif not given["quiet"]:
+        click.echo(summary(made, folder), nl=False)
+
+
+def default_out(artwork: str) -> Path:
+    """`NAME-plan` beside the caller."""
+    stem = "" if artwork == "-" else Path(artwork).stem
+    return Path(f"{stem or 'artwork'}-plan")
+
+
+def _make(
+    artwork: str, asked: Asked, given: dict[str, Any], trade: Trade, shop_sha256: str, progress: Progress
+) -> Plan:
+    with progress.step("loading"):
+        from analyse import read_artwork, trace
+        from analyse.limits import default_limits, with_limits
+        from plans import make_plan
+
+        limits = with_limits(default_limits(), given["own_limits"])
+    with progress.step("reading the artwork"):
+        opened = read_artwork(
+            artwork, page=given["page"], corners=given["corners"], sheet_size=given["sheet_size"], limits=limits
+        )
+        _check_size(asked, opened)
+    with progress.step("finding colours and regions"):
+        drawing = trace(opened, max_colours=asked.colours)
+        asked = _at_true_size(asked, drawing)
+    with progress.step("measuring every part"):
+        sized = drawing.at(
+            width_mm=asked.width, height_mm=asked.height, thread=asked.thread or THREADS[0],
+            cloth=asked.cloth or DEFAULT_CLOTH, cloth_rgb=given["cloth_rgb"], trade=trade,
+        )  # fmt: skip
+    with progress.step("laying stitches four ways"):
+        job = Job(
+            place=asked.place or "",
+            approach=asked.approach or "",
+            trade=trade,
+            shop_sha256=shop_sha256,
+            colours=asked.colours,
+        )
+        made: Plan = make_plan(sized, job)
+        return made
+
+
+def _trade(shop_file: Path | None) -> tuple[Trade, str]:
+    if shop_file is None:
+        return default_trade(), ""
+    shop = read_shop(shop_file, default_trade())
+    return shop.trade, shop.sha256
+
+
+def _decisions(given: Path | None, target: Path, trade: Trade) -> Decisions:
+    kept = target / "decisions.toml"
+    if given is not None:
+        return read_decisions(given, trade)
+    return read_decisions(kept, trade) if kept.is_file() else Decisions()
+
+
+def _asked(given: dict[str, Any], decided: Decisions, trade: Trade) -> Asked:
+    """The command line goes before the decisions; a size on it replaces theirs whole."""
+    own_size = given["width"] is not None or given["height"] is not None
+    width, height = (given["width"], given["height"]) if own_size else (decided.width_mm, decided.height_mm)
+    place = trade.place(given["place"]) if given["place"] else trade.place(decided.place) if decided.place else None
+    own_cloth = given["cloth"] or (None if given["place"] else decided.cloth)
+    cloth = trade.cloth(own_cloth).name if own_cloth else place.cloth if place else None
+    return Asked(
+        width, height, place.name if place else None, cloth, given["thread"] or decided.thread,
+        given["colours"] or decided.colours, given["approach"] or decided.approach,
+    )  # fmt: skip
+
+
+def _check_size(asked: Asked, opened: Artwork) -> None:
+    if asked.width is None and asked.height is None and opened.px_per_mm is None and opened.sheet_mm is None:
+        raise _no_size(opened)
+
+
+def _at_true_size(asked: Asked, drawing: Drawing) -> Asked:
+    if asked.width is not None or asked.height is not None:
+        return asked
+    if drawing.px_per_mm is None:
+        raise _no_size(drawing.artwork)
+    left, _, right, _ = drawing.extent_px
+    return replace(asked, width=(right - left) / drawing.px_per_mm)
+
+
+def _no_size(artwork: Artwork) -> JobError:
+    return JobError(
+        "no size is asked for, and the file states none to be believed",
+        artwork.name,
+        f"say how wide it is sewn: scantling plan {artwork.name} --width 3in",
+    )

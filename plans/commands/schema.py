@@ -1,0 +1,13 @@
+"""`scantling schema`: the JSON Schema of plan.json."""
+
+from __future__ import annotations
+
+import click
+
+
+@click.command()
+def schema() -> None:
+    """Print the JSON Schema that plan.json keeps to."""
+    from plans.document import schema_text
+
+    click.echo(schema_text(), nl=False)

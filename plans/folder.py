@@ -1,0 +1,177 @@
+"""`write_plan`: the plan folder, whole or not at all."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+from collections.abc import Mapping
+from pathlib import Path
+
+from analyse.errors import OutputError
+from plans.decisions import as_toml
+from plans.document import SCHEMA, as_csv, as_json
+from plans.exchange import exchange, put_in_place, staging, write_synced
+from plans.pictures import draw_pictures
+from plans.pictures.layers import layers_svg
+from plans.pictures.over import to_draw_over
+from plans.report import render_report
+from plans.sheet import render_sheet
+from plans.values import Plan
+
+DECISIONS, SUGGESTIONS = "decisions.toml", "decisions.new.toml"
+OURS = frozenset({
+    "report.html", "sheet.pdf", "plan.json", "layers.svg", "to-draw-over.png", "stitches.csv", "sewout.png",
+    DECISIONS, SUGGESTIONS, "customer.html", "customer.pdf", "redrawn.svg", "redrawn.png",
+})  # fmt: skip
+
+
+def write_plan(plan: Plan, folder: str | Path, *, decisions: bytes | None = None) -> Path:
+    """Write the plan folder; one that holds a plan of ours is replaced whole.
+
+    `decisions`: the practitioner's own file, kept byte for byte; one that lies in the folder already goes before it.
+    Returns the folder. Errors: OutputError when it cannot be written or holds foreign files; nothing is left then.
+    """
+    target = resolved(folder)
+    check_folder(target)
+    return place_files(plan_files(plan), target, decisions, as_toml(plan).encode())
+
+
+def plan_files(plan: Plan) -> dict[str, bytes]:
+    """Every file of the folder but the decisions, by name."""
+    pictures = draw_pictures(plan)
+    return {
+        "plan.json": as_json(plan).encode(),
+        "stitches.csv": as_csv(plan.stitches).encode(),
+        "layers.svg": layers_svg(plan).encode(),
+        "to-draw-over.png": to_draw_over(plan),
+        "sewout.png": pictures.sewout_png,
+        "sheet.pdf": render_sheet(plan, pictures),
+        "report.html": render_report(plan, pictures).encode(),
+    }
+
+
+def place_files(files: Mapping[str, bytes], target: Path, given: bytes | None, suggested: bytes) -> Path:
+    """Write `files` with the decisions as the new `target`. Errors: OutputError."""
+    made = _missing_parents(target)
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with staging(target) as staged:
+            kept = _kept(target)
+            content = {**files, **_decisions(kept if kept is not None else given, suggested)}
+            for name, data in content.items():
+                write_synced(staged / name, data)
+            staged.chmod(_mode(target))
+            displaced = put_in_place(staged, target)
+            if displaced is not None:
+                _settle(displaced, target, kept)
+    except OutputError:
+        raise
+    except OSError as error:
+        _remove_empty(made)
+        raise OutputError(
+            f"the plan cannot be written: {error.strerror or error}", str(target), _remedy(error)
+        ) from error
+    return target
+
+
+def resolved(folder: str | Path) -> Path:
+    """The folder itself, links followed. Errors: OutputError."""
+    try:
+        return Path(folder).expanduser().resolve()
+    except (OSError, RuntimeError, ValueError) as error:
+        raise OutputError("the output folder has no usable name", str(folder), "name another with --out") from error
+
+
+def check_folder(folder: Path) -> None:
+    """Refuse a folder that is no folder, cannot be written, or holds what is not ours. Errors: OutputError."""
+    if folder.is_file():
+        raise OutputError("a file stands where the plan folder should be", str(folder), "name another with --out")
+    try:
+        foreign = _foreign(folder) if folder.exists() else []
+    except OSError as error:
+        raise OutputError(f"the output folder cannot be used: {error.strerror}", str(folder), _remedy(error)) from error
+    if foreign:
+        more = f" and {len(foreign) - 3} more" if len(foreign) > 3 else ""
+        raise OutputError(
+            f"the output folder holds files that are not a plan of ours: {', '.join(foreign[:3])}{more}",
+            str(folder),
+            "name an empty or a new folder with --out; nothing was touched",
+        )
+    _check_writable(folder)
+
+
+def _foreign(folder: Path) -> list[str]:
+    names = sorted(entry.name for entry in folder.iterdir())
+    foreign = [
+        name for name in names if name not in OURS or (folder / name).is_symlink() or not (folder / name).is_file()
+    ]
+    if foreign or set(names) <= {DECISIONS, SUGGESTIONS}:
+        return foreign
+    return [] if _is_plan(folder / "plan.json") else names
+
+
+def _is_plan(path: Path) -> bool:
+    try:
+        return str(json.loads(path.read_bytes())["schema"]).startswith(SCHEMA.split("/")[0] + "/")
+    except (OSError, ValueError, KeyError, TypeError):
+        return False
+
+
+def _check_writable(folder: Path) -> None:
+    nearest = next(parent for parent in folder.parents if parent.exists())
+    if not nearest.is_dir() or not os.access(nearest, os.W_OK | os.X_OK):
+        raise OutputError("nothing can be written there", str(nearest), "name a folder of your own with --out")
+
+
+def _kept(target: Path) -> bytes | None:
+    path = target / DECISIONS
+    return path.read_bytes() if path.is_file() else None
+
+
+def _decisions(kept: bytes | None, suggested: bytes) -> dict[str, bytes]:
+    if kept is None:
+        return {DECISIONS: suggested}
+    return {DECISIONS: kept} if kept == suggested else {DECISIONS: kept, SUGGESTIONS: suggested}
+
+
+def _settle(displaced: Path, target: Path, carried: bytes | None) -> None:
+    """After the exchange: what came into the old folder while we wrote is not lost."""
+    foreign = _foreign(displaced)
+    if foreign and exchange(displaced, target):
+        raise OutputError(
+            f"files came into the output folder meanwhile: {', '.join(foreign[:3])}",
+            str(target),
+            "move them away and plan again; nothing was touched",
+        )
+    now = _kept(displaced)
+    if now is not None and now != carried:
+        write_synced(target / f".{DECISIONS}", now)
+        (target / f".{DECISIONS}").replace(target / DECISIONS)
+    shutil.rmtree(displaced, ignore_errors=True)
+
+
+def _missing_parents(target: Path) -> list[Path]:
+    return [parent for parent in target.parents if not parent.exists()]
+
+
+def _remove_empty(folders: list[Path]) -> None:
+    for folder in folders:
+        try:
+            folder.rmdir()
+        except OSError:
+            return
+
+
+def _mode(target: Path) -> int:
+    """The old folder's mode, or that of any new folder here."""
+    if target.exists():
+        return target.stat().st_mode & 0o7777
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o777 & ~mask
+
+
+def _remedy(error: OSError) -> str:
+    known = {28: "make room on the disk, or name another with --out", 36: "give a shorter name with --out"}
+    return known.get(error.errno or 0, "name a folder you may write to with --out")

@@ -1,0 +1,61 @@
+"""The artwork cut to the design, and where a millimetre lies on a picture of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.values import Floats, SizedDrawing
+
+PAPER = (255, 255, 255)
+
+
+@dataclass(frozen=True, slots=True)
+class Canvas:
+    """A picture's scale and frame: what of the plane it shows, in mm."""
+
+    left_mm: float
+    top_mm: float
+    width_mm: float
+    height_mm: float
+    px_per_mm: float
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Height and width, px."""
+        return max(1, round(self.height_mm * self.px_per_mm)), max(1, round(self.width_mm * self.px_per_mm))
+
+    def px(self, points: Floats) -> Floats:
+        """(N, 2) mm as px of this canvas."""
+        return (np.asarray(points)[:, :2] - (self.left_mm, self.top_mm)) * self.px_per_mm
+
+
+def canvas(sized: SizedDrawing, margin_mm: float, dpi: float, most_px: int) -> Canvas:
+    """A canvas round the design at `dpi`, or at what keeps its long side at `most_px`, in whole dpi."""
+    width, height = sized.size_mm[0] + 2 * margin_mm, sized.size_mm[1] + 2 * margin_mm
+    held = max(10, min(int(dpi), int(most_px * 25.4 / max(width, height))))
+    return Canvas(-margin_mm, -margin_mm, width, height, held / 25.4)
+
+
+def artwork_on(sized: SizedDrawing, at: Canvas) -> NDArray[np.uint8]:
+    """The artwork as the customer sees it, (H, W, 3), on white, resampled to a canvas."""
+    rgba = sized.drawing.artwork.rgba
+    flat = _on_paper(rgba)
+    per_label = rgba.shape[1] / sized.drawing.labels.shape[1]
+    scale = per_label / (at.px_per_mm * sized.mm_per_px)
+    left = (sized.origin_px[0] + at.left_mm / sized.mm_per_px) * per_label
+    top = (sized.origin_px[1] + at.top_mm / sized.mm_per_px) * per_label
+    back = np.array([[scale, 0, left + 0.5 * scale - 0.5], [0, scale, top + 0.5 * scale - 0.5]])
+    height, width = at.shape
+    return cv2.warpAffine(  # type: ignore[return-value]
+        flat, back, (width, height), flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP, borderValue=PAPER
+    )
+
+
+def _on_paper(rgba: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    alpha = rgba[..., 3:].astype(np.uint16)
+    mixed = (rgba[..., :3] * alpha + 255 * (255 - alpha) + 127) // 255
+    return mixed.astype(np.uint8)

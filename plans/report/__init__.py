@@ -1,0 +1,7 @@
+"""`report.html`: one file that answers whether the detail survives, what to sew how, and what it costs."""
+
+from __future__ import annotations
+
+from plans.report.page import render_report
+
+__all__ = ["render_report"]

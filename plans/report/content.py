@@ -1,0 +1,173 @@
+"""What the report says, as plain rows for its template."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from analyse.values import Colour, Feature
+from plans import words
+from plans.pictures import Pictures
+from plans.pictures.coding import data_uri, shrunk, webp
+from plans.report.mapped import part_map
+from plans.report.marked import marked_artwork
+from plans.report.order import order_data
+from plans.values import LaidPlan, Plan, Step
+
+SEWOUT_PX = 1400
+EYE_PX = 700
+Row = dict[str, Any]
+
+
+def content(plan: Plan, pictures: Pictures) -> Row:
+    """Everything the template shows, in words and figures."""
+    sized = plan.sized
+    return {
+        "name": sized.drawing.artwork.name,
+        "verdict": plan.verdict,
+        "asked": asked(plan),
+        "headline": headline(plan),
+        "savings": words.savings(plan),
+        "approach": words.approach(plan.laid.approach),
+        "why": plan.laid.why,
+        "width": f"{sized.size_mm[0]:.0f} mm",
+        "features": [_feature(number, feature) for number, feature in enumerate(_ordered(plan), 1)],
+        "detail_shares": [(state, words.share(sized.detail.share(key))) for key, state in words.STATES.items()],
+        "marked": marked_artwork(plan),
+        "map": part_map(plan),
+        "kinds": sorted({step.sewing.kind for step in plan.steps}),
+        "left_out": [_left_out(part, sized.drawing.palette) for part in sized.parts if part.kind == "drop"],
+        "blocks": blocks(plan),
+        "approaches": [_approach(laid, plan) for laid in plan.approaches],
+        "by_lay": _by_lay(plan),
+        "threads": _threads(plan),
+        "patches": plan.laid.density.hard_patches,
+        "density": plan.laid.density,
+        "cloth": sized.trade.cloth(sized.cloth),
+        "needle": sized.trade.value("thread.needle", thread=sized.thread),
+        "shop_rows": [(key, value) for key, value in sorted(plan.job.trade.own.items())],
+        "cautions": plan.cautions,
+        "notes": [*sized.drawing.artwork.notes, *sized.drawing.notes],
+        "artwork": sized.drawing.artwork,
+        "order": order_data(plan, pictures.frame),
+        **_pictures(pictures),
+    }
+
+
+def asked(plan: Plan) -> list[str]:
+    """The job in a line: size, place, cloth, thread."""
+    sized = plan.sized
+    place = [sized.trade.place(plan.job.place).title] if plan.job.place else []
+    return [words.size(sized.size_mm), *place, sized.trade.cloth(sized.cloth).title, f"{sized.thread}-weight thread"]
+
+
+def headline(plan: Plan) -> list[tuple[str, str]]:
+    """The figures a person wants first."""
+    cost = plan.estimate
+    figures = [
+        ("stitches", words.count(cost.stitches)),
+        ("colours", str(len({step.sewing.thread for step in plan.steps}))),
+        ("trims", str(cost.trims)),
+        ("minutes", f"{cost.minutes:.1f}"),
+        ("thread", f"{cost.thread_m:.1f} m"),
+    ]
+    return figures if cost.price is None else [*figures, ("price", f"{cost.price:.2f}")]
+
+
+def blocks(plan: Plan) -> list[Row]:
+    """The steps in sewing order, by runs of one thread."""
+    made: list[Row] = []
+    for number, step in enumerate(plan.steps, 1):
+        if not made or made[-1]["thread"] != step.sewing.thread:
+            colour = plan.sized.drawing.palette[step.sewing.thread]
+            made.append({"thread": step.sewing.thread, "colour": colour, "steps": [], "stitches": 0})
+        made[-1]["steps"].append(_step(number, step, plan))
+        made[-1]["stitches"] += step.stitches
+    return made
+
+
+def _step(number: int, step: Step, plan: Plan) -> Row:
+    sewing, part = step.sewing, plan.sized.parts[step.sewing.part]
+    return {
+        "number": number,
+        "part": part.id,
+        "kind": sewing.kind,
+        "role": sewing.role,
+        "layer": sewing.layer,
+        "angle": words.angle(step),
+        "spacing": words.spacing(sewing.spacing_mm) or f"{sewing.passes} passes",
+        "stitch": f"{sewing.stitch_mm:.1f}" if sewing.stitch_mm else "",
+        "compensation": words.compensation(sewing),
+        "underlay": words.underlay(sewing.underlay),
+        "trim": step.trim_before,
+        "stitches": words.count(step.stitches),
+        "width": f"{part.width_mm.median:.1f}",
+        "look": part.certainty < words.SURE,
+        "why": "; ".join(dict.fromkeys(filter(None, [words.reason(part.reason), sewing.why]))),
+    }
+
+
+def _ordered(plan: Plan) -> list[Feature]:
+    """What does not hold first, as the marks are numbered; then what holds."""
+    return [*words.not_holding(plan), *(f for f in plan.sized.detail.features if f.state == "holds")]
+
+
+def _feature(number: int, feature: Feature) -> Row:
+    return {
+        "number": number,
+        "name": words.feature_name(feature),
+        "text": feature.text,
+        "measure": words.measured(feature.measure, feature.unit),
+        "needs": words.needs(feature),
+        "holds_from": words.holds_from(feature),
+        "state": feature.state,
+        "state_text": words.STATES[feature.state],
+        "weight": words.share(feature.weight),
+        "row": feature.row,
+    }
+
+
+def _left_out(part: Any, palette: tuple[Colour, ...]) -> Row:
+    return {"part": part.id, "colour": palette[part.colour].name, "why": words.reason(part.reason)}
+
+
+def _approach(laid: LaidPlan, plan: Plan) -> Row:
+    most = max(other.estimate.stitches for other in plan.approaches) or 1
+    return {
+        "name": words.approach(laid.approach),
+        "recommended": laid is plan.laid,
+        "stitches": words.count(laid.estimate.stitches),
+        "bar": f"{100 * laid.estimate.stitches / most:.1f}",
+        "minutes": f"{laid.estimate.minutes:.1f}",
+        "trims": str(laid.estimate.trims),
+        "changes": str(laid.estimate.colour_changes),
+        "thread": f"{laid.estimate.thread_m:.1f}",
+        "bobbin": f"{laid.estimate.bobbin_m:.1f}",
+        "kept": words.share(laid.detail_kept),
+        "patches": str(len(laid.density.hard_patches)),
+        "drift": f"{laid.registration_mm:.2f}",
+        "span": f"{words.count(laid.estimate.span[0])} to {words.count(laid.estimate.span[1])}",
+        "why": laid.why,
+    }
+
+
+def _by_lay(plan: Plan) -> list[tuple[str, str, str]]:
+    names = {"top": "top stitches", "underlay": "underlay", "travel": "hidden travel", "tie": "tie-ins and tie-offs"}
+    whole = max(1, plan.estimate.stitches)
+    counts = {key: plan.estimate.by_lay.get(key, 0) for key in names}
+    return [(names[key], words.count(value), words.share(value / whole)) for key, value in counts.items()]
+
+
+def _threads(plan: Plan) -> list[Row]:
+    used = {step.sewing.thread for step in plan.steps}
+    pairs = zip(plan.sized.drawing.palette, plan.estimate.thread_each_m, strict=True)
+    return [{"colour": colour, "length": f"{length:.1f} m"} for n, (colour, length) in enumerate(pairs) if n in used]
+
+
+def _pictures(pictures: Pictures) -> Row:
+    sewn = shrunk(pictures.sewout, SEWOUT_PX)
+    return {
+        "sewout": data_uri(webp(sewn, 84), "image/webp"),
+        "sewout_px": (sewn.shape[1], sewn.shape[0]),
+        "eye": data_uri(webp(shrunk(pictures.arms_length, EYE_PX), 80), "image/webp"),
+        "flat": data_uri(webp(shrunk(pictures.artwork, EYE_PX), 85), "image/webp"),
+    }

@@ -1,0 +1,46 @@
+"""What a person wants first, in a dozen lines for the terminal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from plans import words
+from plans.values import Plan
+
+MOST = 6  # details named on the terminal; the report has them all
+
+
+def summary(plan: Plan, folder: Path) -> str:
+    """Verdict, what does not survive, the figures, the approach and what it saves, where the report lies."""
+    sized = plan.sized
+    cloth = sized.trade.cloth(sized.cloth).title
+    rows = [
+        f"{plan.verdict}, {words.size(sized.size_mm)} on {cloth}, {sized.thread}-weight thread",
+        *_details(plan),
+        "",
+    ]
+    rows += [_figures(plan), *_approach(plan), "", f"report {folder / 'report.html'}"]
+    return "\n".join(words.printable(row) for row in rows) + "\n"
+
+
+def _details(plan: Plan) -> list[str]:
+    features = words.not_holding(plan)
+    if not features:
+        return ["  every detail holds"]
+    rows = [f"  {words.detail_line(feature)}" for feature in features[:MOST]]
+    return rows if len(features) <= MOST else [*rows, f"  and {len(features) - MOST} more in the report"]
+
+
+def _figures(plan: Plan) -> str:
+    cost = plan.estimate
+    colours = len({step.sewing.thread for step in plan.steps})
+    figures = [
+        words.some(cost.stitches, "stitch", "stitches"), words.some(colours, "colour"), words.some(cost.trims, "trim"),
+        f"{cost.minutes:.1f} minutes", f"{cost.thread_m:.1f} m of thread",
+    ]  # fmt: skip
+    return ", ".join(figures if cost.price is None else [*figures, f"price {cost.price:.2f}"])
+
+
+def _approach(plan: Plan) -> list[str]:
+    why = f": {plan.laid.why}" if plan.laid.why else ""
+    return [f"sew it {words.approach(plan.laid.approach)}{why}", *(f"  {line}" for line in words.savings(plan))]

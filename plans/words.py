@@ -1,0 +1,160 @@
+"""Figures and choices in a practitioner's words, the same in the report, on the sheet and on the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from analyse.values import Feature, Reason, State
+from plans.values import Estimate, LaidPlan, Plan, Sewing, Step, Underlay
+
+FEATURES = {
+    "stroke": "thin stroke",
+    "gap": "gap",
+    "dot": "dot",
+    "counter": "counter",
+    "lettering": "lettering",
+    "colour-step": "colours too close",
+    "shading": "shading",
+    "registration": "registration",
+}
+STATES: dict[State, str] = {"holds": "holds", "at-risk": "at risk", "lost": "lost"}
+APPROACHES = {
+    "side-by-side": "side by side",
+    "stacked": "stacked",
+    "base-and-detail": "base and detail",
+    "line-work": "line work",
+}
+SURE = 0.7  # a part's certainty under which a look at it is asked for
+UNDERLAYS = {
+    "centre-run": "centre run",
+    "edge-run": "edge run",
+    "zigzag": "zigzag",
+    "rows": "open rows",
+    "nap-rows": "nap-holding rows",
+}
+
+
+def mm(value: float, places: int = 1) -> str:
+    """`76.2 mm`."""
+    return f"{value:.{places}f} mm"
+
+
+def size(size_mm: tuple[float, float]) -> str:
+    """`76.2 × 60.0 mm`."""
+    return f"{size_mm[0]:.1f} × {size_mm[1]:.1f} mm"
+
+
+def count(value: float) -> str:
+    """`7,250`."""
+    return f"{round(value):,}"
+
+
+def some(value: int, one: str, many: str = "") -> str:
+    """`1 trim`, `12 trims`."""
+    return f"{value:,} {one if value == 1 else many or one + 's'}"
+
+
+def share(value: float) -> str:
+    """`71 %`."""
+    return f"{100 * value:.0f} %"
+
+
+def measured(value: float, unit: str) -> str:
+    """A measure with its unit: `0.80 mm`, `48 dE00`."""
+    return f"{value:.2f} {unit}" if unit == "mm" else f"{value:.1f} {unit}"
+
+
+def spacing(spacing_mm: float) -> str:
+    """`0.40 (lines 0.20 apart)`: across two lines, as the trade quotes it, and line to line."""
+    return f"{_trimmed(spacing_mm)} (lines {_trimmed(spacing_mm / 2)} apart)" if spacing_mm else ""
+
+
+def angle(step: Step) -> str:
+    """The stitch angle, or that the stitches follow the shape."""
+    if step.sewing.kind == "running":
+        return "along the line"
+    return "across its run" if step.sewing.angle_deg is None else f"{step.sewing.angle_deg:.0f}°"
+
+
+def underlay(lays: Sequence[Underlay]) -> str:
+    """`edge run 0.5 in, open rows 2.5 line to line at 90°`; `none`."""
+    return ", ".join(_one_underlay(lay) for lay in lays) or "none"
+
+
+def needs(feature: Feature) -> str:
+    """What a detail needs: `1.00 mm`; for shading the most it may span."""
+    most = "at most " if feature.kind == "shading" else ""
+    return most + measured(feature.needs, feature.unit)
+
+
+def holds_from(feature: Feature) -> str:
+    """The design width from which it holds."""
+    width = feature.holds_from_width_mm
+    return "at no width" if width is None else f"{width:.1f} mm wide"
+
+
+def feature_name(feature: Feature) -> str:
+    """What kind of detail it is."""
+    return f"{FEATURES[feature.kind]} “{feature.words}”" if feature.words else FEATURES[feature.kind]
+
+
+def compensation(sewing: Sewing) -> str:
+    """`pull 0.30, push 0.30, under 1.20`: only what there is, in mm."""
+    given = [
+        ("widened", sewing.widen_mm),
+        ("pull", sewing.pull_mm),
+        ("push", sewing.push_mm),
+        ("under", sewing.under_mm),
+    ]
+    return ", ".join(f"{name} {value:.2f}" for name, value in given if value) or "none"
+
+
+def reason(why: Reason) -> str:
+    """Why a part is sewn as it is."""
+    return why.text or f"{why.measure_mm:.2f} mm, needs {why.needs_mm:.2f} mm"
+
+
+def approach(name: str) -> str:
+    """An approach's name as it is spoken."""
+    return APPROACHES.get(name, name)
+
+
+def savings(plan: Plan) -> list[str]:
+    """What the recommended approach saves against each of the others, a phrase each."""
+    return [f"{_saving(plan.estimate, other)} {approach(other.approach)}" for other in plan.approaches[1:]]
+
+
+def not_holding(plan: Plan) -> list[Feature]:
+    """The details that do not hold, heaviest first."""
+    return [feature for feature in plan.sized.detail.features if feature.state != "holds"]
+
+
+def detail_line(feature: Feature) -> str:
+    """`dot 0.80 mm, needs 1.00 mm: lost; holds from 95.3 mm wide`."""
+    figures = f"{measured(feature.measure, feature.unit)}, needs {needs(feature)}"
+    helps = "no width helps" if feature.holds_from_width_mm is None else f"holds from {holds_from(feature)}"
+    return f"{feature_name(feature)} {figures}: {STATES[feature.state]}; {helps}"
+
+
+def _saving(ours: Estimate, other: LaidPlan) -> str:
+    less = other.estimate.stitches - ours.stitches
+    part = abs(less) / max(1, other.estimate.stitches)
+    minutes = other.estimate.minutes - ours.minutes
+    stitches = f"{count(abs(less))} stitches {'fewer' if less >= 0 else 'more'} ({share(part)})"
+    return f"{stitches}, {abs(minutes):.1f} min {'less' if minutes >= 0 else 'more'} than"
+
+
+def _one_underlay(lay: Underlay) -> str:
+    name = UNDERLAYS.get(lay.kind, lay.kind)
+    name += f" {_trimmed(lay.inset_mm)} in" if lay.inset_mm else ""
+    name += f" {_trimmed(lay.spacing_mm)} line to line" if lay.spacing_mm else ""
+    return name + (f" at {lay.angle_deg:.0f}°" if lay.angle_deg is not None else "")
+
+
+def _trimmed(value: float) -> str:
+    return f"{value:.3f}".removesuffix("0")
+
+
+def printable(text: str) -> str:
+    """The text with what a terminal would obey, or no file could hold, shown as escapes instead."""
+    return "".join(char if char.isprintable() else char.encode("unicode_escape").decode("ascii") for char in text)

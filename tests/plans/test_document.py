@@ -1,0 +1,95 @@
+"""`plan.json` keeps to its schema and to the keys the design names; `stitches.csv` adds up to the estimate."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from typing import Any
+
+import jsonschema
+import pytest
+
+from plans.document import as_csv, as_document, as_json, schema_text
+from tests.plan_fixture import plan
+
+KEYS = {
+    "": "schema artwork size_mm place cloth verdict shop threads parts edges steps estimate approaches detail simplifications "
+    "density cautions",
+    "artwork": "file pixels sha256",
+    "cloth": "name rgb",
+    "shop": "sha256 rows",
+    "threads": "rgb name cone length_m",
+    "parts": "id kind thread area_mm2 width_mm reason certainty at",
+    "edges": "parts length_mm under overlap_mm tolerance_mm state",
+    "steps": "part thread kind role layer angle_deg spacing_mm stitch_mm passes pull_mm push_mm under_mm underlay entry_mm "
+    "exit_mm trim_before stitches why",
+    "estimate": "stitches by_lay trims colour_changes thread_m bobbin_m minutes span price",
+    "approaches": "name recommended estimate detail_kept hard_patch_count registration_mm why",
+    "detail": "kind at_mm measure needs unit holds_from_width_mm state weight part",
+    "density": "stacked_max needle_points_max_per_mm2 hard_patches",
+}
+
+
+@pytest.fixture(scope="module")
+def document() -> dict[str, Any]:
+    return json.loads(as_json(plan()))
+
+
+def test_the_schema_is_one_and_the_document_keeps_to_it(document: dict[str, Any]) -> None:
+    schema = json.loads(schema_text())
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.Draft202012Validator(schema).validate(document)
+
+
+@pytest.mark.parametrize("table", KEYS)
+def test_the_keys_are_those_of_the_contract(document: dict[str, Any], table: str) -> None:
+    found = document[table] if table else document
+    rows = found if isinstance(found, list) else [found]
+    assert rows
+    assert all(list(row) == KEYS[table].split() for row in rows)
+
+
+@pytest.mark.parametrize("key", ["verdict", "estimate", "density", "parts"])
+def test_the_schema_misses_a_key_that_is_gone(document: dict[str, Any], key: str) -> None:
+    less = {name: value for name, value in document.items() if name != key}
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(less, json.loads(schema_text()))
+
+
+def test_indices_point_into_their_lists(document: dict[str, Any]) -> None:
+    parts, threads = len(document["parts"]), len(document["threads"])
+    assert all(step["part"] < parts and step["thread"] < threads for step in document["steps"])
+    assert all(part["thread"] < threads for part in document["parts"])
+    assert all(max(edge["parts"]) < parts for edge in document["edges"])
+    assert all(feature["part"] is None or feature["part"] < parts for feature in document["detail"])
+
+
+def test_exactly_one_approach_is_recommended_and_its_estimate_is_the_plans(document: dict[str, Any]) -> None:
+    chosen = [approach for approach in document["approaches"] if approach["recommended"]]
+    assert [approach["estimate"] for approach in chosen] == [document["estimate"]]
+
+
+def test_the_needle_points_add_up_to_the_estimate(document: dict[str, Any]) -> None:
+    rows = list(csv.DictReader(io.StringIO(as_csv(plan().stitches))))
+    sewn = [row for row in rows if row["kind"] in {"sew", "travel"}]
+    assert len(sewn) == document["estimate"]["stitches"] == sum(step["stitches"] for step in document["steps"])
+    for lay, count in document["estimate"]["by_lay"].items():
+        assert sum(row["lay"] == lay for row in sewn) == count
+    assert rows[0]["kind"] == "jump"
+
+
+def test_a_part_is_found_by_its_place_in_the_design(document: dict[str, Any]) -> None:
+    from shapely import Point
+
+    made = plan().sized
+    for part, row in zip(made.parts, document["parts"], strict=True):
+        assert part.outline_mm.buffer(0.01).contains(
+            Point(row["at"][0] * made.size_mm[0], row["at"][1] * made.size_mm[1])
+        )
+
+
+def test_no_figure_is_nan_or_a_negative_nought() -> None:
+    assert "NaN" not in as_json(plan())
+    assert "-0.0" not in as_json(plan()).replace("-0.0", "-0.0", 1) or "-0.000" not in as_csv(plan().stitches)
+    assert as_document(plan())["simplifications"] == []
