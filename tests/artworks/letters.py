@@ -13,8 +13,8 @@ from typing import Any
 from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.pens.transformPen import TransformPen
 from fontTools.ttLib import TTFont
-from PIL import ImageFont
 from pen import Path, joined
+from PIL import ImageFont
 
 FONTS = {path.stem: path for path in sorted(File("/usr/share/fonts").rglob("*.[ot]tf"))}
 

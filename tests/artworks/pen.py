@@ -73,7 +73,7 @@ class Path:
 
         def plain(value: float) -> str:
             text = number(value)
-            return text[:-2] if text.endswith(".0") else text
+            return text.removesuffix(".0")
 
         return "".join(name + " ".join(f"{plain(z.real)},{plain(z.imag)}" for z in zs) for name, zs in self.commands)
 
@@ -101,7 +101,7 @@ def _as_curve(start: complex, end: complex) -> tuple[complex, ...]:
 
 
 def _split_curve(start: complex, zs: Sequence[complex], pieces: int) -> list[tuple[str, tuple[complex, ...]]]:
-    """de Casteljau's halving, at equal steps of the parameter."""
+    """De Casteljau's halving, at equal steps of the parameter."""
     cut = []
     points = (start, *zs)
     for left in range(pieces, 0, -1):
@@ -268,7 +268,7 @@ def brush(points: Points, widths: Sequence[float], samples: int = 14) -> Path:
 
 
 def bent_to_ring(path: Path, centre: complex, radius: float, at: float, pieces: int = 1) -> Path:
-    """x becomes the way round a circle (clockwise from `at`, degrees, 0 at the top), -y the way outwards."""
+    """Bend: x becomes the way round a circle (clockwise from `at`, degrees, 0 at the top), -y the way outwards."""
 
     def bend(z: complex) -> complex:
         return centre + cmath.rect(radius - z.imag, math.radians(at - 90) + z.real / radius)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import re
 from pathlib import Path
-from xml.etree import ElementTree
+from xml.etree import ElementTree as ET
 
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
@@ -27,7 +27,7 @@ def trace(canvas: Canvas, d: str) -> PDFPathObject:
     return path
 
 
-def paint(canvas: Canvas, element: ElementTree.Element) -> None:
+def paint(canvas: Canvas, element: ET.Element) -> None:
     fill, stroke = element.get("fill", "none"), element.get("stroke", "none")
     if fill != "none":
         canvas.setFillColor(HexColor(fill))
@@ -41,7 +41,7 @@ def paint(canvas: Canvas, element: ElementTree.Element) -> None:
     canvas.drawPath(path, fill=int(fill != "none"), stroke=int(stroke != "none"), fillMode=mode)
 
 
-def draw(canvas: Canvas, element: ElementTree.Element, clips: dict[str, str]) -> None:
+def draw(canvas: Canvas, element: ET.Element, clips: dict[str, str]) -> None:
     canvas.saveState()
     clip = re.search(r"#(\w+)", element.get("clip-path", ""))
     if clip:
@@ -55,7 +55,7 @@ def draw(canvas: Canvas, element: ElementTree.Element, clips: dict[str, str]) ->
 
 
 def pdf_of(svg: Path, width_mm: float) -> bytes:
-    root = ElementTree.parse(svg).getroot()  # noqa: S314: our own file
+    root = ET.parse(svg).getroot()  # noqa: S314 our own file
     _, _, width, height = (float(number) for number in root.attrib["viewBox"].split())
     scale = width_mm * 72 / 25.4 / width
     file = io.BytesIO()

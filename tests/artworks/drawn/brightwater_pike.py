@@ -64,7 +64,7 @@ def scales(sheet: Sheet) -> None:
             taper = 1 - max(0.0, (x - 60) / 760)
             y, high = y * taper, high * taper
             lines += curve(xy(x, y - high, x + 22, y - high * 0.62, x + 30, y, x + 22, y + high * 0.62, x, y + high))
-            if row in (-1, 1) and column % 3 == 1 or row == 0 and column % 3 == 2:
+            if (row in (-1, 1) and column % 3 == 1) or (row == 0 and column % 3 == 2):
                 spots += ellipse(complex(x + 6, y), 11, 8 * taper)
     sheet.rows.append(f'<g clip-path="url(#{inside})">')
     sheet.fill(bend(spots), CREAM, body)
