@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from functools import cache
+from itertools import pairwise
 from pathlib import Path as File
 from typing import Any
 
@@ -53,7 +54,7 @@ def _cubic(record: list[tuple[str, tuple[Any, ...]]]) -> Path:
 def _quadratics(zs: list[complex]) -> list[tuple[complex, complex]]:
     """A run of off-curve points with the ends between them that TrueType leaves out."""
     *controls, last = zs
-    ends = [(a + b) / 2 for a, b in zip(controls, controls[1:], strict=False)]
+    ends = [(a + b) / 2 for a, b in pairwise(controls)]
     return list(zip(controls, [*ends, last], strict=True))
 
 
@@ -102,7 +103,7 @@ def ring(
     text: str, name: str, *, cap: float, centre: complex, radius: float, tracking: float = 0.0, at: float = 0.0,
     below: bool = False,
 ) -> Path:  # fmt: skip
-    """Lettering set round a circle: baseline at `radius`, middle at `at` degrees from the top; `below` reads upright."""
+    """Lettering round a circle: baseline at `radius`, middle at `at` degrees from the top; `below` reads upright."""
     size = cap / cap_height(name)
     ways = [way * size for way in advances(name, text)]
     x = -(sum(ways) + tracking * (len(text) - 1)) / 2

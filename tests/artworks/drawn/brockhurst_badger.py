@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import cmath
 import math
+from itertools import pairwise
 
 import numpy as np
 from letters import straight
@@ -27,7 +28,7 @@ def tufted(*tips: float) -> list[complex]:
     """A ragged edge of tufts that sweep downwards: each a short notch under a tip, then a long round flank."""
     edge: list[complex] = []
     points = xy(*tips)
-    for tip, following in zip(points, points[1:], strict=False):
+    for tip, following in pairwise(points):
         inward = (NOSE - tip) / abs(NOSE - tip)
         notch = 0.84 * tip + 0.16 * following + 40 * inward
         flank = 0.5 * notch + 0.5 * following - 2 * inward
@@ -44,8 +45,8 @@ HEAD = shape(mirrored([
     *xy(560, 790, 500, 806),
 ]))  # fmt: skip
 STRIPE = shape(
-    xy(590, 190, "c", 660, 206, 724, 262, 738, 352, 734, 452, 706, 520, 656, 580, 610, 640, 572, 676, "c", 552, 600, 562, 500,
-       552, 400, 560, 290)
+    xy(590, 190, "c", 660, 206, 724, 262, 738, 352, 734, 452, 706, 520, 656, 580, 610, 640, 572, 676, "c", 552, 600,
+       562, 500, 552, 400, 560, 290)
 )  # fmt: skip
 EAR = shape(xy(640, 216, 664, 140, 738, 110, 806, 150, 818, 226, 770, 292, 700, 300))
 EAR_TIP = shape(xy(676, 190, 694, 146, 742, 128, 790, 158, 800, 214, "c", 760, 176, 716, 176))

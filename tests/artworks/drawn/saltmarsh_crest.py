@@ -18,8 +18,8 @@ def rope(sheet: Sheet) -> None:
     sheet.fill(ellipse(MIDDLE, 490), NAVY)
     pitch = 2 * math.pi * ROPE_RADIUS / STRANDS
     strand = shape(
-        xy(-52, 21, "c", -38, 15, -26, 1, -14, -14, 4, -23, 30, -25, 50, -22, "c", 52, -21, "c", 38, -15, 26, -1, 14, 14,
-           -4, 23, -30, 25, -50, 22, "c")
+        xy(-52, 21, "c", -38, 15, -26, 1, -14, -14, 4, -23, 30, -25, 50, -22, "c", 52, -21, "c", 38, -15, 26, -1, 14,
+           14, -4, 23, -30, 25, -50, 22, "c")
     )  # fmt: skip
     for k in range(STRANDS):
         sheet.fill(bent_to_ring(strand.moved(k * pitch), MIDDLE, ROPE_RADIUS, 0), GOLD)
