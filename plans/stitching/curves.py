@@ -42,14 +42,10 @@ def without_repeats(path: Floats) -> Floats:
     return np.asarray(path[keep])
 
 
-def corners_of(path: Floats, closed: bool) -> Floats:
-    """Ways along the path at which it turns sharply."""
-    steps = np.diff(path, axis=0)
-    turn = _turns(steps)
+def corners_of(path: Floats) -> Floats:
+    """Ways along the path at which it turns sharply, its two ends among them."""
     way = along(path)
-    sharp: Floats = way[1:-1][np.abs(turn) > np.radians(CORNER_DEG)]
-    if closed and abs(float(_turns(np.vstack([steps[-1], steps[0]]))[0])) <= np.radians(CORNER_DEG):
-        return sharp
+    sharp = way[1:-1][np.abs(_turns(np.diff(path, axis=0))) > np.radians(CORNER_DEG)]
     return np.unique(np.concatenate([[0.0], sharp, way[-1:]]))
 
 
@@ -71,10 +67,8 @@ def stitched(path: Floats, stitch_mm: float, chord_error_mm: float, *, closed: b
     if len(path) < 2:
         return path
     way = along(path)
-    cuts = corners_of(path, closed)
-    cuts = cuts if len(cuts) > 1 else np.array([0.0, way[-1]])
     runs = []
-    for begin, end in pairwise(cuts):
+    for begin, end in pairwise(corners_of(path)):
         inner = way[(way > begin) & (way < end)]
         runs.append(_stepped_run(at_way(path, way, np.concatenate([[begin], inner, [end]])), stitch_mm, chord_error_mm))
     return np.concatenate([*(run[:-1] for run in runs[:-1]), runs[-1]])

@@ -11,7 +11,7 @@ from analyse.trade import Trade
 from analyse.values import Floats
 from plans.stitching.column import stitch_lines
 from plans.stitching.dot import dot_points, is_dot
-from plans.stitching.fill import FillPlan, Place, fill_parts, ground_of, lay_fill
+from plans.stitching.fill import FillPlan, Place, fill_parts, ground_of, lay_ground
 from plans.stitching.running import passes_along
 from plans.stitching.sides import Sides, held_back, sides_of, spine_from_shape
 from plans.stitching.trails import NOTHING, begun, chained, trail_of, without_short
@@ -60,7 +60,8 @@ def _lay_fills(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:
         for layer in sewing.underlay:
             own.append(linked(ground, own, fill_underlay(ground, sewing, layer, here, trade), trade))
             here = _place(own, here)
-        own.append(lay_fill(part, plan, trade, here, end))
+        ground = ground_of(part, plan, trade, here) if sewing.underlay else ground
+        own.append(linked(ground, own, lay_ground(ground, plan, trade, here, end), trade))
         trails.append(begun(chained(own)))
         at = _place(trails, at)
     return chained(trails)

@@ -11,6 +11,7 @@ from analyse.trade import Trade
 from analyse.values import Floats
 from plans.stitching.rows import Ints, ragged_arange
 
+ROUNDING_MM = 1e-3  # a turn of exactly the least length must not fall short by rounding
 # Share of a stitch by which row 0, 1, 2, 3 is shifted: any two neighbours differ by a quarter at least, and no
 # slanting line of needle points climbs steadily through the rows.
 SHIFTS = (0.0, 0.5, 0.25, 0.75)
@@ -41,20 +42,22 @@ def row_rules(trade: Trade, stitch_mm: float, *, turned: bool = True) -> RowRule
     )
 
 
-def row_starts(low: Floats, high: Floats, way: Ints, pitch: float, rules: RowRules) -> Floats:
+def row_starts(low: Floats, high: Floats, way: Ints, pitch: float, rules: RowRules, heads: Ints) -> Floats:
     """Where each row of a run begins, when row i is sewn towards `way[i]` (+1, -1) after row i - 1.
 
-    A row begins inside its edge, and never so that the turn from the row before falls short.
+    A row begins inside its edge, and never so that the turn from the row before falls short. heads: rows that no row
+    is turned into from before.
     """
     edge = np.where(way > 0, low, high)
     start = edge + way * rules.turn_inset
     if len(low) < 2 or rules.turn_inset == 0:
         return np.asarray(np.where(high - low < rules.turn_inset + rules.row_shortest, edge, start))
-    need = np.sqrt(max(rules.turn_shortest**2 - pitch**2, 0.0))
+    need = np.sqrt(max(rules.turn_shortest**2 - pitch**2, 0.0)) + ROUNDING_MM
     left_at = np.where(way[:-1] > 0, high[:-1], low[:-1])
     outward = (left_at - edge[1:]) * way[1:]
     inset = np.where(outward <= 0, rules.turn_inset, np.clip(outward - need, 0.0, rules.turn_inset))
     inset = np.where((outward > 0) & (outward < need), outward + rules.turn_inset, inset)
+    inset[heads[heads > 0] - 1] = rules.turn_inset
     start[1:] = edge[1:] + way[1:] * inset
     short = (high - low) - np.abs(start - edge) < rules.row_shortest
     return np.asarray(np.where(short, edge, start))

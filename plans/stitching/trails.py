@@ -31,6 +31,11 @@ def chained(trails: Sequence[Trail]) -> Trail:
     )
 
 
+def part_of(trail: Trail, first: int, behind: int) -> Trail:
+    """Needle points `first` to `behind`, that one left out."""
+    return Trail(trail.xy[first:behind], trail.move[first:behind], trail.lay[first:behind])
+
+
 def begun(trail: Trail, move: Move = Move.JUMP) -> Trail:
     """`trail` with `move` as the way to its first point."""
     if not len(trail.xy):
@@ -79,3 +84,17 @@ def kept_apart(xy: Floats, shortest_mm: float, move: NDArray[np.uint8] | None = 
             if not len(drop):
                 return keep
         keep[index[drop]] = False
+
+
+def without_long(trail: Trail, longest_mm: float) -> Trail:
+    """`trail` with every sewn or travelled stitch over `longest_mm` parted evenly."""
+    steps = np.diff(trail.xy, axis=0)
+    parts = np.ceil(np.hypot(steps[:, 0], steps[:, 1]) / longest_mm - 1e-9).astype(np.int64)
+    parts = np.where(trail.move[1:] < Move.JUMP, np.maximum(parts, 1), 1)
+    if (parts == 1).all():
+        return trail
+    index = np.repeat(np.arange(len(steps)), parts)
+    share = (np.arange(len(index)) - np.repeat(np.cumsum(parts) - parts, parts) + 1) / parts[index]
+    xy = np.concatenate([trail.xy[:1], trail.xy[index] + share[:, None] * steps[index]])
+    rows = np.concatenate([[0], index + 1])
+    return Trail(xy, trail.move[rows], trail.lay[rows])

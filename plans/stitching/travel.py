@@ -6,12 +6,17 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
+from shapely import Polygon
+from shapely.ops import substring
 
 from analyse.values import Floats
 from plans.stitching.pieces import BOTTOM, TOP, Pieces
+from plans.stitching.trails import chained, part_of, trail_of
+from plans.values import Lay, Move, Trail
 
 MARGIN_MM = 0.5  # travel keeps this far from a span's ends, so that the rows over it hide it
-STRAIGHTEN_MM = 0.3  # how far a travel may leave the way it was found along; less than the margin
+STEP_IN_MM = 0.5  # a travel along a row is on the row by then
+STRAIGHTEN_MM = 0.1  # how far a travel may leave the way it was found along: less than a row, or it would lie bare
 
 
 def spans_of_way(
@@ -48,21 +53,66 @@ def way_through(
     low, high, v = rows.low[list(spans)], rows.high[list(spans)], rows.v[list(spans)]
     margin = np.minimum(MARGIN_MM, (high - low) / 3)
     corners, u = [start], start[0]
-    for a, b, at in zip((low + margin).tolist(), (high - margin).tolist(), v.tolist(), strict=True):
-        kept = min(max(u, a), b)
-        if abs(kept - u) > 2 * rows.pitch:
-            corners.append((kept, corners[-1][1]))
+    for a, b, off, at in zip(low.tolist(), high.tolist(), margin.tolist(), v.tolist(), strict=True):
+        met, kept = min(max(u, a), b), min(max(u, a + off), b - off)
+        if abs(met - u) > 2 * rows.pitch:
+            corners.append((met, corners[-1][1]))
+        if abs(kept - met) > 2 * rows.pitch:
+            corners.append((met, at))
         corners.append((kept, at))
         u = kept
+    if abs(goal_u - u) > STEP_IN_MM * 2:
+        corners.append((u + np.copysign(STEP_IN_MM, goal_u - u), v[-1]))
     corners.append((goal_u, v[-1]))
     return stepped(straightened(np.array(corners)), stitch_mm)
+
+
+def under_row(start: Floats, goal: Floats, stitch_mm: float) -> Floats:
+    """Points between `start`, at the end of a row, and `goal`, at the far end of the next, along that next row."""
+    step_in = np.copysign(min(STEP_IN_MM, abs(goal[0] - start[0]) / 2), goal[0] - start[0])
+    return stepped(np.array([start, [start[0] + step_in, goal[1]], goal]), stitch_mm)[1:-1]
+
+
+def inside_way(shape: Polygon, ends: Floats) -> Floats:
+    """Corners of a way between two places in or at the edge of `shape`: straight where that stays inside, else
+    along the nearest edge."""
+    if shapely.covers(shape.buffer(STRAIGHTEN_MM), shapely.LineString(ends)):
+        return ends
+    ring = min((shape.exterior, *shape.interiors), key=lambda edge: sum(shapely.distance(edge, shapely.points(ends))))
+    a, b = sorted(shapely.line_locate_point(ring, shapely.points(ends)).tolist())
+    one = shapely.get_coordinates(substring(ring, a, b))
+    other = np.vstack(
+        [shapely.get_coordinates(substring(ring, b, ring.length)), shapely.get_coordinates(substring(ring, 0.0, a))]
+    )
+    edge = one if b - a <= ring.length / 2 else other
+    if np.hypot(*(edge[0] - ends[0])) > np.hypot(*(edge[-1] - ends[0])):
+        edge = edge[::-1]
+    return straightened(np.vstack([ends[:1], edge, ends[1:]]))
+
+
+def kept_inside(trail: Trail, shape: Polygon, stitch_mm: float) -> Trail:
+    """`trail` with its turns led along the edge where they would cut across a bay or a hole."""
+    steps = shapely.linestrings(np.stack([trail.xy[:-1], trail.xy[1:]], axis=1))
+    shapely.prepare(shape)
+    bare = np.flatnonzero(~shapely.covers(shape, steps))
+    if not len(bare):
+        return trail
+    pieces, done = [], 0
+    for step in bare.tolist():
+        way = stepped(inside_way(shape, trail.xy[step : step + 2]), stitch_mm)[1:-1]
+        move, lay = Move(int(trail.move[step + 1])), Lay(int(trail.lay[step + 1]))
+        pieces += [part_of(trail, done, step + 1), trail_of(way, move, lay)]
+        done = step + 1
+    return chained([*pieces, part_of(trail, done, len(trail.xy))])
 
 
 def straightened(path: Floats) -> Floats:
     """`path` with as few corners as keep within STRAIGHTEN_MM of it."""
     if len(path) < 3:
         return path
-    return np.asarray(shapely.get_coordinates(shapely.simplify(shapely.LineString(path), STRAIGHTEN_MM, preserve_topology=False)))
+    return np.asarray(
+        shapely.get_coordinates(shapely.simplify(shapely.LineString(path), STRAIGHTEN_MM, preserve_topology=False))
+    )
 
 
 def stepped(path: Floats, stitch_mm: float) -> Floats:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -11,7 +12,7 @@ from shapely import Polygon
 from analyse.trade import Trade
 from analyse.values import Floats
 from plans.stitching.curves import lengths, stitched
-from plans.stitching.fill import FillPlan, Ground, Place, fill_parts, hidden_way, lay_fill
+from plans.stitching.fill import FillPlan, Ground, Place, fill_parts, ground_of, hidden_way, lay_ground
 from plans.stitching.sides import Sides, held_back
 from plans.stitching.trails import chained, trail_of
 from plans.values import Lay, Move, Sewing, Trail, Underlay
@@ -29,7 +30,8 @@ def fill_underlay(ground: Ground, sewing: Sewing, layer: Underlay, start: Place,
     for part in inner:
         angle = (sewing.angle_deg or 0.0) + 90.0 if layer.angle_deg is None else layer.angle_deg
         plan = FillPlan(angle, 2 * layer.spacing_mm, trade.value("fill.stitch"), lay=Lay.UNDERLAY, turned=False)
-        trails.append(linked(ground, trails, lay_fill(part, plan, trade, start), trade))
+        open_rows = replace(ground_of(part, plan, trade, start), over=ground)
+        trails.append(linked(ground, trails, lay_ground(open_rows, plan, trade, start), trade))
     return chained(trails)
 
 

@@ -1,0 +1,342 @@
+"""Contact sheets of the stitch kinds, needle points drawn, at eight times life size: look at them, mend what is wrong.
+
+python tests/contact/stitches.py FOLDER [fill | column | running | dot | underlay | joins]
+"""
+
+from __future__ import annotations
+
+import math
+import sys
+from pathlib import Path
+
+import cv2
+import numpy as np
+import shapely
+from shapely import LineString, MultiPolygon, Point, Polygon, box
+from shapely.affinity import rotate, scale, translate
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from analyse.trade import default_trade
+from analyse.values import Spine
+from plans.stitching.joins import tied
+from plans.stitching.laying import lay_sewing
+from plans.values import Lay, Move, Sewing, Trail, Underlay
+from tests.plans.stitching.shapes import random_shape
+
+PX_PER_MM = 8 * 96 / 25.4
+TRADE = default_trade()
+INK = {Lay.TIE: (0, 120, 255), Lay.UNDERLAY: (90, 170, 60), Lay.TOP: (190, 110, 40), Lay.TRAVEL: (40, 40, 230)}
+EDGE_RUN, ROWS = Underlay("edge-run", 0.5), Underlay("rows", 0.5, 2.5)
+
+
+def draw(title: str, sewing: Sewing, trail: Trail) -> np.ndarray:
+    """One part with its stitches: the shape grey, each lay in its ink, jumps thin, a needle point a dot."""
+    low = np.minimum(np.array(sewing.shape.bounds[:2]), trail.xy.min(axis=0) if len(trail.xy) else np.inf) - 1.0
+    high = np.maximum(np.array(sewing.shape.bounds[2:]), trail.xy.max(axis=0) if len(trail.xy) else -np.inf) + 1.0
+    size = np.ceil((high - low) * PX_PER_MM).astype(int)
+    picture = np.full((size[1] + 24, max(size[0], 260), 3), 255, np.uint8)
+
+    def px(xy: np.ndarray) -> np.ndarray:
+        return np.round(((np.asarray(xy) - low) * PX_PER_MM + [0, 24]) * 16).astype(np.int32)
+
+    rings = [ring for p in shapely.get_parts(sewing.shape) for ring in (p.exterior, *p.interiors)]
+    cv2.fillPoly(picture, [px(shapely.get_coordinates(r)) for r in rings], (228, 228, 228), cv2.LINE_AA, 4)
+    points = px(trail.xy)
+    for i in range(1, len(points)):
+        ink = (200, 0, 200) if trail.move[i] >= Move.JUMP else INK[Lay(int(trail.lay[i]))]
+        thick = 1 if trail.move[i] >= Move.JUMP else 2
+        cv2.line(picture, points[i - 1], points[i], ink, thick, cv2.LINE_AA, 4)
+    for point in points:
+        cv2.circle(picture, point, 28, (0, 0, 0), -1, cv2.LINE_AA, 4)
+    if len(points):
+        cv2.circle(picture, points[0], 110, (0, 160, 0), 2, cv2.LINE_AA, 4)
+        cv2.circle(picture, points[-1], 110, (0, 0, 200), 2, cv2.LINE_AA, 4)
+    jumps = int((trail.move[1:] >= Move.JUMP).sum())
+    text = f"{title}  {len(trail.xy) - 1} st, travel {int((trail.move == Move.TRAVEL).sum())}, jumps {jumps}"
+    cv2.putText(picture, text, (4, 16), cv2.FONT_HERSHEY_SIMPLEX, 0.45, (0, 0, 0), 1, cv2.LINE_AA)
+    return picture
+
+
+def sheet(cells: list[np.ndarray], width: int = 2200) -> np.ndarray:
+    """The cells set in lines, white between them."""
+    lines: list[list[np.ndarray]] = [[]]
+    for cell in cells:
+        if lines[-1] and sum(c.shape[1] + 12 for c in lines[-1]) + cell.shape[1] > width:
+            lines.append([])
+        lines[-1].append(cell)
+    made = []
+    for line in lines:
+        tall = max(c.shape[0] for c in line)
+        row = np.full((tall + 12, max(width, sum(c.shape[1] + 12 for c in line)), 3), 255, np.uint8)
+        x = 0
+        for cell in line:
+            row[: cell.shape[0], x : x + cell.shape[1]] = cell
+            x += cell.shape[1] + 12
+        made.append(row)
+    wide = max(row.shape[1] for row in made)
+    return np.concatenate([np.pad(r, ((0, 0), (0, wide - r.shape[1]), (0, 0)), constant_values=255) for r in made])
+
+
+def spine(left: np.ndarray, right: np.ndarray, *, closed: bool = False) -> Spine:
+    """A spine from its two sides."""
+    left, right = np.asarray(left, float), np.asarray(right, float)
+    return Spine(np.column_stack([(left + right) / 2, np.hypot(*(left - right).T)]), left, right, closed)
+
+
+def band(line: np.ndarray, width: np.ndarray | float, *, closed: bool = False) -> Spine:
+    """A spine along a line with a width at each of its points."""
+    line = np.asarray(line, float)
+    if closed:
+        run = np.roll(line, -1, axis=0) - np.roll(line, 1, axis=0)
+    else:
+        run = np.gradient(line, axis=0)
+    run /= np.hypot(*run.T)[:, None]
+    half = (
+        np.broadcast_to(np.asarray(width, float), (len(line),))[:, None] / 2 * np.column_stack([run[:, 1], -run[:, 0]])
+    )
+    return spine(line + half, line - half, closed=closed)
+
+
+def outline(one: Spine) -> Polygon:
+    """What a spine covers."""
+    if one.closed:
+        a, b = Polygon(one.left), Polygon(one.right)
+        return a.symmetric_difference(b)
+    return Polygon(np.concatenate([one.left, one.right[::-1]])).buffer(0)
+
+
+def arc(radius: float, start: float, end: float, n: int = 60) -> np.ndarray:
+    """Points of an arc, degrees."""
+    turn = np.radians(np.linspace(start, end, n))
+    return radius * np.column_stack([np.cos(turn), np.sin(turn)])
+
+
+def path(*points: tuple[float, float]) -> np.ndarray:
+    """A polyline sampled finely."""
+    return shapely.get_coordinates(shapely.segmentize(LineString(points), 0.2))
+
+
+def fills() -> list[np.ndarray]:
+    """Easy to nasty fills."""
+    ring = Point(0, 0).buffer(8) - Point(0, 0).buffer(4)
+    comb = box(0, 0, 24, 4) | box(0, 0, 4, 14) | box(10, 0, 14, 14) | box(20, 0, 24, 14)
+    bay = Point(0, 0).buffer(9) - box(-2, -10, 2, 3)
+    holes = box(0, 0, 20, 15) - Point(5, 5).buffer(2.5) - Point(14, 9).buffer(3) - box(3, 10, 7, 12.5)
+    star = Polygon(
+        [
+            (10 * math.sin(a) * (1 if i % 2 else 0.42), -10 * math.cos(a) * (1 if i % 2 else 0.42))
+            for i, a in enumerate(np.linspace(0, 2 * math.pi, 11)[:-1])
+        ]
+    )
+    cases = [
+        ("square 12", box(0, 0, 12, 12), 0.0, ()),
+        ("square at 30", box(0, 0, 12, 12), 30.0, ()),
+        ("disc", Point(0, 0).buffer(6), 0.0, (EDGE_RUN, ROWS)),
+        ("triangle", Polygon([(0, 0), (16, 3), (4, 12)]), 20.0, ()),
+        ("ring", ring, 0.0, ()),
+        ("comb", comb, 0.0, ()),
+        ("comb at 90", comb, 90.0, ()),
+        ("bay", bay, 0.0, ()),
+        ("holes", holes, 0.0, (EDGE_RUN,)),
+        ("star", star, 45.0, ()),
+        ("two apart", MultiPolygon([box(0, 0, 5, 5), box(7, 0, 12, 5)]), 0.0, ()),
+        ("sliver", Polygon([(0, 0), (22, 2.2), (0, 2.4)]), 90.0, ()),
+        ("sliver along", Polygon([(0, 0), (22, 2.2), (0, 2.4)]), 0.0, ()),
+    ]
+    cases += [(f"random {seed}", random_shape(seed), 25.0 * seed, ()) for seed in (1, 3, 4, 6, 9, 12)]
+    cells = []
+    for title, shape, angle, under in cases:
+        sewing = Sewing(
+            0,
+            0,
+            "fill",
+            "body",
+            0,
+            shape,
+            angle_deg=angle % 180,
+            spacing_mm=0.4,
+            pull_mm=0.15,
+            push_mm=0.2,
+            underlay=under,
+        )
+        cells.append(draw(title, sewing, lay_sewing(sewing, TRADE)))
+    return cells
+
+
+def columns() -> list[np.ndarray]:
+    """Easy to nasty columns."""
+    taper = np.linspace(0, 1, 60)
+    x = np.linspace(0, 20, 60)
+    cases: list[tuple[str, tuple[Spine, ...], float, tuple[Underlay, ...]]] = [
+        ("straight 2", (band(path((0, 0), (14, 0)), 2.0),), 0.4, (Underlay("centre-run"),)),
+        ("straight 3", (band(path((0, 0), (14, 3)), 3.0),), 0.4, (Underlay("edge-run", 0.5),)),
+        (
+            "wide 5",
+            (band(path((0, 0), (14, 0)), 5.0),),
+            0.38,
+            (Underlay("edge-run", 0.6), Underlay("zigzag", 0.6, 2.0)),
+        ),
+        ("split 9", (band(path((0, 0), (14, 0)), 9.0),), 0.38, ()),
+        ("taper", (band(np.column_stack([x, 0 * x]), 3.5 * np.sin(np.pi * taper)),), 0.4, (Underlay("centre-run"),)),
+        ("bend", (band(arc(4, 0, 200), 3.0),), 0.4, (Underlay("edge-run", 0.5),)),
+        ("tight bend", (band(arc(2.2, 0, 180), 4.0),), 0.4, ()),
+        ("ring", (band(arc(6, 0, 360, 120)[:-1], 2.5, closed=True),), 0.4, (Underlay("centre-run"),)),
+        ("small ring", (band(arc(2, 0, 360, 60)[:-1], 2.4, closed=True),), 0.4, ()),
+        ("s bend", (band(np.column_stack([x, 3 * np.sin(x / 2)]), 2.2),), 0.4, ()),
+        ("corner 90", (band(path((0, 0), (9, 0), (9, 9)), 2.5),), 0.4, ()),
+        ("corner 45", (band(path((0, 0), (10, 0), (3, 7)), 2.5),), 0.4, ()),
+        ("corner 150", (band(path((0, 0), (9, 0), (17, 4)), 2.5),), 0.4, ()),
+        (
+            "star of 3",
+            tuple(band(path((0, 0), (7 * math.cos(a), 7 * math.sin(a))), 2.0) for a in (0.3, 2.4, 4.5)),
+            0.4,
+            (Underlay("centre-run"),),
+        ),
+        (
+            "hatch",
+            tuple(band(path((i * 2.0, 0), (i * 2.0 + 2, 8)), 1.2) for i in range(6)),
+            0.45,
+            (Underlay("centre-run"),),
+        ),
+        ("open", (band(path((0, 0), (14, 0)), 2.5),), 0.55, (Underlay("centre-run"),)),
+    ]
+    cells = []
+    for title, spines, spacing, under in cases:
+        shape = shapely.union_all([outline(one) for one in spines])
+        sewing = Sewing(
+            0,
+            0,
+            "column",
+            "body",
+            0,
+            shape,
+            spines=spines,
+            spacing_mm=spacing,
+            pull_mm=0.15,
+            push_mm=0.2,
+            underlay=under,
+        )
+        cells.append(draw(title, sewing, lay_sewing(sewing, TRADE)))
+    bare = [
+        ("no spine, bar", rotate(box(0, 0, 14, 2), 20)),
+        ("no spine, ring", Point(0, 0).buffer(5) - Point(0.4, 0).buffer(3)),
+        ("no spine, bent", LineString(arc(6, 0, 150)).buffer(1.2)),
+    ]
+    for title, shape in bare:
+        sewing = Sewing(0, 0, "column", "body", 0, shape, spacing_mm=0.4, pull_mm=0.15, push_mm=0.2)
+        cells.append(draw(title, sewing, lay_sewing(sewing, TRADE)))
+    return cells
+
+
+def runnings() -> list[np.ndarray]:
+    """Lines and networks."""
+    leaf = [path((0, 0), (16, 0))] + [path((2 + 3 * i, 0), (4.5 + 3 * i, s * 4)) for i in range(4) for s in (-1, 1)]
+    grid = [path((0, 4 * i), (12, 4 * i)) for i in range(4)] + [path((4 * i, 0), (4 * i, 12)) for i in range(4)]
+    x = np.linspace(0, 16, 200)
+    cases = [
+        ("straight", [path((0, 0), (15, 2))], 2, False),
+        ("wave", [np.column_stack([x, 2 * np.sin(x)])], 2, False),
+        ("zigzag", [path(*[(i * 2.0, 3.0 * (i % 2)) for i in range(8)])], 3, False),
+        ("circle", [arc(4, 0, 360, 100)[:-1]], 2, True),
+        ("small circle", [arc(1, 0, 360, 60)[:-1]], 2, True),
+        ("leaf", leaf, 2, False),
+        ("grid", grid, 2, False),
+        ("three", [path((0, 0), (6, 0)), path((6, 0), (11, 4)), path((6, 0), (11, -4))], 3, False),
+        ("apart", [path((0, 0), (6, 0)), path((8, 0), (14, 0))], 2, False),
+    ]
+    cells = []
+    for title, lines, passes, closed in cases:
+        spines = tuple(band(line, 0.3, closed=closed) for line in lines)
+        shape = shapely.union_all([outline(one).buffer(0.01) for one in spines])
+        sewing = Sewing(
+            0, 0, "running", "detail", 0, shape, spines=spines, stitch_mm=2.5 if passes == 3 else 1.5, passes=passes
+        )
+        cells.append(draw(title, sewing, lay_sewing(sewing, TRADE)))
+    return cells
+
+
+def dots() -> list[np.ndarray]:
+    """Dots, tied."""
+    cases = [
+        ("round 1.0", Point(0, 0).buffer(0.5)),
+        ("oval", scale(Point(0, 0).buffer(0.5), 1.3, 0.8)),
+        ("square", box(0, 0, 1, 1)),
+    ]
+    cells = []
+    for title, shape in cases:
+        for spines in ((), (band(path((-0.3, 0), (0.3, 0)), 1.0),)):
+            sewing = Sewing(0, 0, "column", "detail", 0, shape, spines=spines, angle_deg=0.0)
+            cells.append(draw(title, sewing, tied(lay_sewing(sewing, TRADE), TRADE)))
+    return cells
+
+
+def underlays() -> list[np.ndarray]:
+    """Every kind of underlay, without the top."""
+    bay = translate(Point(0, 0).buffer(9) - box(-2, -10, 2, 3) - Point(5, 3).buffer(1.5), 10, 10)
+    kinds = {
+        "edge run": (EDGE_RUN,),
+        "rows": (EDGE_RUN, ROWS),
+        "crossed": (EDGE_RUN, Underlay("rows", 0.5, 2.5, 75.0), Underlay("rows", 0.5, 2.5, 165.0)),
+        "nap": (Underlay("nap-rows", 0.5, 1.5, 90.0), EDGE_RUN, Underlay("rows", 0.5, 2.5, 75.0)),
+    }
+    cells = []
+    for title, under in kinds.items():
+        sewing = Sewing(
+            0, 0, "fill", "body", 0, bay, angle_deg=30.0, spacing_mm=0.4, pull_mm=0.15, push_mm=0.2, underlay=under
+        )
+        trail = lay_sewing(sewing, TRADE)
+        last = int(np.flatnonzero(trail.lay == Lay.UNDERLAY)[-1]) + 1
+        cells.append(draw(title, sewing, Trail(trail.xy[:last], trail.move[:last], trail.lay[:last])))
+    return cells
+
+
+def joins() -> list[np.ndarray]:
+    """Ties on each kind."""
+    sewings = [
+        Sewing(0, 0, "fill", "body", 0, box(0, 0, 6, 6), angle_deg=0.0, spacing_mm=0.4, pull_mm=0.15),
+        Sewing(
+            0,
+            0,
+            "column",
+            "body",
+            0,
+            box(0, -1, 8, 1),
+            spines=(band(path((0, 0), (8, 0)), 2.0),),
+            spacing_mm=0.4,
+            pull_mm=0.15,
+        ),
+        Sewing(
+            0,
+            0,
+            "column",
+            "body",
+            0,
+            box(0, -0.5, 8, 0.5),
+            spines=(band(path((0, 0), (8, 0)), 1.0),),
+            spacing_mm=0.45,
+            pull_mm=0.1,
+            underlay=(Underlay("centre-run"),),
+        ),
+        Sewing(
+            0,
+            0,
+            "running",
+            "detail",
+            0,
+            box(0, -0.2, 8, 0.2),
+            spines=(band(path((0, 0), (8, 0)), 0.3),),
+            stitch_mm=2.5,
+            passes=2,
+        ),
+    ]
+    return [draw(s.kind, s, tied(lay_sewing(s, TRADE), TRADE)) for s in sewings]
+
+
+KINDS = {"fill": fills, "column": columns, "running": runnings, "dot": dots, "underlay": underlays, "joins": joins}
+
+if __name__ == "__main__":
+    folder = Path(sys.argv[1])
+    folder.mkdir(parents=True, exist_ok=True)
+    for name in sys.argv[2:] or KINDS:
+        cv2.imwrite(str(folder / f"{name}.png"), sheet(KINDS[name]()))
