@@ -154,12 +154,20 @@ class Estimate:
 
 @dataclass(frozen=True, slots=True)
 class HardPatch:
-    """A place that turns hard: where, how many full layers (or needle points per mm2), why, and the cure."""
+    """A place that turns hard: where, how many full layers (or needle points per mm2), why, and the cure.
+
+    unit: what `layers` and `limit` count: "layers", "points" (needle points per mm2) or "knots" (on the back).
+    steps: the steps that meet there, bottom up. saves: stitches the cure saves, about.
+    """
 
     at_mm: tuple[float, float]
     layers: float
     because: str
     cure: str = ""
+    unit: str = "layers"
+    limit: float = 0.0
+    steps: tuple[int, ...] = ()
+    saves: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -167,7 +175,7 @@ class Density:
     """Thread and needle points through all layers, on a grid.
 
     layers: (H, W) full layers of cover; points: (H, W) needle points per mm2; origin_mm: the grid's top left corner;
-    cell_mm: a cell's side. stacked_max and needle_points_max are taken over the judging window.
+    cell_mm: a cell's side. stacked_max and needle_points_max are taken over the judging window. back: lumps on the wrong side.
     """
 
     layers: Floats
@@ -177,6 +185,7 @@ class Density:
     stacked_max: float
     needle_points_max: float
     hard_patches: tuple[HardPatch, ...]
+    back: tuple[HardPatch, ...] = ()
 
     def __post_init__(self) -> None:
         lock(self, "layers", "points")

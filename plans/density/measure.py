@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import cv2
 import numpy as np
 
 from analyse.trade import Trade
-from analyse.values import Floats, SizedDrawing
+from analyse.values import SizedDrawing
+from plans.density.back import back_lumps
 from plans.density.deposit import cut_up, deposit, grid_over, sewn_rows
-from plans.density.patches import find_patches
+from plans.density.patches import Ground, hard_patches
+from plans.density.window import over_window
 from plans.values import Density, Step, Stitches
 
 
@@ -16,12 +17,6 @@ def full_layer_mm(trade: Trade, thread: str) -> float:
     """Thread in mm that covers one mm2 once: the 40-weight row, scaled by the strand."""
     strand = float(trade.value("thread.strand", thread=thread)) / float(trade.value("thread.strand", thread="40"))
     return float(trade.value("density.full_layer")) / strand
-
-
-def over_window(values: Floats, window_mm: float, cell_mm: float) -> Floats:
-    """Mean over a square window about each cell; cells outside the grid count as bare."""
-    side = max(1, round(window_mm / cell_mm))
-    return np.asarray(cv2.boxFilter(values, -1, (side, side), borderType=cv2.BORDER_CONSTANT), dtype=np.float64)
 
 
 def measure_density(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing) -> Density:
@@ -33,11 +28,12 @@ def measure_density(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDra
     rows = sewn_rows(stitches)
     grid = grid_over(stitches.xy)
     pieces = cut_up(stitches, rows)
-    area = grid.cell_mm**2
-    layers = deposit(grid, pieces.xy, pieces.length) / area / full_layer_mm(sized.trade, sized.thread)
+    area, full = grid.cell_mm**2, full_layer_mm(sized.trade, sized.thread)
+    layers = deposit(grid, pieces.xy, pieces.length) / area / full
     points = deposit(grid, stitches.xy[rows], np.ones(len(rows))) / area
     window = float(sized.trade.value("density.window"))
     stacked, pricked = (over_window(values, window, grid.cell_mm) for values in (layers, points))
+    ground = Ground(grid, pieces, stitches, steps, sized, full, window)
     return Density(
         layers=layers,
         points=points,
@@ -45,5 +41,6 @@ def measure_density(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDra
         cell_mm=grid.cell_mm,
         stacked_max=float(stacked.max(initial=0.0)),
         needle_points_max=float(pricked.max(initial=0.0)),
-        hard_patches=find_patches(grid, stacked, sized),
+        hard_patches=hard_patches(ground, stacked, pricked),
+        back=back_lumps(grid, stitches, steps, sized),
     )
