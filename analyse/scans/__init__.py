@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
-from analyse.values import Artwork
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from analyse.values import Artwork
 
 
 def correct(artwork: Artwork) -> Artwork:
-    """The artwork as its sheet would lie flat under even light; the same object where nothing is needed."""
-    return artwork
+    """The artwork as its sheet would lie flat under even light: squared, paper white, grain smoothed, all noted.
+
+    The same object where nothing is needed: vector files, pictures with transparency, clean files.
+    """
+    from analyse.scans.correcting import corrected
+
+    return corrected(artwork)

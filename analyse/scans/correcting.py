@@ -1,0 +1,85 @@
+"""What a scan or a photograph of a print is put through before it is read, and what is said about it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.scans.grain import smoothed
+from analyse.scans.light import Light, find_light
+from analyse.scans.paper import find_sheet
+from analyse.scans.quality import condition_of
+from analyse.scans.squaring import flat_sheet, laid_flat
+from analyse.values import Artwork
+
+_RASTER = {"png", "jpeg", "webp", "avif", "heic", "tiff", "bmp", "gif"}
+# Grain, in levels, and share of exactly flat colour that tell a scan or photograph from a clean file.
+_GRAINY, _SOILED, _EXACT = 0.45, 0.6, 0.35
+# Paper is brought to this level first, so that its grain is not cut off before it is smoothed.
+_HEADROOM_LEVEL = 238.0
+
+
+def corrected(artwork: Artwork) -> Artwork:
+    """See `analyse.scans.correct`."""
+    given = artwork.corners_px is not None
+    if artwork.format not in _RASTER or (artwork.rgba[..., 3] != 255).any():
+        return artwork
+    rgb = np.ascontiguousarray(artwork.rgba[..., :3])
+    condition = condition_of(rgb)
+    if not given and condition.grain < _GRAINY and condition.exact > _EXACT:
+        return artwork
+    squared = _squared(artwork, rgb)
+    light = find_light(squared.rgba[..., :3] if squared is not artwork else rgb)
+    if light is None or (squared is artwork and condition.grain < _GRAINY):
+        return squared
+    return _evened(squared, light)
+
+
+def _squared(artwork: Artwork, rgb: NDArray[np.uint8]) -> Artwork:
+    corners = artwork.corners_px if artwork.corners_px is not None else find_sheet(rgb)
+    height, width = rgb.shape[:2]
+    if corners is None:
+        return _sized(artwork)
+    flat = flat_sheet(corners, (width, height), artwork.sheet_mm)
+    how = "as given" if artwork.corners_px is not None else "found"
+    across, down = flat.size_px
+    note = f"the sheet was squared: corners {how}, {width:,} x {height:,} px made {across:,} x {down:,}"
+    return replace(
+        artwork,
+        rgba=_opaque(laid_flat(rgb, flat)),
+        from_file=flat.matrix @ artwork.from_file,
+        px_per_mm=flat.px_per_mm or artwork.px_per_mm,
+        corners_px=None,
+        notes=(*artwork.notes, note),
+    )
+
+
+def _sized(artwork: Artwork) -> Artwork:
+    """A scan that shows the whole of a sheet whose size is given."""
+    if artwork.sheet_mm is None:
+        return artwork
+    height, width = artwork.rgba.shape[:2]
+    across, down = sorted(artwork.sheet_mm, reverse=width > height)
+    return replace(artwork, px_per_mm=(width * height / (across * down)) ** 0.5)
+
+
+def _evened(artwork: Artwork, light: Light) -> Artwork:
+    rgb = artwork.rgba[..., :3].astype(np.float32)
+    level = rgb * (_HEADROOM_LEVEL / light.field)
+    paper = light.field.mean(axis=(0, 1))
+    grain = light.grain * _HEADROOM_LEVEL / float(paper.mean())
+    even = np.clip(level + 0.5, 0, 255).astype(np.uint8)
+    calm = smoothed(even, grain)
+    white = _HEADROOM_LEVEL - max(1.5, 1.2 * grain)
+    rgb8 = np.clip(calm.astype(np.float32) * (255.0 / white) + 0.5, 0, 255).astype(np.uint8)
+    shown = ", ".join(f"{value:.0f}" for value in paper)
+    notes = [f"paper made white: it was {shown} of 255, and fell off by {100 * light.spread:.0f} %"]
+    if light.grain >= _SOILED:
+        notes.append(f"grain of {light.grain:.1f} levels smoothed")
+    return replace(artwork, rgba=_opaque(rgb8), notes=(*artwork.notes, *notes))
+
+
+def _opaque(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    return np.dstack([rgb, np.full(rgb.shape[:2], 255, np.uint8)])

@@ -1,0 +1,142 @@
+"""Uneven light and paper: how bright the bare paper would be at every pixel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.scans.quality import BLOCK_PX
+
+Blocks = NDArray[np.float32]
+# Deviation within a block, of 255, up to which it may be bare paper.
+_SMOOTH_DEVIATION = 12.0
+# Tiles along a side from whose bright blocks the search for paper starts.
+_TILES = 7
+# How far paper may be off the fitted light, in log brightness: first fit, later fits, and about the smoothed field.
+_FAR, _NEAR, _LOCAL = 0.10, 0.06, 0.035
+_FITS = 6
+# Least share of blocks that are paper; darkest and most coloured paper, as photographed.
+_LEAST_SHARE, _DARKEST, _MOST_COLOURED = 0.10, 70.0, 0.32
+# Reach of the smoothed field, as a share of the long side.
+_REACH = 0.05
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Light:
+    """field: (H, W, 3) float32, brightness of bare paper, 0..255. share: of blocks that are paper.
+
+    grain: deviation within paper blocks, levels. spread: darkest to brightest paper, as a share.
+    """
+
+    field: Blocks
+    share: float
+    grain: float
+    spread: float
+
+
+def find_light(rgb: NDArray[np.uint8]) -> Light | None:
+    """The light on the paper of a scan or a squared photograph; None where no paper is seen."""
+    means, deviation = _block_statistics(rgb)
+    logs = np.log(np.maximum(means, 1.0))
+    smooth = deviation <= _SMOOTH_DEVIATION
+    if smooth.sum() < 30:
+        return None
+    trend, paper = _trend(logs, smooth)
+    if paper is None:
+        return None
+    local = _local(logs - trend, paper)
+    paper &= np.abs(logs - trend - local).max(axis=2) < _LOCAL
+    if not _is_paper(means, paper):
+        return None
+    field = np.exp(trend + _local(logs - trend, paper)).astype(np.float32)
+    height, width = rgb.shape[:2]
+    brightness = field.mean(axis=2)
+    return Light(
+        _at_full_size(field, (width, height)),
+        float(paper.mean()),
+        float(np.median(deviation[paper])),
+        float(1 - brightness.min() / brightness.max()),
+    )
+
+
+def _block_statistics(rgb: NDArray[np.uint8]) -> tuple[Blocks, Blocks]:
+    """Mean (h, w, 3) and the noisiest channel's deviation (h, w) of whole blocks."""
+    rows, columns = (max(1, side // BLOCK_PX) for side in rgb.shape[:2])
+    values = rgb[: rows * BLOCK_PX, : columns * BLOCK_PX].astype(np.float32)
+    size = columns, rows
+    means = np.asarray(cv2.resize(values, size, interpolation=cv2.INTER_AREA), np.float32)
+    squares = np.asarray(cv2.resize(values * values, size, interpolation=cv2.INTER_AREA), np.float32)
+    deviation = np.sqrt(np.maximum(squares - means * means, 0))
+    return means, np.asarray(deviation.max(axis=2), np.float32)
+
+
+def _trend(logs: Blocks, smooth: NDArray[np.bool_]) -> tuple[Blocks, NDArray[np.bool_] | None]:
+    """A smooth light fitted to what is bright and even, and which blocks agree with it."""
+    terms = _terms(*logs.shape[:2])
+    brightness = logs.mean(axis=2)
+    seeds = _bright_blocks(brightness, smooth)
+    trend = _fitted(logs, terms[..., :3], seeds)
+    for fit in range(_FITS):
+        reach = _FAR if fit < 2 else _NEAR
+        rest = logs - trend
+        paper = smooth & (np.abs(rest).max(axis=2) < reach)
+        if paper.mean() < _LEAST_SHARE / 2:
+            return trend, None
+        trend = _fitted(logs, terms[..., : 6 if fit < 3 else 10], paper)
+    return trend, smooth & (np.abs(logs - trend).max(axis=2) < _NEAR)
+
+
+def _terms(rows: int, columns: int) -> Blocks:
+    """Polynomial terms up to the third order over the picture, (h, w, 10)."""
+    y, x = np.mgrid[-1 : 1 : rows * 1j, -1 : 1 : columns * 1j].astype(np.float32)
+    powers = [(i, order - i) for order in range(4) for i in range(order + 1)]
+    return np.stack([x**i * y**j for i, j in powers], axis=-1)
+
+
+def _bright_blocks(brightness: Blocks, smooth: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The brightest smooth blocks of every tile that are no darker than paper could be there."""
+    seeds = np.zeros(brightness.shape, bool)
+    floor = np.percentile(brightness[smooth], 95) - np.log(2.2)
+    for rows in np.array_split(np.arange(brightness.shape[0]), _TILES):
+        for columns in np.array_split(np.arange(brightness.shape[1]), _TILES):
+            if not len(rows) or not len(columns):
+                continue
+            tile = np.ix_(rows, columns)
+            bright = brightness[tile][smooth[tile]]
+            if len(bright):
+                level = max(float(np.percentile(bright, 80)), floor)
+                seeds[tile] = smooth[tile] & (brightness[tile] >= level)
+    return seeds
+
+
+def _fitted(logs: Blocks, terms: Blocks, chosen: NDArray[np.bool_]) -> Blocks:
+    """Least squares with a slight pull to a plain plane, so that bare corners do not run away."""
+    matrix = terms[chosen].astype(float)
+    pull = np.diag(np.sqrt([1e-3 * len(matrix) if index >= 3 else 1e-9 for index in range(terms.shape[-1])]))
+    stacked = np.vstack([matrix, pull])
+    values = np.vstack([logs[chosen], np.zeros((terms.shape[-1], 3))])
+    factors = np.linalg.lstsq(stacked, values, rcond=None)[0]
+    return np.asarray(terms @ factors.astype(np.float32), np.float32)
+
+
+def _local(rest: Blocks, paper: NDArray[np.bool_]) -> Blocks:
+    """What remains on the paper, smoothed over its neighbourhood; nothing far from any paper."""
+    reach = max(1.0, _REACH * max(paper.shape))
+    weight = paper.astype(np.float32)
+    sums = cv2.GaussianBlur(rest * weight[..., None], (0, 0), reach, borderType=cv2.BORDER_REFLECT)
+    weights = cv2.GaussianBlur(weight, (0, 0), reach, borderType=cv2.BORDER_REFLECT)
+    return np.asarray(sums / (weights + 0.02)[..., None], np.float32)
+
+
+def _is_paper(means: Blocks, paper: NDArray[np.bool_]) -> bool:
+    if paper.mean() < _LEAST_SHARE:
+        return False
+    low, high = means[paper].min(axis=1), means[paper].max(axis=1)
+    return bool(np.median(high) > _DARKEST and np.median(1 - low / np.maximum(high, 1)) < _MOST_COLOURED)
+
+
+def _at_full_size(field: Blocks, size: tuple[int, int]) -> Blocks:
+    return np.asarray(cv2.resize(field, size, interpolation=cv2.INTER_LINEAR), np.float32)
