@@ -81,10 +81,9 @@ def estimate(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, j
     jumps = jumps[jumps > 0]
     changes = colour_changes(steps)
     through, waste = float(trade.value("thread.through_cloth")), float(trade.value("thread.waste"))
-    loose = float(stitch_lengths(stitches, jumps).sum()) / 1000
-    each = thread_by_colour_m(
-        lengths, thread_of_rows(stitches, steps)[rows], len(sized.drawing.palette), through, waste
-    )
+    thread, colours = thread_of_rows(stitches, steps), len(sized.drawing.palette)
+    loose = thread_by_colour_m(stitch_lengths(stitches, jumps), thread[jumps], colours, 0.0, waste)
+    each = thread_by_colour_m(lengths, thread[rows], colours, through, waste)
     needle, bobbin = lockstitch_m(lengths, through)
     minutes = piece_minutes(lengths, trims, changes, len(counts.by_thread), trade, trade.cloth(sized.cloth).frame)
     return Estimate(
@@ -93,8 +92,8 @@ def estimate(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, j
         trims=trims,
         jumps=len(jumps),
         colour_changes=changes,
-        thread_m=(needle + loose) * (1 + waste),
-        thread_each_m=each,
+        thread_m=needle * (1 + waste) + sum(loose),
+        thread_each_m=tuple(map(sum, zip(each, loose, strict=True))),
         bobbin_m=bobbin,
         minutes=minutes,
         span=span(stitches, steps, trade),
