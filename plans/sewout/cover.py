@@ -36,6 +36,6 @@ def draw_cover(
     half_px = strands.width_mm * px_per_mm / 2
     start, end = place.to_px(strands.start, px_per_mm), place.to_px(strands.end, px_per_mm)
     fill = cv2.fillConvexPoly
-    for index, outline in enumerate(outlines_px(start, end, half_px, half_px * 0.7)):
+    for index, outline in enumerate(outlines_px(start, end, half_px, half_px * 0.4)):
         fill(ids, outline, index, 8, SUBPIXEL_BITS)
     return ids

@@ -25,7 +25,7 @@ DIP_SLOPE = {"fill": 0.5, "column": 0.75, "running": 0.7}
 """The last stretch of a stitch sinks to its hole, this steeply at the hole."""
 ARCH = {"fill": 0.06, "column": 0.50, "running": 0.25}
 """Slope at the ends of a stitch's arch from edge to edge."""
-AMBIENT, DIFFUSE, SHEEN, GLINT = 0.455, 0.40, 0.32, 0.008
+AMBIENT, DIFFUSE, SHEEN, GLINT = 0.475, 0.40, 0.32, 0.008
 """Light from all round, from the lamp, the sheen in the thread's own colour, and the little that stays white.
 
 Set so that a full fill, over all directions, averages its thread's colour.
