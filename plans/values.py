@@ -57,6 +57,7 @@ class Sewing:
     stitch_mm: along a row or line. widen_mm: what each side of a column gains to reach its least width.
     pull_mm: each side, along the stitch; push_mm: held back across it. under_mm: how far it runs under others.
     over_base: a base lies beneath. also: further parts this sewing covers (a base under several pieces of a body).
+    closed_ends: for each spine, whether its start and its end meet or finish under another part: not held back by push.
     """
 
     part: int
@@ -79,6 +80,7 @@ class Sewing:
     group: int = 0
     why: str = ""
     also: tuple[int, ...] = ()
+    closed_ends: tuple[tuple[bool, bool], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

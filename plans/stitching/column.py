@@ -2,46 +2,60 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
 from analyse.trade import Trade
 from analyse.values import Floats
+from plans.stitching.corners import Stretch, stretches
 from plans.stitching.curves import SAMPLE_MM, lengths
 from plans.stitching.needles import SHIFTS
 from plans.stitching.sides import Sides
 from plans.stitching.trails import kept_apart
 
 SMOOTH_MM = 1.0  # side lengths are evened over this much of the run before their ratio is taken
-SHORTENED = 0.3  # a shortened stitch stops this share of the width before the inner edge
+SHORTENED = 0.25  # a shortened stitch stops at least this share of the width before the inner edge
+SHORTENED_MOST = 0.7
 
 
-def stitch_lines(sides: Sides, spacing_mm: float, trade: Trade, *, start_left: bool = True) -> Floats:
+def stitch_lines(
+    sides: Sides, spacing_mm: float, trade: Trade, *, start_left: bool = True, longest_mm: float = 0.0
+) -> Floats:
     """Needle points (N + 1, 2) of a column over `sides`, side to side, from its start to its end.
 
     N = 2 x length / spacing at mid width, until the outer edge would pass 1.1 x the spacing: from there that edge
     holds. A ring has max(2 pi (R + r) / s, 4 pi R / 1.1 s).
     """
     sides = tapered(sides, trade.value("stitch.shortest_shaped"))
-    measure = stitch_measure(sides, spacing_mm, trade.value("column.bend_outer"))
+    runs = stretches(sides)
+    left, right = np.vstack([run.left for run in runs]), np.vstack([run.right for run in runs])
+    measure = stitch_measure(runs, spacing_mm, trade.value("column.bend_outer"))
     count = max(round(measure[-1]), 2)
     wanted = np.linspace(0.0, measure[-1], count + 1)
-    left = _at(sides.left, measure, wanted)
-    right = _at(sides.right, measure, wanted)
+    left, right = _at(left, measure, wanted), _at(right, measure, wanted)
     on_left = (np.arange(count + 1) % 2 == 0) == start_left
-    reach = _shortened(left, right, on_left, trade.value("column.bend_inner"))
+    reach = shortened(left, right, on_left, trade.value("column.bend_inner"))
     here, there = np.where(on_left[:, None], left, right), np.where(on_left[:, None], right, left)
     points = here + reach[:, None] * (there - here)
     points = points[kept_apart(points, trade.value("stitch.shortest_shaped"))]
-    return split(points, trade)
+    return split(points, longest_mm or trade.value("kind.split_over"), trade.value("fill.stitch"))
 
 
-def stitch_measure(sides: Sides, spacing_mm: float, outer_most: float) -> Floats:
-    """Stitches from the start to each sample."""
-    middle = lengths(sides.middle)
-    outer = np.maximum(_evened(lengths(sides.left)), _evened(lengths(sides.right)))
-    step = np.maximum(middle, outer / outer_most)
-    return np.concatenate([[0.0], np.cumsum(2.0 * step / spacing_mm)])
+def stitch_measure(runs: Sequence[Stretch], spacing_mm: float, outer_most: float) -> Floats:
+    """Stitches from the start to each sample of the stretches put together."""
+    steps: list[Floats] = []
+    for run in runs:
+        usual = run.measured if run.measured is not None else _usual_steps(run, outer_most)
+        steps += [np.zeros(1), usual]
+    return np.asarray(np.cumsum(2.0 * np.concatenate(steps) / spacing_mm))
+
+
+def _usual_steps(run: Stretch, outer_most: float) -> Floats:
+    middle = lengths((run.left + run.right) / 2)
+    outer = np.maximum(_evened(lengths(run.left)), _evened(lengths(run.right)))
+    return np.asarray(np.maximum(middle, outer / outer_most))
 
 
 def tapered(sides: Sides, narrowest_mm: float) -> Sides:
@@ -54,29 +68,37 @@ def tapered(sides: Sides, narrowest_mm: float) -> Sides:
     return Sides(sides.left[wide[0] : wide[-1] + 1], sides.right[wide[0] : wide[-1] + 1], False)
 
 
-def split(points: Floats, trade: Trade) -> Floats:
-    """`points` with every stitch over the limit split, the splits staggered from line to line."""
+def split(points: Floats, longest_mm: float, parts_mm: float) -> Floats:
+    """`points` with every stitch over `longest_mm` in parts near `parts_mm`, the splits staggered from line to line."""
     step = lengths(points)
-    parts = np.where(step > trade.value("kind.split_over") + 1e-9, np.ceil(step / trade.value("fill.stitch")), 1)
+    parts = np.where(step > longest_mm + 1e-9, np.ceil(step / parts_mm), 1)
     parts = parts.astype(np.int64)
     index = np.repeat(np.arange(len(step)), parts)
     place = np.arange(len(index)) - np.repeat(np.cumsum(parts) - parts, parts)
-    shift = (np.asarray(SHIFTS)[index % 4] - 0.375) * 0.8
+    shift = (np.asarray(SHIFTS)[index % 4] - 0.375) * 0.8 * np.where(index % 2, -1.0, 1.0)  # every second comes back
     share = np.where(place > 0, (place + shift) / parts[index], 0.0)
     return np.concatenate([points[index] + share[:, None] * (points[index + 1] - points[index]), points[-1:]])
 
 
-def _shortened(left: Floats, right: Floats, on_left: NDArray[np.bool_], least_mm: float) -> Floats:
-    """Share of the width each point stays off its edge: every second one on an edge where they would crowd."""
+def shortened(left: Floats, right: Floats, on_left: NDArray[np.bool_], least_mm: float) -> Floats:
+    """Share of the width each point stays off its edge.
+
+    Where points would crowd on an edge every second one stops short; where that is not enough every second of the
+    rest does too, and so on, each as far in as gives it room.
+    """
     reach = np.zeros(len(left))
-    for side, mine in ((left, on_left), (right, ~on_left)):
+    for side, other, mine in ((left, right, on_left), (right, left, ~on_left)):
         index = np.flatnonzero(mine)
-        if len(index) < 2:
+        if len(index) < 3:
             continue
-        apart = lengths(side[index])
-        crowded = np.concatenate([apart < least_mm, [False]]) & np.concatenate([[False], apart < least_mm])
-        second = np.arange(len(index)) % 2 == 1
-        reach[index[crowded & second]] = SHORTENED
+        here, there = np.gradient(side[index], axis=0), np.gradient(other[index], axis=0)
+        apart, across = np.hypot(*here.T), np.hypot(*there.T)
+        level = np.ceil(np.log2(np.maximum(least_mm / np.maximum(apart, least_mm / 8), 1.0)) - 1e-9)
+        place = np.arange(len(index))
+        halvings = np.where(place > 0, np.log2(np.maximum(place & -place, 1)), 9)
+        needed = least_mm / 2.0**halvings
+        share = np.clip((needed - apart) / np.maximum(across - apart, 1e-9), SHORTENED, SHORTENED_MOST)
+        reach[index] = np.where(halvings < level, share, 0.0)
     return reach
 
 

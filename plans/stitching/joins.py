@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
@@ -9,7 +11,7 @@ from shapely import MultiPolygon, Polygon
 from analyse.trade import Trade
 from analyse.values import Floats
 from plans.stitching.curves import along, at_way
-from plans.stitching.trails import begun, chained, trail_of
+from plans.stitching.trails import begun, chained, part_of, trail_of
 from plans.stitching.travel import stepped
 from plans.values import Lay, Move, Trail
 
@@ -17,16 +19,21 @@ Place = tuple[float, float]
 
 
 def tied(trail: Trail, trade: Trade) -> Trail:
-    """`trail` with its tie-in before and its tie-off behind.
+    """`trail` with its tie-in before and its tie-off behind, at every trim inside it too.
 
     Both run back over the trail's own first and last stitches, so that they lie within what is sewn and no hole is
     pierced again and again.
     """
+    cuts = [0, *np.flatnonzero(trail.move[1:] == Move.TRIM) + 1, len(trail.xy)]
+    return chained([_tied(part_of(trail, first, behind), trade) for first, behind in pairwise(cuts)])
+
+
+def _tied(trail: Trail, trade: Trade) -> Trail:
     if len(trail.xy) < 2:
         return trail
     ahead = tie_points(trail.xy, trade)[::-1]
     behind = tie_points(trail.xy[::-1], trade)
-    tie_in = begun(trail_of(ahead, Move.SEW, Lay.TIE))
+    tie_in = begun(trail_of(ahead, Move.SEW, Lay.TIE), Move(int(trail.move[0])))
     return chained([tie_in, begun(trail, Move.SEW), trail_of(behind, Move.SEW, Lay.TIE)])
 
 
@@ -63,5 +70,10 @@ def move_between(
     reach = trade.value("travel.hidden_between_parts")
     if hidden is not None and gap <= reach and shapely.covers(hidden, shapely.LineString(ends)):
         return trail_of(stepped(ends, trade.value("travel.stitch"))[1:], Move.TRAVEL, Lay.TRAVEL)
-    move = Move.TRIM if gap > trade.value("travel.trim_over") else Move.JUMP
-    return trail_of(ends[1:], move, Lay.TRAVEL)
+    return trail_of(ends[1:], gap_move(ends, trade), Lay.TRAVEL)
+
+
+def gap_move(ends: Floats, trade: Trade) -> Move:
+    """How one thread crosses a gap that nothing hides: a jump left lying where it is short, else a trim."""
+    gap = float(np.hypot(*(ends[1] - ends[0])))
+    return Move.TRIM if gap > trade.value("travel.trim_over") else Move.JUMP

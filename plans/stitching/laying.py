@@ -12,12 +12,15 @@ from analyse.values import Floats
 from plans.stitching.column import stitch_lines
 from plans.stitching.dot import dot_points, is_dot
 from plans.stitching.fill import FillPlan, Place, fill_parts, ground_of, lay_ground
+from plans.stitching.joins import gap_move
 from plans.stitching.running import passes_along
-from plans.stitching.sides import Sides, held_back, sides_of, spine_from_shape
+from plans.stitching.sides import Sides, carried_on, held_back, sides_of, spine_from_shape
 from plans.stitching.trails import NOTHING, begun, chained, trail_of, without_short
-from plans.stitching.travel import stepped
+from plans.stitching.travel import inside_way, stepped
 from plans.stitching.underlay import column_underlay, fill_underlay, linked
 from plans.values import Lay, Move, Sewing, Trail
+
+CARRY_ON_MM = 1.5  # how far a column follows its shape beyond its drawn end, where it runs under another part
 
 
 def lay_sewing(sewing: Sewing, trade: Trade, *, thread: str = "40", start: Place = None, end: Place = None) -> Trail:
@@ -62,7 +65,10 @@ def _lay_fills(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:
             here = _place(own, here)
         ground = ground_of(part, plan, trade, here) if sewing.underlay else ground
         own.append(linked(ground, own, lay_ground(ground, plan, trade, here, end), trade))
-        trails.append(begun(chained(own)))
+        own_trail = chained(own)
+        if trails and len(own_trail.xy):
+            own_trail = begun(own_trail, gap_move(np.array([at, own_trail.xy[0]]), trade))
+        trails.append(begun(own_trail) if not trails else own_trail)
         at = _place(trails, at)
     return chained(trails)
 
@@ -74,14 +80,16 @@ def _place(trails: list[Trail], otherwise: Place) -> Place:
 
 def _lay_columns(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:
     spines = sewing.spines or tuple(spine_from_shape(part) for part in fill_parts(sewing.shape))
-    left = [sides_of(spine) for spine in spines if len(spine.line) > 1]
+    ends = sewing.closed_ends or ((False, False),) * len(spines)
+    left = [(sides_of(spine), closed) for spine, closed in zip(spines, ends, strict=True) if len(spine.line) > 1]
     trails: list[Trail] = []
-    at = np.asarray(start if start is not None else left[0].middle[0] if left else (0.0, 0.0), float)
+    at = np.asarray(start if start is not None else left[0][0].middle[0] if left else (0.0, 0.0), float)
     while left:
-        best = min(range(len(left)), key=lambda i: _off(left[i], at))
-        sides = left.pop(best)
-        sides = sides.reversed() if not sides.closed and _nearer(sides, at) else sides
-        one = _column(sewing, sides, at, end if not left else None, trade)
+        best = min(range(len(left)), key=lambda i: _off(left[i][0], at))
+        sides, closed = left.pop(best)
+        if not sides.closed and _nearer(sides, at):
+            sides, closed = sides.reversed(), closed[::-1]
+        one = _column(sewing, sides, closed, at, end if not left else None, trade)
         trails.append(_joined(sewing, trails, one, trade))
         at = trails[-1].xy[-1]
     return chained(trails)
@@ -97,18 +105,21 @@ def _off(sides: Sides, at: Floats) -> float:
     return float(np.hypot(*(ends - at).T).min())
 
 
-def _column(sewing: Sewing, sides: Sides, at: Floats, end: Place, trade: Trade) -> Trail:
+def _column(
+    sewing: Sewing, sides: Sides, closed_ends: tuple[bool, bool], at: Floats, end: Place, trade: Trade
+) -> Trail:
     """One run: underlay out (and back, if it is to end at its far end), then the top."""
+    sides = carried_on(sides, sewing.shape, CARRY_ON_MM)
     outer = sides.inset(-(sewing.widen_mm + sewing.pull_mm))
     runs: list[Floats] = [column_underlay(sides, layer, trade) for layer in sewing.underlay]
     if runs and end is not None and not sides.closed and _nearer(sides, end) == _nearer(sides, runs[-1][-1]):
         runs.append(runs[-1][::-1])
     here = runs[-1][-1] if runs else at
     if not sides.closed:
-        outer = held_back(outer, sewing.push_mm, sewing.push_mm)
+        outer = held_back(outer, *(0.0 if closed else sewing.push_mm for closed in closed_ends))
         outer = outer.reversed() if _nearer(outer, here) else outer
     left_first = bool(np.hypot(*(outer.left[0] - here)) <= np.hypot(*(outer.right[0] - here)))
-    top = stitch_lines(outer, sewing.spacing_mm, trade, start_left=left_first)
+    top = stitch_lines(outer, sewing.spacing_mm, trade, start_left=left_first, longest_mm=sewing.stitch_mm)
     return chained([*(trail_of(run, Move.SEW, Lay.UNDERLAY) for run in runs), trail_of(top, Move.SEW, Lay.TOP)])
 
 
@@ -118,9 +129,15 @@ def _joined(sewing: Sewing, before: list[Trail], trail: Trail, trade: Trade) -> 
     if not laid or not len(trail.xy):
         return begun(trail)
     ends = np.array([laid[-1].xy[-1], trail.xy[0]])
-    if not shapely.covers(sewing.shape.buffer(sewing.pull_mm + 0.05), shapely.LineString(ends)):
-        return begun(trail)
-    return chained([trail_of(stepped(ends, trade.value("travel.stitch"))[1:-1], Move.TRAVEL, Lay.TRAVEL), trail])
+    within = [part for part in fill_parts(sewing.shape) if (shapely.distance(part, shapely.points(ends)) < 1.0).all()]
+    if not within:
+        return begun(trail, gap_move(ends, trade))
+    return chained(
+        [
+            trail_of(stepped(inside_way(within[0], ends), trade.value("travel.stitch"))[1:-1], Move.TRAVEL, Lay.TRAVEL),
+            trail,
+        ]
+    )
 
 
 def _lay_lines(sewing: Sewing, trade: Trade, start: Place, _end: Place) -> Trail:

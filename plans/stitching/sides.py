@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import MultiPolygon, Polygon
 
 from analyse.units import angle_of
 from analyse.values import Floats, Spine
@@ -14,6 +14,7 @@ from plans.stitching.curves import SAMPLE_MM, along, at_way, lengths
 from plans.stitching.pieces import cut_pieces
 from plans.stitching.rows import cut_rows, frame_of
 
+END_SAMPLES = 5  # samples over which the run's heading at an end is read
 LEAST_WIDTH_MM = 0.05  # below it two side points say nothing about the way across
 
 
@@ -69,6 +70,26 @@ def held_back(sides: Sides, start_mm: float, end_mm: float) -> Sides:
     whole = float(lengths(sides.middle).sum())
     most = whole / 4
     return sides.between(min(start_mm, most), whole - min(end_mm, most))
+
+
+def carried_on(sides: Sides, shape: Polygon | MultiPolygon, most_mm: float) -> Sides:
+    """`sides` with its open ends carried straight on as far as `shape` goes on there, at most `most_mm`."""
+    if sides.closed or len(sides.left) < 2:
+        return sides
+    return _carried_on(_carried_on(sides, shape, most_mm).reversed(), shape, most_mm).reversed()
+
+
+def _carried_on(sides: Sides, shape: Polygon | MultiPolygon, most_mm: float) -> Sides:
+    back = min(len(sides.left) - 1, END_SAMPLES)
+    ahead = sides.middle[-1] - sides.middle[-1 - back]
+    ahead = ahead / max(float(np.hypot(*ahead)), 1e-9)
+    ways = np.arange(1, int(most_mm / SAMPLE_MM) + 1) * SAMPLE_MM
+    inside = shapely.covers(shape, shapely.points(sides.middle[-1] + ways[:, None] * ahead))
+    count = int(np.argmin(inside)) if not inside.all() else len(ways)
+    step = ways[:count, None] * ahead
+    return Sides(
+        np.vstack([sides.left, sides.left[-1] + step]), np.vstack([sides.right, sides.right[-1] + step]), False
+    )
 
 
 def _across(sides: Sides) -> Floats:

@@ -87,15 +87,25 @@ def spine(left: np.ndarray, right: np.ndarray, *, closed: bool = False) -> Spine
 def band(line: np.ndarray, width: np.ndarray | float, *, closed: bool = False) -> Spine:
     """A spine along a line with a width at each of its points."""
     line = np.asarray(line, float)
-    if closed:
-        run = np.roll(line, -1, axis=0) - np.roll(line, 1, axis=0)
-    else:
-        run = np.gradient(line, axis=0)
+    run = np.roll(line, -1, axis=0) - np.roll(line, 1, axis=0) if closed else np.gradient(line, axis=0)
     run /= np.hypot(*run.T)[:, None]
     half = (
         np.broadcast_to(np.asarray(width, float), (len(line),))[:, None] / 2 * np.column_stack([run[:, 1], -run[:, 0]])
     )
     return spine(line + half, line - half, closed=closed)
+
+
+def cornered(turn_deg: float, width: float, leg: float) -> Spine:
+    """Two legs that meet at a sharp corner, their stitch lines fanned round the inner corner as a trace gives them."""
+    turn, reach = math.radians(turn_deg), width * math.tan(math.radians(turn_deg) / 2)
+    ahead, aside = np.array([math.cos(turn), math.sin(turn)]), np.array([math.sin(turn), -math.cos(turn)])
+    outer = [np.array([x, -width]) for x in np.linspace(-leg, 0, 60)]
+    inner = [np.array([x, 0.0]) for x in np.linspace(-leg, 0, 60)]
+    rim = [np.array([0.0, -width]), np.array([reach, -width]), aside * width]
+    fan = shapely.get_coordinates(shapely.segmentize(LineString(rim), 0.1))
+    outer += list(fan[1:-1]) + [aside * width + ahead * x for x in np.linspace(0, leg, 60)]
+    inner += [np.zeros(2)] * (len(fan) - 2) + [ahead * x for x in np.linspace(0, leg, 60)]
+    return spine(np.array(outer), np.array(inner))
 
 
 def outline(one: Spine) -> Polygon:
@@ -184,9 +194,11 @@ def columns() -> list[np.ndarray]:
         ("ring", (band(arc(6, 0, 360, 120)[:-1], 2.5, closed=True),), 0.4, (Underlay("centre-run"),)),
         ("small ring", (band(arc(2, 0, 360, 60)[:-1], 2.4, closed=True),), 0.4, ()),
         ("s bend", (band(np.column_stack([x, 3 * np.sin(x / 2)]), 2.2),), 0.4, ()),
-        ("corner 90", (band(path((0, 0), (9, 0), (9, 9)), 2.5),), 0.4, ()),
-        ("corner 45", (band(path((0, 0), (10, 0), (3, 7)), 2.5),), 0.4, ()),
-        ("corner 150", (band(path((0, 0), (9, 0), (17, 4)), 2.5),), 0.4, ()),
+        ("corner, turns 30", (cornered(30, 2.5, 8),), 0.4, ()),
+        ("corner, turns 60", (cornered(60, 2.5, 8),), 0.4, ()),
+        ("corner, turns 90", (cornered(90, 2.5, 8),), 0.4, ()),
+        ("corner, turns 130", (cornered(130, 2.5, 8),), 0.4, ()),
+        ("corner, turns 90, wide", (cornered(90, 5.0, 8),), 0.38, ()),
         (
             "star of 3",
             tuple(band(path((0, 0), (7 * math.cos(a), 7 * math.sin(a))), 2.0) for a in (0.3, 2.4, 4.5)),
