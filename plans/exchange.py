@@ -36,6 +36,8 @@ def staging(target: Path) -> Iterator[Path]:
             yield made
     finally:
         shutil.rmtree(made, ignore_errors=True)
+        with contextlib.suppress(OSError):
+            recover(target)
 
 
 def put_in_place(staged: Path, target: Path) -> Path | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -41,14 +42,19 @@ def plan_files(plan: Plan) -> dict[str, bytes]:
     """Every file of the folder but the decisions, by name."""
     pictures = draw_pictures(plan)
     return {
-        "plan.json": as_json(plan).encode(),
-        "stitches.csv": as_csv(plan.stitches).encode(),
-        "layers.svg": layers_svg(plan).encode(),
+        "plan.json": _bytes(as_json(plan)),
+        "stitches.csv": _bytes(as_csv(plan.stitches)),
+        "layers.svg": _bytes(layers_svg(plan)),
         "to-draw-over.png": to_draw_over(plan),
         "sewout.png": pictures.sewout_png,
         "sheet.pdf": render_sheet(plan, pictures),
-        "report.html": render_report(plan, pictures).encode(),
+        "report.html": _bytes(render_report(plan, pictures)),
     }
+
+
+def _bytes(text: str) -> bytes:
+    """UTF-8; a file name that is no text at all (a lone surrogate) is written as an escape."""
+    return text.encode("utf-8", "backslashreplace")
 
 
 def place_files(files: Mapping[str, bytes], target: Path, given: bytes | None, suggested: bytes) -> Path:
@@ -85,20 +91,24 @@ def resolved(folder: str | Path) -> Path:
 
 def check_folder(folder: Path) -> None:
     """Refuse a folder that is no folder, cannot be written, or holds what is not ours. Errors: OutputError."""
-    if folder.is_file():
-        raise OutputError("a file stands where the plan folder should be", str(folder), "name another with --out")
     try:
-        foreign = _foreign(folder) if folder.exists() else []
+        problem = _problem(folder)
     except OSError as error:
-        raise OutputError(f"the output folder cannot be used: {error.strerror}", str(folder), _remedy(error)) from error
+        raise OutputError(f"nothing can be written there: {error.strerror}", str(folder), _remedy(error)) from error
+    if problem:
+        raise OutputError(problem, str(folder), "name a new or an empty folder with --out; nothing was touched")
+
+
+def _problem(folder: Path) -> str:
+    if folder.exists() and not folder.is_dir():
+        return "a file stands where the plan folder should be"
+    foreign = _foreign(folder) if folder.exists() else []
     if foreign:
         more = f" and {len(foreign) - 3} more" if len(foreign) > 3 else ""
-        raise OutputError(
-            f"the output folder holds files that are not a plan of ours: {', '.join(foreign[:3])}{more}",
-            str(folder),
-            "name an empty or a new folder with --out; nothing was touched",
-        )
-    _check_writable(folder)
+        return f"the output folder holds files that are not a plan of ours: {', '.join(foreign[:3])}{more}"
+    nearest = next(parent for parent in folder.parents if parent.exists())
+    Path(tempfile.mkdtemp(prefix=".scantling-", dir=nearest)).rmdir()
+    return ""
 
 
 def _foreign(folder: Path) -> list[str]:
@@ -116,12 +126,6 @@ def _is_plan(path: Path) -> bool:
         return str(json.loads(path.read_bytes())["schema"]).startswith(SCHEMA.split("/")[0] + "/")
     except (OSError, ValueError, KeyError, TypeError):
         return False
-
-
-def _check_writable(folder: Path) -> None:
-    nearest = next(parent for parent in folder.parents if parent.exists())
-    if not nearest.is_dir() or not os.access(nearest, os.W_OK | os.X_OK):
-        raise OutputError("nothing can be written there", str(nearest), "name a folder of your own with --out")
 
 
 def _kept(target: Path) -> bytes | None:

@@ -42,5 +42,5 @@ def _figures(plan: Plan) -> str:
 
 
 def _approach(plan: Plan) -> list[str]:
-    why = f": {plan.laid.why}" if plan.laid.why else ""
-    return [f"sew it {words.approach(plan.laid.approach)}{why}", *(f"  {line}" for line in words.savings(plan))]
+    why = words.why(plan.laid)
+    return [f"sew it {words.approach(plan.laid.approach)}{': ' if why else ''}{why}", *(f"  {line}" for line in words.savings(plan))]

@@ -34,6 +34,11 @@ UNDERLAYS = {
 }
 
 
+def name(plan: Plan) -> str:
+    """What the artwork is called, made fit to be shown anywhere."""
+    return printable(plan.sized.drawing.artwork.name)
+
+
 def mm(value: float, places: int = 1) -> str:
     """`76.2 mm`."""
     return f"{value:.{places}f} mm"
@@ -77,8 +82,8 @@ def angle(step: Step) -> str:
 
 
 def underlay(lays: Sequence[Underlay]) -> str:
-    """`edge run 0.5 in, open rows 2.5 line to line at 90°`; `none`."""
-    return ", ".join(_one_underlay(lay) for lay in lays) or "none"
+    """`edge run inset 0.5; open rows, 2.5 line to line at 90°`; `none`."""
+    return "; ".join(_one_underlay(lay) for lay in lays) or "none"
 
 
 def needs(feature: Feature) -> str:
@@ -119,9 +124,17 @@ def approach(name: str) -> str:
     return APPROACHES.get(name, name)
 
 
+def why(laid: LaidPlan) -> str:
+    """Why this approach, without saying once more that it is recommended."""
+    return laid.why.removeprefix("recommended: ")
+
+
 def savings(plan: Plan) -> list[str]:
-    """What the recommended approach saves against each of the others, a phrase each."""
-    return [f"{_saving(plan.estimate, other)} {approach(other.approach)}" for other in plan.approaches[1:]]
+    """What the recommended approach saves against the others, a phrase for each or for those that come out alike."""
+    against: dict[str, list[str]] = {}
+    for other in plan.approaches[1:]:
+        against.setdefault(_saving(plan.estimate, other.estimate), []).append(approach(other.approach))
+    return [f"{saving} {' and '.join(names)}" for saving, names in against.items()]
 
 
 def not_holding(plan: Plan) -> list[Feature]:
@@ -136,23 +149,24 @@ def detail_line(feature: Feature) -> str:
     return f"{feature_name(feature)} {figures}: {STATES[feature.state]}; {helps}"
 
 
-def _saving(ours: Estimate, other: LaidPlan) -> str:
-    less = other.estimate.stitches - ours.stitches
-    part = abs(less) / max(1, other.estimate.stitches)
-    minutes = other.estimate.minutes - ours.minutes
+def _saving(ours: Estimate, other: Estimate) -> str:
+    less, minutes = other.stitches - ours.stitches, other.minutes - ours.minutes
+    if less == 0 and abs(minutes) < 0.05:
+        return "as many stitches and minutes as"
+    part = abs(less) / max(1, other.stitches)
     stitches = f"{count(abs(less))} stitches {'fewer' if less >= 0 else 'more'} ({share(part)})"
     return f"{stitches}, {abs(minutes):.1f} min {'less' if minutes >= 0 else 'more'} than"
 
 
 def _one_underlay(lay: Underlay) -> str:
     name = UNDERLAYS.get(lay.kind, lay.kind)
-    name += f" {_trimmed(lay.inset_mm)} in" if lay.inset_mm else ""
-    name += f" {_trimmed(lay.spacing_mm)} line to line" if lay.spacing_mm else ""
+    name += f" inset {lay.inset_mm:.3g}" if lay.inset_mm else ""
+    name += f", {_trimmed(lay.spacing_mm)} line to line" if lay.spacing_mm else ""
     return name + (f" at {lay.angle_deg:.0f}°" if lay.angle_deg is not None else "")
 
 
 def _trimmed(value: float) -> str:
-    return f"{value:.3f}".removesuffix("0")
+    return f"{value + 1e-9:.3f}".removesuffix("0")  # a half goes up: 0.2125 reads 0.213
 
 
 def printable(text: str) -> str:

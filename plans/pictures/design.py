@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from analyse.values import Floats, SizedDrawing
+from analyse.values import Artwork, Floats, SizedDrawing
 
 PAPER = (255, 255, 255)
 
@@ -43,7 +43,7 @@ def canvas(sized: SizedDrawing, margin_mm: float, dpi: float, most_px: int) -> C
 def artwork_on(sized: SizedDrawing, at: Canvas) -> NDArray[np.uint8]:
     """The artwork as the customer sees it, (H, W, 3), on white, resampled to a canvas."""
     rgba = sized.drawing.artwork.rgba
-    flat = _on_paper(rgba)
+    flat = on_paper(sized.drawing.artwork)
     per_label = rgba.shape[1] / sized.drawing.labels.shape[1]
     scale = per_label / (at.px_per_mm * sized.mm_per_px)
     left = (sized.origin_px[0] + at.left_mm / sized.mm_per_px) * per_label
@@ -55,7 +55,10 @@ def artwork_on(sized: SizedDrawing, at: Canvas) -> NDArray[np.uint8]:
     )
 
 
-def _on_paper(rgba: NDArray[np.uint8]) -> NDArray[np.uint8]:
-    alpha = rgba[..., 3:].astype(np.uint16)
-    mixed = (rgba[..., :3] * alpha + 255 * (255 - alpha) + 127) // 255
-    return mixed.astype(np.uint8)
+def on_paper(artwork: Artwork) -> NDArray[np.uint8]:
+    """The artwork on white, (H, W, 3)."""
+    rgb, alpha = artwork.rgba[..., :3], artwork.rgba[..., 3]
+    if alpha.min() == 255:
+        return np.ascontiguousarray(rgb)
+    covered = cv2.multiply(rgb, cv2.merge([alpha] * 3), scale=1 / 255)
+    return cv2.add(covered, cv2.merge([255 - alpha] * 3))  # type: ignore[return-value]

@@ -1,4 +1,4 @@
-"""The sew-out, near and at arm's length, and the artwork beside it, ready for report, sheet and folder."""
+"""The sew-out, near and at arm's length, ready for report, sheet and folder."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from analyse.values import lock
 from plans.pictures.coding import png
-from plans.pictures.design import Canvas, artwork_on
 from plans.sewout import Frame, at_arms_length, draw_sewout, frame
 from plans.values import Plan
 
@@ -19,17 +18,16 @@ MOST_PX = 2400  # long side of the sew-out: a wide back is drawn at fewer dpi, n
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Pictures:
-    """sewout, arms_length, artwork: (H, W, 3) of the same piece of cloth, `frame`, at `dpi`; sewout_png: as a file."""
+    """sewout, arms_length: (H, W, 3) of the same piece of cloth, `frame`, at `dpi`; sewout_png: as a file."""
 
     sewout: NDArray[np.uint8]
     arms_length: NDArray[np.uint8]
-    artwork: NDArray[np.uint8]
     sewout_png: bytes
     frame: Frame
     dpi: int
 
     def __post_init__(self) -> None:
-        lock(self, "sewout", "arms_length", "artwork")
+        lock(self, "sewout", "arms_length")
 
 
 def draw_pictures(plan: Plan) -> Pictures:
@@ -37,5 +35,4 @@ def draw_pictures(plan: Plan) -> Pictures:
     sized, place = plan.sized, frame(plan.sized, plan.stitches)
     dpi = max(50, min(DPI, int(MOST_PX * 25.4 / max(place.width_mm, place.height_mm))))
     sewn = draw_sewout(plan.stitches, plan.steps, sized, dpi=dpi)
-    at = Canvas(place.left_mm, place.top_mm, place.width_mm, place.height_mm, dpi / 25.4)
-    return Pictures(sewn, at_arms_length(sewn, dpi), artwork_on(sized, at), png(sewn, dpi), place, dpi)
+    return Pictures(sewn, at_arms_length(sewn, dpi), png(sewn, dpi), place, dpi)

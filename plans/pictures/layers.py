@@ -5,6 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from analyse.values import Part
+from plans import words
 from plans.pictures.paths import line_data, path_data
 from plans.values import Plan, Step
 
@@ -17,7 +18,7 @@ HEAD = (
 def layers_svg(plan: Plan) -> str:
     """The layers as SVG text. The page is the design's extent; overlaps may lie outside it."""
     width, height = plan.sized.size_mm
-    rows = [HEAD.format(w=width, h=height), f"<title>{escape(plan.sized.drawing.artwork.name)}</title>"]
+    rows = [HEAD.format(w=width, h=height), f"<title>{escape(words.name(plan))}</title>"]
     rows += [_layer(number, step, plan) for number, step in enumerate(plan.steps, 1)]
     left_out = [part for part in plan.sized.parts if part.kind == "drop"]
     rows += [_group("left-out", "left out", [_outline(part, plan) for part in left_out])] if left_out else []

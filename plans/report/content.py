@@ -9,9 +9,10 @@ from plans import words
 from plans.pictures import Pictures
 from plans.pictures.coding import data_uri, shrunk, webp
 from plans.report.mapped import part_map
-from plans.report.marked import marked_artwork
+from plans.report.marked import marked_artwork, plain_artwork
 from plans.report.order import order_data
-from plans.values import LaidPlan, Plan, Step
+from plans.report.steps import blocks
+from plans.values import LaidPlan, Plan
 
 SEWOUT_PX = 1400
 EYE_PX = 700
@@ -22,16 +23,17 @@ def content(plan: Plan, pictures: Pictures) -> Row:
     """Everything the template shows, in words and figures."""
     sized = plan.sized
     return {
-        "name": sized.drawing.artwork.name,
+        "name": words.name(plan),
         "verdict": plan.verdict,
         "asked": asked(plan),
         "headline": headline(plan),
         "savings": words.savings(plan),
         "approach": words.approach(plan.laid.approach),
-        "why": plan.laid.why,
+        "why": words.why(plan.laid),
         "width": f"{sized.size_mm[0]:.0f} mm",
         "features": [_feature(number, feature) for number, feature in enumerate(_ordered(plan), 1)],
         "detail_shares": [(state, words.share(sized.detail.share(key))) for key, state in words.STATES.items()],
+        "plain": plain_artwork(plan, pictures.frame),
         "marked": marked_artwork(plan),
         "map": part_map(plan),
         "kinds": sorted({step.sewing.kind for step in plan.steps}),
@@ -71,39 +73,6 @@ def headline(plan: Plan) -> list[tuple[str, str]]:
         ("thread", f"{cost.thread_m:.1f} m"),
     ]
     return figures if cost.price is None else [*figures, ("price", f"{cost.price:.2f}")]
-
-
-def blocks(plan: Plan) -> list[Row]:
-    """The steps in sewing order, by runs of one thread."""
-    made: list[Row] = []
-    for number, step in enumerate(plan.steps, 1):
-        if not made or made[-1]["thread"] != step.sewing.thread:
-            colour = plan.sized.drawing.palette[step.sewing.thread]
-            made.append({"thread": step.sewing.thread, "colour": colour, "steps": [], "stitches": 0})
-        made[-1]["steps"].append(_step(number, step, plan))
-        made[-1]["stitches"] += step.stitches
-    return made
-
-
-def _step(number: int, step: Step, plan: Plan) -> Row:
-    sewing, part = step.sewing, plan.sized.parts[step.sewing.part]
-    return {
-        "number": number,
-        "part": part.id,
-        "kind": sewing.kind,
-        "role": sewing.role,
-        "layer": sewing.layer,
-        "angle": words.angle(step),
-        "spacing": words.spacing(sewing.spacing_mm) or f"{sewing.passes} passes",
-        "stitch": f"{sewing.stitch_mm:.1f}" if sewing.stitch_mm else "",
-        "compensation": words.compensation(sewing),
-        "underlay": words.underlay(sewing.underlay),
-        "trim": step.trim_before,
-        "stitches": words.count(step.stitches),
-        "width": f"{part.width_mm.median:.1f}",
-        "look": part.certainty < words.SURE,
-        "why": "; ".join(dict.fromkeys(filter(None, [words.reason(part.reason), sewing.why]))),
-    }
 
 
 def _ordered(plan: Plan) -> list[Feature]:
@@ -146,7 +115,6 @@ def _approach(laid: LaidPlan, plan: Plan) -> Row:
         "patches": str(len(laid.density.hard_patches)),
         "drift": f"{laid.registration_mm:.2f}",
         "span": f"{words.count(laid.estimate.span[0])} to {words.count(laid.estimate.span[1])}",
-        "why": laid.why,
     }
 
 
@@ -169,5 +137,4 @@ def _pictures(pictures: Pictures) -> Row:
         "sewout": data_uri(webp(sewn, 84), "image/webp"),
         "sewout_px": (sewn.shape[1], sewn.shape[0]),
         "eye": data_uri(webp(shrunk(pictures.arms_length, EYE_PX), 80), "image/webp"),
-        "flat": data_uri(webp(shrunk(pictures.artwork, EYE_PX), 85), "image/webp"),
     }

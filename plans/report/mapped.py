@@ -12,7 +12,7 @@ from analyse.values import Spine
 from plans.pictures.numbers import step_numbers
 from plans.pictures.paths import line_data, path_data
 from plans.pictures.svg import drawing, element
-from plans.report.marked import artwork_image, framed
+from plans.report.marked import artwork_again, framed
 from plans.values import Plan, Sewing
 
 RUNG_SHARE = 1 / 90  # a column's rungs stand this share of the picture's long side apart
@@ -25,7 +25,7 @@ def part_map(plan: Plan) -> Markup:
     """The parts on the faint artwork with the number of their step where it has room."""
     width, height = plan.sized.size_mm
     unit = max(width, height)
-    rows = [artwork_image(plan.sized, "art faint")]
+    rows = [artwork_again("art faint")]
     rows += [_part(step.sewing, number, unit) for number, step in enumerate(plan.steps, 1)]
     left_out = [part for part in plan.sized.parts if part.kind == "drop"]
     rows += [element("path", class_="drop", d=path_data(part.outline_mm, unit * DETAIL_SHARE)) for part in left_out]

@@ -6,29 +6,35 @@ import math
 
 from markupsafe import Markup
 
-from analyse.values import SizedDrawing
 from plans.pictures.coding import data_uri, webp
 from plans.pictures.design import artwork_on, canvas
 from plans.pictures.svg import drawing, element, text
-from plans.report.marks import MOST, Mark, beside, radius
+from plans.report.marks import MOST, Mark, placed, radius
+from plans.sewout import Frame
 from plans.values import Plan
-from plans.words import detail_line, not_holding
+from plans.words import detail_line, name, not_holding, some
 
 ART_DPI = 600
 ART_PX = 1000
-MARGIN_SHARE = 0.012  # of the long side, so that a line on the edge is not cut
+AROUND_MM = 1.0  # of the picture round the design
+MARGIN_SHARE = 0.02  # of the long side, so that a line on the edge is not cut
 
 
 def marked_artwork(plan: Plan) -> Markup:
     """The artwork with a numbered mark beside it for each detail that does not hold, heaviest first."""
     features = not_holding(plan)[:MOST]
-    width, height = plan.sized.size_mm
-    size = radius(width, height, len(features))
-    marks = beside(features, [detail_line(feature) for feature in features], (0.0, 0.0, width, height), size)
-    side = 3.4 * size if marks else 0.0
-    label = f"The artwork with {len(marks)} marks" if marks else "The artwork"
-    rows = [artwork_image(plan.sized), *(_mark(mark, size) for mark in marks)]
-    return drawing(framed(-side, 0.0, width + 2 * side, height), label, rows)
+    size = radius(plan.sized.size_mm, len(features))
+    marks = placed(features, plan.sized.size_mm, size)
+    label = f"The artwork with {some(len(marks), 'mark')}" if marks else "The artwork"
+    rows = [artwork_again(), *(_mark(mark, size) for mark in marks)]
+    return drawing(_box(marks, plan.sized.size_mm, 1.15 * size), label, rows)
+
+
+def _box(marks: list[Mark], size_mm: tuple[float, float], label: float) -> tuple[float, float, float, float]:
+    """What shows the artwork and all labels round it."""
+    across = [0.0, size_mm[0], *(mark.x + way * label for mark in marks for way in (-1, 1))]
+    down = [0.0, size_mm[1], *(mark.y + way * label for mark in marks for way in (-1, 1))]
+    return framed(min(across), min(down), max(across) - min(across), max(down) - min(down))
 
 
 def framed(left: float, top: float, width: float, height: float) -> tuple[float, float, float, float]:
@@ -37,12 +43,28 @@ def framed(left: float, top: float, width: float, height: float) -> tuple[float,
     return left - air, top - air, width + 2 * air, height + 2 * air
 
 
-def artwork_image(sized: SizedDrawing, kind: str = "art") -> str:
-    """The artwork as an SVG image on white, in its place in mm."""
-    uri = data_uri(webp(artwork_on(sized, canvas(sized, 0.0, ART_DPI, ART_PX))), "image/webp")
-    width, height = sized.size_mm
-    sheet = element("rect", class_="sheet", width=width, height=height)
-    return sheet + element("image", class_=kind, width=width, height=height, preserveAspectRatio="none", href=uri)
+def plain_artwork(plan: Plan, place: Frame) -> Markup:
+    """The artwork by itself, with as much round it as `place` shows of the cloth; other drawings show it again."""
+    sized = plan.sized
+    at = canvas(sized, AROUND_MM, ART_DPI, ART_PX)
+    uri = data_uri(webp(artwork_on(sized, at)), "image/webp")
+    box = (place.left_mm, place.top_mm, place.width_mm, place.height_mm)
+    image = element(
+        "image",
+        id="art",
+        x=at.left_mm,
+        y=at.top_mm,
+        width=at.width_mm,
+        height=at.height_mm,
+        preserveAspectRatio="none",
+        href=uri,
+    )
+    return drawing(box, f"The artwork as it was sent, {name(plan)}", [image])
+
+
+def artwork_again(kind: str = "art") -> str:
+    """The artwork's image once more, in its place in mm."""
+    return element("use", class_=kind, href="#art")
 
 
 def _mark(mark: Mark, size: float) -> str:
@@ -51,14 +73,14 @@ def _mark(mark: Mark, size: float) -> str:
     wide, thin = 0.28 * size, 0.1 * size
     return element(
         "g",
-        element("title", text(f"{mark.number}: {mark.title}")),
+        element("title", text(f"{mark.number}: {detail_line(mark.feature)}")),
         element("path", class_="halo", d=lead, stroke_width=wide),
         element("circle", class_="halo", stroke_width=wide, **ring),
         element("path", class_="lead", d=lead, stroke_width=thin),
         element("circle", class_="lead", stroke_width=thin, **ring),
         _badge(mark, size),
         element("text", str(mark.number), x=mark.x, y=mark.y + 0.4 * size, font_size=1.15 * size),
-        class_=f"mark {mark.state}",
+        class_=f"mark {mark.feature.state}",
     )
 
 
@@ -73,6 +95,6 @@ def _lead(mark: Mark, size: float, ring: float) -> str:
 
 def _badge(mark: Mark, size: float) -> str:
     """A full square for what is lost, an open circle for what is at risk: told apart without colour."""
-    if mark.state == "lost":
+    if mark.feature.state == "lost":
         return element("rect", class_="badge", x=mark.x - size, y=mark.y - size, width=2 * size, height=2 * size)
     return element("circle", class_="badge", cx=mark.x, cy=mark.y, r=size, stroke_width=0.16 * size)

@@ -1,4 +1,4 @@
-"""Numbered marks beside the artwork, each with a line to what it points at, so that nothing is covered."""
+"""Numbered marks round the artwork, each with a line to what it points at, so that nothing is covered."""
 
 from __future__ import annotations
 
@@ -6,62 +6,84 @@ from dataclasses import dataclass
 
 from analyse.values import Feature
 
-LABEL_SHARE = 0.034  # a label's radius as a share of the picture's width
-MOST = 40  # marks beside one picture; the table lists all
+LABEL_SHARE = 0.03  # a label's radius as a share of the picture's long side
+MOST = 40  # marks round one picture; the table lists all
+APART = 2.3  # labels of one side stand so many radii apart
+OFF = 1.7  # and so many radii off the picture
+SIDES = ("left", "right", "top", "bottom")
+Box = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A number at (x, y) with a line to (to_x, to_y), in picture units."""
+    """A number at (x, y) with a line to (to_x, to_y), in mm of the design."""
 
     number: int
-    state: str
-    title: str
+    feature: Feature
     x: float
     y: float
     to_x: float
     to_y: float
 
 
-def radius(width: float, height: float, number: int) -> float:
-    """A label's radius: as large as the picture's width asks, small enough for all to stand in two columns."""
-    rows = max(1, (number + 1) // 2)
-    return min(LABEL_SHARE * width, height / rows / 2.3)
+def radius(size_mm: Box, number: int) -> float:
+    """A label's radius: as large as the picture asks, small enough for all to stand round it."""
+    round_it = 2 * (size_mm[0] + size_mm[1])
+    return min(LABEL_SHARE * max(size_mm), 0.8 * round_it / max(1, number) / APART)
 
 
-def beside(
-    features: list[Feature], titles: list[str], box: tuple[float, float, float, float], size: float
-) -> list[Mark]:
-    """Marks left and right of `box` (left, top, right, bottom), in the order of the places they point at."""
-    left, top, right, bottom = box
-    halves: dict[bool, list[int]] = {False: [], True: []}
-    by_x = sorted(range(len(features)), key=lambda n: (features[n].at_mm, n))
-    for rank, number in enumerate(by_x):
-        halves[rank >= len(by_x) / 2].append(number)
-    marks: list[Mark] = []
-    for is_right, numbers in halves.items():
-        numbers.sort(key=lambda n: (features[n].at_mm[1], n))
-        heights = _spread([features[n].at_mm[1] for n in numbers], top + size, bottom - size, 2.2 * size)
-        x = right + 1.6 * size if is_right else left - 1.6 * size
-        marks += [
-            Mark(n + 1, features[n].state, titles[n], x, y, *features[n].at_mm)
-            for n, y in zip(numbers, heights, strict=True)
-        ]
+def placed(features: list[Feature], size_mm: Box, size: float) -> list[Mark]:
+    """A mark for each feature, at the nearest side that has room, in the order of the places they point at."""
+    points = [_inside(feature.at_mm, size_mm) for feature in features]
+    sides: dict[str, list[int]] = {side: [] for side in SIDES}
+    for number, point in enumerate(points):
+        by_way = sorted(SIDES, key=lambda side: (_way(side, point, size_mm), side))
+        room = [side for side in by_way if (len(sides[side]) + 1) * APART * size <= _length(side, size_mm) + size]
+        sides[(room or by_way)[0]].append(number)
+    marks = [
+        mark for side, numbers in sides.items() for mark in _on_side(side, numbers, features, points, size_mm, size)
+    ]
     return sorted(marks, key=lambda mark: mark.number)
 
 
+def _on_side(
+    side: str, numbers: list[int], features: list[Feature], points: list[Box], size_mm: Box, size: float
+) -> list[Mark]:
+    axis = 0 if side in {"top", "bottom"} else 1
+    numbers = sorted(numbers, key=lambda n: (points[n][axis], n))
+    along = _spread([points[n][axis] for n in numbers], size, _length(side, size_mm) - size, APART * size)
+    off = {
+        "left": -OFF * size,
+        "top": -OFF * size,
+        "right": size_mm[0] + OFF * size,
+        "bottom": size_mm[1] + OFF * size,
+    }[side]
+    places = [(at, off) if axis == 0 else (off, at) for at in along]
+    return [Mark(n + 1, features[n], *place, *points[n]) for n, place in zip(numbers, places, strict=True)]
+
+
+def _inside(point: Box, size_mm: Box) -> Box:
+    return min(max(point[0], 0.0), size_mm[0]), min(max(point[1], 0.0), size_mm[1])
+
+
+def _way(side: str, point: Box, size_mm: Box) -> float:
+    x, y = point
+    return {"left": x, "right": size_mm[0] - x, "top": y, "bottom": size_mm[1] - y}[side]
+
+
+def _length(side: str, size_mm: Box) -> float:
+    return size_mm[0] if side in {"top", "bottom"} else size_mm[1]
+
+
 def _spread(wanted: list[float], low: float, high: float, apart: float) -> list[float]:
-    """The wanted places, in order, moved as little as keeps them `apart` and inside (or evenly, where they crowd)."""
-    if not wanted:
-        return []
-    apart = min(apart, (high - low) / max(1, len(wanted) - 1)) if len(wanted) > 1 else apart
-    placed = list(wanted)
-    placed[0] = max(low, placed[0])
-    for n in range(1, len(placed)):
-        placed[n] = max(placed[n], placed[n - 1] + apart)
-    over = placed[-1] - high
-    if over > 0:
-        placed[-1] = high
-        for n in range(len(placed) - 2, -1, -1):
-            placed[n] = min(placed[n], placed[n + 1] - apart)
-    return placed
+    """The wanted places, in order, moved as little as keeps them `apart` and inside; evenly where they crowd."""
+    if len(wanted) < 2:
+        return [min(max(at, low), max(low, high)) for at in wanted]
+    apart = min(apart, (high - low) / (len(wanted) - 1))
+    spread = [max(low, wanted[0])]
+    for at in wanted[1:]:
+        spread.append(max(at, spread[-1] + apart))
+    spread[-1] = min(spread[-1], high)
+    for n in range(len(spread) - 2, -1, -1):
+        spread[n] = min(spread[n], spread[n + 1] - apart)
+    return spread

@@ -40,6 +40,14 @@ class Paper:
         """Ink for text and areas."""
         self.pdf.setFillColorRGB(*rgb)
 
+    def swatch(self, x: float, y: float, side: float, rgb: tuple[int, int, int]) -> None:
+        """A square of a thread's colour with its lower edge 1 mm under y."""
+        self.pdf.setFillColorRGB(*(channel / 255 for channel in rgb))
+        self.pdf.setStrokeColorRGB(*SOFT)
+        self.pdf.setLineWidth(0.4)
+        self.pdf.rect(x * mm, (self.height - y - 1) * mm, side * mm, side * mm, fill=1)
+        self.colour(INK)
+
     def rule(self, y: float, x: float = MARGIN_MM, to: float | None = None) -> None:
         """A hairline across the page."""
         self.pdf.setStrokeColorRGB(*RULE)

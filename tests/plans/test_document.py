@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from typing import Any
 
 import jsonschema
@@ -14,16 +15,16 @@ from plans.document import as_csv, as_document, as_json, schema_text
 from tests.plan_fixture import plan
 
 KEYS = {
-    "": "schema artwork size_mm place cloth verdict shop threads parts edges steps estimate approaches detail simplifications "
-    "density cautions",
+    "": "schema artwork size_mm place cloth verdict shop threads parts edges steps estimate approaches detail "
+    "simplifications density cautions",
     "artwork": "file pixels sha256",
     "cloth": "name rgb",
     "shop": "sha256 rows",
     "threads": "rgb name cone length_m",
     "parts": "id kind thread area_mm2 width_mm reason certainty at",
     "edges": "parts length_mm under overlap_mm tolerance_mm state",
-    "steps": "part thread kind role layer angle_deg spacing_mm stitch_mm passes pull_mm push_mm under_mm underlay entry_mm "
-    "exit_mm trim_before stitches why",
+    "steps": "part thread kind role layer angle_deg spacing_mm stitch_mm passes pull_mm push_mm under_mm underlay "
+    "entry_mm exit_mm trim_before stitches why",
     "estimate": "stitches by_lay trims colour_changes thread_m bobbin_m minutes span price",
     "approaches": "name recommended estimate detail_kept hard_patch_count registration_mm why",
     "detail": "kind at_mm measure needs unit holds_from_width_mm state weight part",
@@ -89,7 +90,14 @@ def test_a_part_is_found_by_its_place_in_the_design(document: dict[str, Any]) ->
         )
 
 
-def test_no_figure_is_nan_or_a_negative_nought() -> None:
-    assert "NaN" not in as_json(plan())
-    assert "-0.0" not in as_json(plan()).replace("-0.0", "-0.0", 1) or "-0.000" not in as_csv(plan().stitches)
-    assert as_document(plan())["simplifications"] == []
+def test_no_figure_is_a_negative_nought_and_nothing_is_simplified_yet() -> None:
+    made = plan()
+    at_nought = replace(made, sized=replace(made.sized, size_mm=(-0.0, -0.00001)))
+    assert str(as_document(at_nought)["size_mm"]) == "[0.0, 0.0]"
+    assert as_document(made)["simplifications"] == []
+
+
+def test_a_figure_that_is_no_number_is_never_written() -> None:
+    made = plan()
+    with pytest.raises(ValueError, match="not JSON compliant"):
+        as_json(replace(made, sized=replace(made.sized, size_mm=(float("nan"), 1.0))))
