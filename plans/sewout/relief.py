@@ -23,6 +23,8 @@ CONTACTS_MM = ((0.10, 0.14), (0.20, 0.28), (0.30, 0.42), (-0.08, -0.06))
 """Where the lamp's side is looked at for something higher; the last one stands for light from all round."""
 SHADOW_MM, SHADOW_DARK = 0.45, 0.38
 """On the cloth the shadow is softer, and the cloth is drawn down a little at the edge."""
+CHINK_MM, CHINK_DARK = 0.16, 0.75
+"""In a chink narrower than a strand or two hardly any light gets down to the cloth."""
 
 
 def thread_height(strands: Strands, place: Frame) -> Light:
@@ -63,7 +65,8 @@ def shadow(cover: Light, px_per_mm: float) -> Light:
     soft = cv2.GaussianBlur(cover, (0, 0), SHADOW_MM * px_per_mm)
     shift = np.array([[1, 0, 0.45], [0, 1, 0.65]]) * [1, 1, SHADOW_MM * px_per_mm]
     cast = cv2.warpAffine(soft, shift, (cover.shape[1], cover.shape[0]), borderMode=cv2.BORDER_REPLICATE)
-    return np.asarray(1 - SHADOW_DARK * cast, dtype=np.float32)
+    deep = np.clip(cv2.GaussianBlur(cover, (0, 0), CHINK_MM * px_per_mm) * 2.5 - 1.4, 0, 1)
+    return np.asarray((1 - SHADOW_DARK * cast) * (1 - CHINK_DARK * deep), dtype=np.float32)
 
 
 def holes(points_mm: Floats, place: Frame, shape: tuple[int, int], px_per_mm: float, size_mm: float) -> Light:
