@@ -8,18 +8,16 @@ import shutil
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from analyse.errors import OutputError
 from plans.decisions import as_toml
-from plans.document import SCHEMA, as_csv, as_json
 from plans.exchange import exchange, put_in_place, staging, write_synced
-from plans.pictures import draw_pictures
-from plans.pictures.layers import layers_svg
-from plans.pictures.over import to_draw_over
-from plans.report import render_report
-from plans.sheet import render_sheet
-from plans.values import Plan
 
+if TYPE_CHECKING:
+    from plans.values import Plan
+
+A_PLAN = "scantling.plan/"  # what the schema of any plan of ours begins with
 DECISIONS, SUGGESTIONS = "decisions.toml", "decisions.new.toml"
 OURS = frozenset({
     "report.html", "sheet.pdf", "plan.json", "layers.svg", "to-draw-over.png", "stitches.csv", "sewout.png",
@@ -40,6 +38,13 @@ def write_plan(plan: Plan, folder: str | Path, *, decisions: bytes | None = None
 
 def plan_files(plan: Plan) -> dict[str, bytes]:
     """Every file of the folder but the decisions, by name."""
+    from plans.document import as_csv, as_json  # what draws is loaded when there is a plan to draw
+    from plans.pictures import draw_pictures
+    from plans.pictures.layers import layers_svg
+    from plans.pictures.over import to_draw_over
+    from plans.report import render_report
+    from plans.sheet import render_sheet
+
     pictures = draw_pictures(plan)
     return {
         "plan.json": _bytes(as_json(plan)),
@@ -123,7 +128,7 @@ def _foreign(folder: Path) -> list[str]:
 
 def _is_plan(path: Path) -> bool:
     try:
-        return str(json.loads(path.read_bytes())["schema"]).startswith(SCHEMA.split("/")[0] + "/")
+        return str(json.loads(path.read_bytes())["schema"]).startswith(A_PLAN)
     except (OSError, ValueError, KeyError, TypeError):
         return False
 

@@ -92,8 +92,8 @@ def test_a_part_is_found_by_its_place_in_the_design(document: dict[str, Any]) ->
 
 def test_no_figure_is_a_negative_nought_and_nothing_is_simplified_yet() -> None:
     made = plan()
-    at_nought = replace(made, sized=replace(made.sized, size_mm=(-0.0, -0.00001)))
-    assert str(as_document(at_nought)["size_mm"]) == "[0.0, 0.0]"
+    laid = replace(made.laid, registration_mm=-0.00001)
+    assert str(as_document(replace(made, approaches=(laid,)))["approaches"][0]["registration_mm"]) == "0.0"
     assert as_document(made)["simplifications"] == []
 
 
