@@ -2,64 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
-import shapely
-from shapely import MultiPolygon, Polygon
+from shapely import Polygon
 
 from analyse.trade import Trade
 from analyse.values import Floats
-from plans.stitching.compensation import compensated_rows, polygons
+from plans.stitching.ground import FillPlan, Ground, Place, entered, ground_of, hidden_way
 from plans.stitching.needles import RowRules, needle_points, row_rules, row_starts
-from plans.stitching.pieces import Pieces, cut_pieces
-from plans.stitching.rows import Frame, Ints, frame_of, picked
+from plans.stitching.pieces import Pieces
+from plans.stitching.rows import Ints
 from plans.stitching.runs import Run, choose_sides
 from plans.stitching.trails import NOTHING, chained, kept_apart, trail_of, without_long, without_short
-from plans.stitching.travel import (
-    inside_way,
-    kept_inside,
-    nearest_span,
-    route,
-    spans_of_way,
-    stepped,
-    under_row,
-    way_through,
-)
+from plans.stitching.travel import kept_inside, nearest_span, spans_of_way, under_row, way_across, way_through
 from plans.stitching.walk import Leg, connected, walk
 from plans.values import Lay, Move, Trail
 
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Ground:
-    """One connected polygon cut into rows and pieces, ready to be sewn or travelled over.
-
-    over: the close rows that open ones lie under; ways between open rows are found along those.
-    """
-
-    shape: Polygon
-    frame: Frame
-    pieces: Pieces
-    over: Ground | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class FillPlan:
-    """How to fill: angle_deg of the rows, spacing_mm across two lines, stitch_mm along a row, compensation, lay.
-
-    turned: rows begin inside their edge, as the top of a fill does and open underlay rows do not.
-    """
-
-    angle_deg: float
-    spacing_mm: float
-    stitch_mm: float
-    pull_mm: float = 0.0
-    push_mm: float = 0.0
-    lay: Lay = Lay.TOP
-    turned: bool = True
-
-
-Place = tuple[float, float] | None
+SPECK_MM2 = 0.5  # what hangs on a fill by less than a row and is smaller than this is not worth the way to it
 
 
 def lay_fill(shape: Polygon, plan: FillPlan, trade: Trade, start: Place = None, end: Place = None) -> Trail:
@@ -73,8 +31,8 @@ def lay_ground(ground: Ground, plan: FillPlan, trade: Trade, start: Place = None
         return NOTHING
     rules = row_rules(trade, plan.stitch_mm, turned=plan.turned)
     trails: list[Trail] = []
-    at = None if start is None else ground.frame.inward(start)
-    for group in _in_reach(ground.pieces, at):
+    at = None if start is None else ground.frame.inward(entered(ground.shape, start))
+    for group in _groups(ground.pieces, plan.spacing_mm / 2):
         runs = choose_sides(ground.pieces, _legs(ground, group, at, end), None if at is None else float(at[0]))
         trails += _sewn(ground, runs, at, rules, plan.lay, trade)
         at = trails[-1].xy[-1]
@@ -85,42 +43,22 @@ def lay_ground(ground: Ground, plan: FillPlan, trade: Trade, start: Place = None
     return without_long(laid, rules.longest)
 
 
-def ground_of(shape: Polygon, plan: FillPlan, trade: Trade, start: Place = None) -> Ground:
-    """The shape cut for `plan`."""
-    frame = frame_of(shape, plan.angle_deg, start)
-    rows = compensated_rows(shape, frame, plan.spacing_mm / 2, plan.pull_mm, plan.push_mm, trade)
-    rows = picked(rows, rows.high - rows.low >= trade.value("stitch.never_under"))
-    return Ground(shape, frame, cut_pieces(rows))
-
-
-def hidden_way(ground: Ground, start: Floats, goal: Floats, stitch_mm: float) -> Floats:
-    """Points from `start` to `goal` (both included) through the ground, no step over `stitch_mm`."""
-    pieces, (a, b) = ground.pieces, ground.frame.inward(np.array([start, goal]))
-    spans = route(pieces, nearest_span(pieces, *a), nearest_span(pieces, *b)) if len(pieces.rows) else None
-    if spans is None or shapely.covers(ground.shape, shapely.LineString([start, goal])):
-        return stepped(inside_way(ground.shape, np.array([start, goal])), stitch_mm)
-    uv = way_through(pieces, spans, (float(a[0]), float(a[1])), float(b[0]), stitch_mm)
-    return np.concatenate([ground.frame.outward(uv[:-1]), [goal]])
-
-
-def _in_reach(pieces: Pieces, at: Floats | None) -> list[set[int]]:
-    """Groups of touching pieces, the one at hand first, then from top to bottom."""
-    groups = list(connected(pieces))
-    if at is not None and len(groups) > 1:
-        near = int(pieces.piece[nearest_span(pieces, float(at[0]), float(at[1]))])
-        groups.sort(key=lambda group: near not in group)
-    return groups
+def _groups(pieces: Pieces, pitch_mm: float) -> list[set[int]]:
+    """Groups of touching pieces, the largest last, so that the ways to the others lie under it; specks left out."""
+    sizes = np.bincount(pieces.piece, pieces.rows.high - pieces.rows.low) * pitch_mm
+    groups = sorted(connected(pieces), key=lambda group: (sum(sizes[i] for i in group), min(group)))
+    return [group for group in groups[:-1] if sum(sizes[i] for i in group) > SPECK_MM2] + groups[-1:]
 
 
 def _legs(ground: Ground, group: set[int], at: Floats | None, end: Place) -> tuple[Leg, ...]:
     pieces = ground.pieces
     start, share = min(group), 0.0
     if at is not None:
-        span = nearest_span(pieces, float(at[0]), float(at[1]))
-        if int(pieces.piece[span]) in group:
-            start = int(pieces.piece[span])
-            share = float(pieces.rows.row[span] - pieces.rows.row[pieces.members[start][0]])
-            share /= max(len(pieces.members[start]) - 1, 1)
+        among = np.flatnonzero(np.isin(pieces.piece, list(group)))
+        span = nearest_span(pieces, float(at[0]), float(at[1]), among)
+        start = int(pieces.piece[span])
+        share = float(pieces.rows.row[span] - pieces.rows.row[pieces.members[start][0]])
+        share /= max(len(pieces.members[start]) - 1, 1)
     last = None
     if end is not None:
         last = int(pieces.piece[nearest_span(pieces, *ground.frame.inward(end))])
@@ -169,18 +107,14 @@ def _arrival(ground: Ground, leg: Leg, at: Floats, goal: Floats, first: bool, tr
         ends = ground.frame.outward(np.array([at, goal]))
         way = ground.frame.inward(hidden_way(ground.over, ends[0], ends[1], stitch))
         return trail_of(way[1:-1], Move.TRAVEL, Lay.TRAVEL)
-    start = nearest_span(pieces, float(at[0]), float(at[1])) if first else None
-    if start is not None and int(pieces.piece[start]) != leg.way[0][0]:
-        ends = ground.frame.outward(np.array([at, goal]))
-        path = ground.frame.inward(stepped(inside_way(ground.shape, ends), stitch))
-        return trail_of(path[1:-1], Move.TRAVEL, Lay.TRAVEL)
-    spans = spans_of_way(pieces, leg.way, start)
-    path = way_through(pieces, spans, (float(at[0]), float(at[1])), float(goal[0]), stitch)
+    lead, entry = np.empty((0, 2)), None
+    if first:
+        entry = nearest_span(pieces, float(at[0]), float(at[1]), pieces.members[leg.way[0][0]])
+        lead = way_across(pieces, at, entry, stitch)
+    begin = lead[-1] if len(lead) else at
+    path = way_through(
+        pieces, spans_of_way(pieces, leg.way, entry), (float(begin[0]), float(begin[1])), float(goal[0]), stitch
+    )
+    path = np.concatenate([lead[:-1], path])
     keep = kept_apart(path, trade.value("stitch.shortest_shaped"))
-    path = path[keep][0 if first else 1 : -1]
-    return trail_of(path, Move.TRAVEL, Lay.TRAVEL)
-
-
-def fill_parts(shape: Polygon | MultiPolygon) -> list[Polygon]:
-    """The connected polygons of a shape, largest first."""
-    return sorted(polygons(shape), key=lambda part: -part.area)
+    return trail_of(path[keep][0 if first else 1 : -1], Move.TRAVEL, Lay.TRAVEL)

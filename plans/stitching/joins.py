@@ -15,6 +15,7 @@ from plans.stitching.trails import begun, chained, part_of, trail_of
 from plans.stitching.travel import stepped
 from plans.values import Lay, Move, Trail
 
+OFF_SHARE = 0.75  # a tie-off begins this much shorter, so that it misses the holes of a tie-in at the same place
 Place = tuple[float, float]
 
 
@@ -32,18 +33,22 @@ def _tied(trail: Trail, trade: Trade) -> Trail:
     if len(trail.xy) < 2:
         return trail
     ahead = tie_points(trail.xy, trade)[::-1]
-    behind = tie_points(trail.xy[::-1], trade)
+    behind = tie_points(trail.xy[::-1], trade, OFF_SHARE)
     tie_in = begun(trail_of(ahead, Move.SEW, Lay.TIE), Move(int(trail.move[0])))
     return chained([tie_in, begun(trail, Move.SEW), trail_of(behind, Move.SEW, Lay.TIE)])
 
 
-def tie_points(path: Floats, trade: Trade) -> Floats:
-    """Places along the first stitches of `path`, each a tie's length further from its start by the thread."""
+def tie_points(path: Floats, trade: Trade, first_share: float = 1.0) -> Floats:
+    """Places along the first stitches of `path`, each a tie's length further from its start by the thread.
+
+    first_share: the first one's share of that length. Where the path turns back on itself the thread goes on until the
+    needle falls far enough from the last place; where there is no such place the tie is that much shorter.
+    """
     count, length, shortest = trade.value("tie.count"), trade.value("tie.length"), trade.value("tie.shortest")
     way = along(path)
     points, at, here = [], 0.0, path[0]
-    for _ in range(count):
-        ways = at + length * np.array([1.0, 0.9, 1.1, 1.25, 0.75, 1.4, 1.6, 1.8])
+    for number in range(count):
+        ways = at + length * (1.0 if number else first_share) * np.array([1.0, 0.9, 1.1, 1.25, 0.75, 1.4, 1.6, 1.8])
         fit = at_way(path, way, np.minimum(ways, way[-1]))
         good = np.flatnonzero(np.hypot(*(fit - here).T) >= shortest)
         if not len(good):

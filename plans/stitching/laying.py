@@ -11,9 +11,10 @@ from analyse.trade import Trade
 from analyse.values import Floats
 from plans.stitching.column import stitch_lines
 from plans.stitching.dot import dot_points, is_dot
-from plans.stitching.fill import FillPlan, Place, fill_parts, ground_of, lay_ground
+from plans.stitching.fill import lay_ground
+from plans.stitching.ground import FillPlan, Place, fill_parts, ground_of
 from plans.stitching.joins import gap_move
-from plans.stitching.running import passes_along
+from plans.stitching.running import run_network
 from plans.stitching.sides import Sides, carried_on, held_back, sides_of, spine_from_shape
 from plans.stitching.trails import NOTHING, begun, chained, trail_of, without_short
 from plans.stitching.travel import inside_way, stepped
@@ -140,16 +141,14 @@ def _joined(sewing: Sewing, before: list[Trail], trail: Trail, trade: Trade) -> 
     )
 
 
-def _lay_lines(sewing: Sewing, trade: Trade, start: Place, _end: Place) -> Trail:
-    left = [spine for spine in sewing.spines if len(spine.line) > 1]
+def _lay_lines(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:
+    if not sewing.spines:
+        return NOTHING
     stitch = sewing.stitch_mm or trade.value("running.stitch")
+    at = np.asarray(start if start is not None else sewing.spines[0].line[0, :2], float)
+    goal = None if end is None else np.asarray(end, float)
     trails: list[Trail] = []
-    at = np.asarray(start if start is not None else left[0].line[0, :2] if left else (0.0, 0.0), float)
-    while left:
-        gaps = [float(np.hypot(*(spine.line[[0, -1], :2] - at).T).min()) for spine in left]
-        spine = left.pop(int(np.argmin(gaps)))
-        back = not spine.closed and bool(np.argmin(np.hypot(*(spine.line[[0, -1], :2] - at).T)))
-        points = passes_along(spine, stitch, max(sewing.passes, 1), trade, from_end=back)
-        trails.append(begun(trail_of(points, Move.SEW, Lay.TOP), Move.JUMP))
-        at = points[-1]
-    return chained(trails) if trails else NOTHING
+    for points in run_network(sewing.spines, stitch, max(sewing.passes, 1), trade, at, goal):
+        move = gap_move(np.array([trails[-1].xy[-1], points[0]]), trade) if trails else Move.JUMP
+        trails.append(begun(trail_of(points, Move.SEW, Lay.TOP), move))
+    return chained(trails)

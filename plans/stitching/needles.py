@@ -11,6 +11,7 @@ from analyse.trade import Trade
 from analyse.values import Floats
 from plans.stitching.rows import Ints, ragged_arange
 
+EVEN_MM = 1e-6  # a point that lies just at the least distance counts as far enough, however it was rounded
 ROUNDING_MM = 1e-3  # a turn of exactly the least length must not fall short by rounding
 # Share of a stitch by which row 0, 1, 2, 3 is shifted: any two neighbours differ by a quarter at least, and no
 # slanting line of needle points climbs steadily through the rows.
@@ -69,20 +70,23 @@ def needle_points(
     """Needle points along rows sewn from `begin` to `end`, ends included, row after row, and the row index of each.
 
     Points lie on a grid of one stitch from `origin`, shifted row by row so that they line up again at every fourth
-    line at the soonest; those nearer to an end than the rules allow are left out.
+    line at the soonest; those nearer to an end than the rules allow are left out, unless the stitch grew too long.
     """
     low, high = np.minimum(begin, end), np.maximum(begin, end)
     shift = np.asarray(SHIFTS)[row % 4] * rules.stitch + origin
-    first = np.ceil((low + rules.end_shortest - shift) / rules.stitch)
-    last = np.floor((high - rules.end_shortest - shift) / rules.stitch)
-    inner = np.maximum(last - first + 1, 0).astype(np.int64)
-    lone = (inner == 0) & (high - low > rules.longest)
-    counts = np.where(lone, 1, inner)
+    first, counts = _on_grid(low, high, shift, rules.end_shortest, rules.stitch)
+    near, more = _on_grid(low, high, shift, rules.row_shortest, rules.stitch)
+    bare = (counts == 0) & (high - low > rules.longest)
+    first, counts = np.where(bare, near, first), np.where(bare, np.minimum(more, 1), counts)
     index = np.repeat(np.arange(len(low)), counts + 2)
     place = ragged_arange(counts + 2)
     step = np.where((end >= begin)[index], place - 1, counts[index] - place)
     u = (first[index] + step) * rules.stitch + shift[index]
-    middle = (low + high) / 2 + (np.asarray(SHIFTS)[row % 4] - 0.375) * rules.end_shortest
-    u = np.where(lone[index], middle[index], u)
     u = np.where(place == 0, begin[index], np.where(place == counts[index] + 1, end[index], u))
     return u, index
+
+
+def _on_grid(low: Floats, high: Floats, shift: Floats, off: float, stitch: float) -> tuple[Floats, NDArray[np.int64]]:
+    """First grid number and count of the grid points that lie at least `off` inside each span."""
+    first = np.ceil((low + off - shift - EVEN_MM) / stitch)
+    return first, np.maximum(np.floor((high - off - shift + EVEN_MM) / stitch) - first + 1, 0).astype(np.int64)

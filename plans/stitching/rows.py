@@ -16,6 +16,8 @@ from analyse.units import direction
 from analyse.values import Floats
 
 Ints = NDArray[np.int64]
+SLANT_SHARE = 0.1  # how far a row ends short on a slanting edge, as a share of what the edge moves from row to row
+SLANT_MOST = 0.2  # and at most, as a share of the rows' pitch
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +75,8 @@ class Rows:
 def cut_rows(shape: Polygon | MultiPolygon, frame: Frame, pitch_mm: float) -> Rows:
     """The shape cut into rows near `pitch_mm` apart, so that a whole number of them fits its extent across.
 
-    Rows lie at the middle of their strips: a rectangle h tall has round(h / pitch) of them.
+    Rows lie at the middle of their strips: a rectangle h tall has round(h / pitch) of them. On a slanting edge a row
+    ends a little short, so that half its strand does not stand over the edge.
     """
     tails, heads = _edges(shape, frame)
     least, most = tails[:, 1].min(), tails[:, 1].max()
@@ -85,11 +88,12 @@ def cut_rows(shape: Polygon | MultiPolygon, frame: Frame, pitch_mm: float) -> Ro
     times = np.ceil((high_v - first) / pitch).astype(np.int64) - begin
     edge = np.repeat(np.arange(len(tails)), times)
     row = begin[edge] + ragged_arange(times)
-    share = (first + row * pitch - tails[edge, 1]) / (heads[edge, 1] - tails[edge, 1])
-    u = tails[edge, 0] + share * (heads[edge, 0] - tails[edge, 0])
+    slope = (heads[edge, 0] - tails[edge, 0]) / (heads[edge, 1] - tails[edge, 1])
+    u = tails[edge, 0] + slope * (first + row * pitch - tails[edge, 1])
+    short = np.minimum(SLANT_SHARE * pitch * np.abs(slope), SLANT_MOST * pitch)
     order = np.lexsort((u, row))
-    row, u = row[order], u[order]
-    spans = Rows(float(first), float(pitch), row[::2], u[::2], u[1::2])
+    row, u, short = row[order], u[order], short[order]
+    spans = Rows(float(first), float(pitch), row[::2], u[::2] + short[::2], u[1::2] - short[1::2])
     return picked(spans, spans.high > spans.low)
 
 

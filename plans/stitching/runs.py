@@ -11,6 +11,7 @@ from plans.stitching.pieces import TOP, Pieces
 from plans.stitching.rows import Ints
 from plans.stitching.walk import Leg
 
+EVEN_DIGITS = 6  # ways that differ by less are even: the first stands, whichever way the shape is turned
 BARE_TIMES = 5.0  # a way over rows already sewn counts as so much hidden way
 
 
@@ -44,9 +45,9 @@ def choose_sides(pieces: Pieces, legs: tuple[Leg, ...], at_u: float | None) -> t
         options = [(*_ends(pieces, run), run) for run in _runs(pieces, leg)]
         ranked: list[tuple[float, int, Run]] = []
         for begin, _, under, run in options:
-            ways = [cost + _way(exit_u, begin, low, high) for cost, exit_u in before]
+            ways = [round(cost + _way(exit_u, begin, low, high), EVEN_DIGITS) for cost, exit_u in before]
             least = int(np.argmin(ways))
-            ranked.append((ways[least] + under, least, run))
+            ranked.append((round(ways[least] + under, EVEN_DIGITS), least, run))
         chosen.append(ranked)
         before = [(cost, end) for (cost, _, _), (_, end, _, _) in zip(ranked, options, strict=True)]
     return _traced(chosen)

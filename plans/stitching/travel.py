@@ -11,7 +11,9 @@ from shapely.ops import substring
 
 from analyse.values import Floats
 from plans.stitching.pieces import BOTTOM, TOP, Pieces
+from plans.stitching.rows import Ints
 from plans.stitching.trails import chained, part_of, trail_of
+from plans.stitching.walk import connected
 from plans.values import Lay, Move, Trail
 
 MARGIN_MM = 0.5  # travel keeps this far from a span's ends, so that the rows over it hide it
@@ -91,10 +93,10 @@ def inside_way(shape: Polygon, ends: Floats) -> Floats:
 
 
 def kept_inside(trail: Trail, shape: Polygon, stitch_mm: float) -> Trail:
-    """`trail` with its turns led along the edge where they would cut across a bay or a hole."""
+    """`trail` with its sewn turns led along the edge where they would cut across a bay or a hole."""
     steps = shapely.linestrings(np.stack([trail.xy[:-1], trail.xy[1:]], axis=1))
     shapely.prepare(shape)
-    bare = np.flatnonzero(~shapely.covers(shape, steps))
+    bare = np.flatnonzero(~shapely.covers(shape, steps) & (trail.move[1:] == Move.SEW))
     if not len(bare):
         return trail
     pieces, done = [], 0
@@ -151,8 +153,26 @@ def route(pieces: Pieces, start: int, goal: int) -> list[int] | None:
     return spans_of_way(pieces, way, start, goal)
 
 
-def nearest_span(pieces: Pieces, u: float, v: float) -> int:
-    """The span nearest to a place."""
+def nearest_span(pieces: Pieces, u: float, v: float, among: Ints | None = None) -> int:
+    """The span nearest to a place, of all or of those `among`."""
     rows = pieces.rows
-    aside = np.maximum(np.maximum(rows.low - u, u - rows.high), 0.0)
-    return int(np.argmin(np.hypot(aside, rows.v - v)))
+    spans = np.arange(len(rows)) if among is None else among
+    aside = np.maximum(np.maximum(rows.low[spans] - u, u - rows.high[spans]), 0.0)
+    return int(spans[np.argmin(np.hypot(aside, rows.v[spans] - v))])
+
+
+def way_across(pieces: Pieces, at: Floats, entry: int, stitch_mm: float) -> Floats:
+    """The way from `at` to span `entry` where no rows lead there: over the rows at hand, then straight; else empty."""
+    here = nearest_span(pieces, float(at[0]), float(at[1]))
+    if here == entry or route(pieces, here, entry) is not None:
+        return np.empty((0, 2))
+    rows = pieces.rows
+    middle = float(rows.low[entry] + rows.high[entry]) / 2
+    group = next(group for group in connected(pieces) if int(pieces.piece[here]) in group)
+    near = np.flatnonzero(np.isin(pieces.piece, list(group)))
+    leave = nearest_span(pieces, middle, float(rows.v[entry]), near)
+    spans = route(pieces, here, leave) or [here]
+    leave_u = float(np.clip(middle, rows.low[leave], rows.high[leave]))
+    path = way_through(pieces, spans, (float(at[0]), float(at[1])), leave_u, stitch_mm)
+    met = np.array([np.clip(leave_u, rows.low[entry], rows.high[entry]), rows.v[entry]])
+    return np.concatenate([path[:-1], stepped(np.vstack([path[-1], met]), stitch_mm)])

@@ -12,7 +12,8 @@ from shapely import Polygon
 from analyse.trade import Trade
 from analyse.values import Floats
 from plans.stitching.curves import lengths, stitched
-from plans.stitching.fill import FillPlan, Ground, Place, fill_parts, ground_of, hidden_way, lay_ground
+from plans.stitching.fill import lay_ground
+from plans.stitching.ground import FillPlan, Ground, Place, fill_parts, ground_of, hidden_way
 from plans.stitching.sides import Sides, held_back
 from plans.stitching.trails import chained, trail_of
 from plans.values import Lay, Move, Sewing, Trail, Underlay

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from plans.stitching.pieces import BOTTOM, TOP, Pieces
 
 Node = tuple[int, int]
+EVEN_DIGITS = 6  # ways that differ by less are even
 NOWHERE: Node = (-1, -1)
 
 
@@ -56,7 +57,7 @@ def _reached(
     pieces: Pieces, unsewn: set[int], seeds: list[tuple[float, Node]], came: dict[Node, Node | None]
 ) -> Iterator[Node]:
     """Nodes of unsewn pieces by their way from the seeds, nearest first; fills `came` with each one's forerunner."""
-    queue: list[tuple[float, Node, Node]] = [(cost, node, NOWHERE) for cost, node in seeds]
+    queue: list[tuple[float, Node, Node]] = [(round(cost, EVEN_DIGITS), node, NOWHERE) for cost, node in seeds]
     heapq.heapify(queue)
     while queue:
         cost, node, before = heapq.heappop(queue)
@@ -65,10 +66,10 @@ def _reached(
         came[node] = None if before == NOWHERE else before
         yield node
         piece, end = node
-        heapq.heappush(queue, (cost + pieces.height(piece), (piece, 1 - end), node))
+        heapq.heappush(queue, (round(cost + pieces.height(piece), EVEN_DIGITS), (piece, 1 - end), node))
         for other in pieces.links[piece][end]:
             if other[0] in unsewn and other not in came:
-                heapq.heappush(queue, (cost + pieces.rows.pitch, other, node))
+                heapq.heappush(queue, (round(cost + pieces.rows.pitch, EVEN_DIGITS), other, node))
 
 
 def _may_go(pieces: Pieces, unsewn: set[int], piece: int, leaving: int) -> bool:
