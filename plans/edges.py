@@ -17,6 +17,8 @@ from plans.seams import CLOTH, Seams
 from plans.values import Edge
 
 Shape: TypeAlias = Polygon | MultiPolygon
+SMOOTHED_MM = 0.03
+"""Outlines lose detail finer than this before they are grown: far below a needle's place, and a tenth of the cost."""
 LEAST_EDGE_MM = 0.3
 """Parts that touch for less than this meet in a point, not along an edge."""
 
@@ -51,10 +53,11 @@ def reach_under(under: Part, over: Part, trade: Trade, drift_mm: float, thread: 
 
 def run_beneath(shape: Shape, reach: Reach, angle_deg: float, over: Shape) -> Shape:
     """`shape` with what it gains beneath `over`: `reach.ends_mm` along its stitches, `reach.rows_mm` across them."""
+    smooth = shape.simplify(SMOOTHED_MM)
     if reach.ends_mm == reach.rows_mm:
-        grown = shape.buffer(reach.ends_mm, quad_segs=4)
+        grown = smooth.buffer(reach.ends_mm, quad_segs=3)
     else:
-        grown = _stretched_buffer(shape, reach, angle_deg)
+        grown = _stretched_buffer(smooth, reach, angle_deg)
     gained = shapely.intersection(grown, over)
     return polygons(shapely.union(shape, gained))
 
@@ -63,7 +66,7 @@ def _stretched_buffer(shape: Shape, reach: Reach, angle_deg: float) -> Shape:
     """A buffer by an ellipse: squeeze the plane so that the ellipse is a circle, buffer, and let go."""
     ratio = reach.rows_mm / reach.ends_mm
     turned = affinity.rotate(shape, angle_deg, origin=(0, 0))  # y runs down: this brings the stitches to lie along x
-    grown = affinity.scale(turned, ratio, 1.0, origin=(0, 0)).buffer(reach.rows_mm, quad_segs=4)
+    grown = affinity.scale(turned, ratio, 1.0, origin=(0, 0)).buffer(reach.rows_mm, quad_segs=3)
     return affinity.rotate(affinity.scale(grown, 1 / ratio, 1.0, origin=(0, 0)), -angle_deg, origin=(0, 0))
 
 

@@ -3,28 +3,34 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
+from math import dist
 
 import numpy as np
 from numpy.typing import NDArray
+from shapely import LineString
 
 from analyse.trade import Trade
 from plans.approaches import Approach
 from plans.density import measure_density
 from plans.estimate import estimate
-from plans.layers import Survey, plan_sewings
-from plans.order import sewing_order
-from plans.order.travel import Cover, tasks_of
+from plans.layers import Layout, Survey, plan_sewings
+from plans.order import Stop, sewing_order
+from plans.order.blocks import Tasks
+from plans.order.ports import ports_of
+from plans.order.travel import Cover, Toll, toll_of
 from plans.sewout import detail_kept
 from plans.stitching.joins import move_between, tied
 from plans.stitching.laying import lay_sewing
 from plans.values import Edge, LaidPlan, Lay, Move, Sewing, Step, Stitches, Trail
 
+Place = tuple[float, float]
+
 
 def lay(survey: Survey, approach: Approach) -> LaidPlan:
     """Lay one approach: its sewings in order, every needle point, and what they come to."""
     layout = plan_sewings(survey, approach.recipe)
-    order = sewing_order(tasks_of(layout.sewings), layout.before)
-    stitches, steps = lay_in_order(survey, tuple(layout.sewings[index] for index in order))
+    stitches, steps = lay_in_order(survey, layout)
     return LaidPlan(
         approach=approach.name,
         steps=steps,
@@ -51,30 +57,55 @@ class _Run:
     step: NDArray[np.int32]
 
 
-def lay_in_order(survey: Survey, sewings: tuple[Sewing, ...]) -> tuple[Stitches, tuple[Step, ...]]:
-    """Every needle point of sewings in the order given. Steps that laid nothing are left out."""
-    trade, thread = survey.sized.trade, survey.sized.thread
-    cover = Cover(sewings, survey.sized.drawing.palette, trade)
+def lay_in_order(survey: Survey, layout: Layout) -> tuple[Stitches, tuple[Step, ...]]:
+    """Every needle point of sewings, put in order and joined. Steps that laid nothing are left out."""
+    trade, sized = survey.sized.trade, survey.sized
+    cover = Cover(layout.sewings, layout.beneath, survey.parts_map, sized.drawing.palette)
+    toll = toll_of(trade, trade.cloth(sized.cloth).frame)
     kept: list[Sewing] = []
     runs: list[list[tuple[Trail, int]]] = []
-    needle: tuple[float, float] | None = None
-    for index, sewing in enumerate(sewings):
-        trail = lay_sewing(sewing, trade, thread=thread, start=needle)
+    needle: Place | None = None
+    for stop in _order(survey, layout, cover, toll):
+        sewing = layout.sewings[stop.task]
+        trail = lay_sewing(sewing, trade, thread=sized.thread, start=_start(stop, needle), end=stop.end)
         if len(trail.xy) < 2:
             continue
         number, entry = len(kept), _point(trail, 0)
         same = bool(kept) and kept[-1].thread == sewing.thread
-        move = None
-        if needle is not None:
-            hidden = cover.hidden(index, needle, entry) if same else None
-            move = move_between(needle, entry, hidden=hidden, same_thread=same, trade=trade)
+        move = None if needle is None else _move(cover, toll, stop.task, needle, entry, same, trade)
         if move is None or (move.move == Move.TRIM).any():
             runs.append([(trail, number)])
         else:
             runs[-1] += [(move, number), (Trail(trail.xy[1:], trail.move[1:], trail.lay[1:]), number)]
         kept.append(sewing)
+        cover.left[stop.task] = False
         needle = _point(trail, -1)
     return _joined([_run(run) for run in runs], tuple(kept), trade)
+
+
+def _start(stop: Stop, needle: Place | None) -> Place | None:
+    """Where to begin: from the needle, if that leads to the planned end of the sewing, else at that end itself."""
+    if needle is None or stop.start is None or stop.end is None:
+        return stop.start or needle
+    return needle if dist(needle, stop.start) <= dist(needle, stop.end) else stop.start
+
+
+def _move(cover: Cover, toll: Toll, task: int, needle: Place, entry: Place, same: bool, trade: Trade) -> Trail:
+    """The way to the next sewing: travel where it hardly shows, else a jump or a trim."""
+    hidden = None
+    way = dist(needle, entry)
+    if same and toll.untrimmed_mm < way <= toll.hidden_mm:
+        ends = np.array([[needle], [entry]])
+        if cover.shows_mm(ends[0], ends[1], np.array([task]), cover.left)[0] <= toll.untrimmed_mm:
+            hidden = LineString([needle, entry]).buffer(0.1)
+    return move_between(needle, entry, hidden=hidden, same_thread=same, trade=trade)
+
+
+def _order(survey: Survey, layout: Layout, cover: Cover, toll: Toll) -> tuple[Stop, ...]:
+    palette = survey.sized.drawing.palette
+    threads = tuple(sewing.thread for sewing in layout.sewings)
+    tasks = Tasks(threads, tuple(palette[thread].lab[0] for thread in threads), layout.before)
+    return sewing_order(tasks, tuple(map(ports_of, layout.sewings)), partial(cover.seconds, toll))
 
 
 def _point(trail: Trail, row: int) -> tuple[float, float]:

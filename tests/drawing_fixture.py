@@ -179,7 +179,7 @@ def crest() -> list[Piece]:
         here, ahead = edge.interpolate(at), edge.interpolate(at + 0.4)
         across = np.array([ahead.y - here.y, here.x - ahead.x]) / here.distance(ahead)
         ends = [(here.x + s * across[0] * 1.0, here.y + s * across[1] * 1.0) for s in (-1, 1)]
-        made.append(stroke("gold" if number % 2 else "white", ends, 1.4, hint="outline", family="rope"))
+        made.append(stroke("gold" if number % 2 else "white", ends, 1.8, hint="outline", family="rope"))
     return made
 
 

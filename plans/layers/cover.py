@@ -23,21 +23,13 @@ def outline(survey: Survey, parts: Iterable[int]) -> Shape:
 
 
 def under_neighbours(
-    survey: Survey,
-    shape: Shape,
-    overs: Iterable[int],
-    reach: Callable[[int], Reach],
-    whole: Callable[[int], bool],
-    angle_deg: float,
+    survey: Survey, shape: Shape, overs: Iterable[int], reach: Callable[[int], Reach], angle_deg: float
 ) -> Shape:
-    """`shape` run beneath each of `overs`: wholly where `whole` says so, else as far as `reach` says."""
+    """`shape` run beneath each of `overs` as far as `reach` says."""
     by_reach: dict[Reach, list[Shape]] = defaultdict(list)
-    beneath: list[Shape] = [shape]
     for over in overs:
-        if whole(over):
-            beneath.append(survey.sized.parts[over].outline_mm)
-        else:
-            by_reach[_rounded(reach(over))].append(survey.sized.parts[over].outline_mm)
+        by_reach[_rounded(reach(over))].append(survey.sized.parts[over].outline_mm)
+    beneath = [shape]
     for far, shapes in sorted(by_reach.items(), key=lambda item: (item[0].ends_mm, item[0].rows_mm)):
         beneath.append(run_beneath(shape, far, angle_deg, shapely.union_all(shapes)))
     return _without_crumbs(shapely.union_all(beneath))

@@ -94,7 +94,7 @@ def _bodies(parts: tuple[Part, ...], shared: Floats, widest_mm: float) -> list[t
         for first, second in _pairs(parts, shared[index], index)
     ]
     fills = [index for index, part in enumerate(parts) if part.kind == "fill"]
-    return _united(fills, links)
+    return united(fills, links)
 
 
 def _pairs(parts: tuple[Part, ...], row: Floats, index: int) -> Iterator[tuple[int, int]]:
@@ -110,7 +110,7 @@ def _pairs(parts: tuple[Part, ...], row: Floats, index: int) -> Iterator[tuple[i
             yield from ((alike[0], other) for other in alike[1:])
 
 
-def _united(members: Iterable[int], links: Iterable[tuple[int, int]]) -> list[tuple[int, ...]]:
+def united(members: Iterable[int], links: Iterable[tuple[int, int]]) -> list[tuple[int, ...]]:
     """Members joined by links, as sorted groups in the order of their first member."""
     root = {member: member for member in members}
 

@@ -19,11 +19,16 @@ def layer_of(survey: Survey, part: int) -> int:
 
 
 def heights(survey: Survey) -> tuple[Height, ...]:
-    """For each part: layer, depth of nesting, smallness, its number. Higher is sewn later and lies over."""
-    parts = survey.sized.parts
+    """For each part: layer, depth of nesting, darkness, smallness, its number. Higher is sewn later and lies over.
+
+    Of two that lie side by side the lighter runs under the darker, which hides it; and so all pieces of one colour do
+    the same, which saves changes.
+    """
+    parts, palette = survey.sized.parts, survey.sized.drawing.palette
     depth = _depths(survey)
     return tuple(
-        (layer_of(survey, index), depth[part.region], -part.outline_mm.area, index) for index, part in enumerate(parts)
+        (layer_of(survey, index), depth[part.region], -palette[part.colour].lab[0], -part.outline_mm.area, index)
+        for index, part in enumerate(parts)
     )
 
 

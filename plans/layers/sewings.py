@@ -10,20 +10,27 @@ import shapely
 from plans.edges import Reach, Shape, plan_edges
 from plans.layers import dressing
 from plans.layers.cover import closed, outline, under_neighbours
-from plans.layers.fields import Survey
+from plans.layers.fields import LINKS_MM, Survey, united
 from plans.layers.ground import Ground
 from plans.layers.recipe import Recipe
 from plans.layers.strokes import sew_outline, sew_stroke
 from plans.values import Edge, Sewing
 
+OPEN_MM = 0.5
+"""A body does not stop for a hole narrower than this under a stroke."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Layout:
-    """The sewings of one approach, in no order yet. before: pairs (i, j), sewing i lies under sewing j."""
+    """The sewings of one approach, in no order yet.
+
+    before: pairs (i, j), sewing i lies under sewing j. beneath: for each part the sewing under its own, or -1.
+    """
 
     sewings: tuple[Sewing, ...]
     edges: tuple[Edge, ...]
     before: tuple[tuple[int, int], ...]
+    beneath: tuple[int, ...]
 
 
 def plan_sewings(survey: Survey, recipe: Recipe) -> Layout:
@@ -35,7 +42,7 @@ def plan_sewings(survey: Survey, recipe: Recipe) -> Layout:
     edges = plan_edges(
         survey.sized, survey.seams, lambda part: ground.heights[part], ground.edge_reach, ground.angle_of
     )
-    return Layout(sewings, edges, _before(ground, sewings))
+    return Layout(sewings, edges, _before(ground, sewings), _beneath(ground, sewings))
 
 
 def _bodies(ground: Ground) -> list[Sewing]:
@@ -44,13 +51,29 @@ def _bodies(ground: Ground) -> list[Sewing]:
     made = []
     for number, field in enumerate(ground.survey.fields):
         if number in ground.based:
-            made.append(_sew_base(ground, number))
+            on_it = tuple(part for part in field.detail if part not in ground.cut_out)
+            made.append(_sew_fill(ground, number, field.parts, on_it, base=True))
         elif ground.recipe.bodies == "stacked":
             shape = closed(ground.survey, outline(ground.survey, (*field.parts, *field.detail)))
-            made.append(_sew_fill(ground, field.parts, shape))
+            made.append(_run_under(ground, number, field.parts, shape))
         else:
-            made += [_sew_fill(ground, (part,), outline(ground.survey, (part,))) for part in field.parts]
+            made += [_sew_fill(ground, number, *piece) for piece in _pieces(ground, number)]
     return made
+
+
+def _pieces(ground: Ground, number: int) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:
+    """Fill parts of a field that are sewn in one go, each with the strokes it runs beneath wholly."""
+    field = ground.survey.fields[number]
+    beneath = [part for part in field.detail if _whole(ground, number, part)]
+    shared = ground.survey.shared
+    links = [(fill, over) for fill in field.parts for over in beneath if shared[fill, over] > LINKS_MM]
+    links += [(a, b) for a in field.parts for b in field.parts if a < b and shared[a, b] > LINKS_MM]
+    groups = united((*field.parts, *beneath), links)
+    return [
+        (tuple(part for part in group if part in field.parts), tuple(part for part in group if part in beneath))
+        for group in groups
+        if any(part in field.parts for part in group)
+    ]
 
 
 def _overs(ground: Ground, parts: tuple[int, ...]) -> list[int]:
@@ -60,42 +83,36 @@ def _overs(ground: Ground, parts: tuple[int, ...]) -> list[int]:
     return [int(over) for over in touched if over not in parts and ground.heights[over] > own]
 
 
-def _sew_fill(ground: Ground, parts: tuple[int, ...], shape: Shape) -> Sewing:
-    field = ground.survey.field_of[parts[0]] or 0
-    angle = ground.angles[field]
-    overs = _overs(ground, parts)
+def _sew_fill(
+    ground: Ground, number: int, parts: tuple[int, ...], beneath: tuple[int, ...], *, base: bool = False
+) -> Sewing:
+    """Fill parts and the strokes they run beneath wholly, as one shape."""
+    shape = outline(ground.survey, (*parts, *beneath))
+    return _run_under(ground, number, parts, shape, beneath, base=base)
+
+
+def _run_under(
+    ground: Ground,
+    number: int,
+    parts: tuple[int, ...],
+    shape: Shape,
+    beneath: tuple[int, ...] = (),
+    *,
+    base: bool = False,
+) -> Sewing:
+    """`shape` run beneath all that closes its edges, and dressed."""
+    overs = [over for over in _overs(ground, parts) if over not in beneath]
     covered = under_neighbours(
-        ground.survey,
-        shape,
-        overs,
-        lambda over: ground.reach(parts[0], over),
-        lambda o: _whole(ground, field, o),
-        angle,
+        ground.survey, shape, overs, lambda over: ground.reach(parts[0], over), ground.angles[number]
     )
-    return _dressed(ground, parts, covered, angle, base=False)
+    return _dressed(ground, parts, covered, ground.angles[number], base=base)
 
 
 def _whole(ground: Ground, field: int, over: int) -> bool:
     """A body runs beneath a stroke on it wholly if what would stay open is nothing to speak of."""
     part = ground.parts[over]
     open_mm = part.width_mm.high - 2 * ground.reach(ground.survey.fields[field].parts[0], over).ends_mm
-    return ground.survey.on[over] == field and (part.kind == "running" or open_mm < 0.5)
-
-
-def _sew_base(ground: Ground, number: int) -> Sewing:
-    field = ground.survey.fields[number]
-    on_it = [part for part in field.detail if part not in ground.cut_out]
-    shape = outline(ground.survey, (*field.parts, *on_it))
-    overs = [over for over in _overs(ground, field.parts) if over not in on_it]
-    covered = under_neighbours(
-        ground.survey,
-        shape,
-        overs,
-        lambda over: ground.reach(field.parts[0], over),
-        lambda _: False,
-        ground.angles[number],
-    )
-    return _dressed(ground, field.parts, covered, ground.angles[number], base=True)
+    return ground.survey.on[over] == field and (part.kind == "running" or open_mm < OPEN_MM)
 
 
 def _dressed(ground: Ground, parts: tuple[int, ...], shape: Shape, angle: float, *, base: bool) -> Sewing:
@@ -143,3 +160,19 @@ def _before(ground: Ground, sewings: tuple[Sewing, ...]) -> tuple[tuple[int, int
 
 def _height(ground: Ground, sewing: Sewing) -> tuple[float, ...]:
     return (sewing.layer, *ground.heights[sewing.part][1:])
+
+
+def _beneath(ground: Ground, sewings: tuple[Sewing, ...]) -> tuple[int, ...]:
+    """For each part the lowest body whose shape holds its middle, where that is not its own sewing."""
+    middles = shapely.point_on_surface([part.outline_mm for part in ground.parts])
+    bodies = [index for index, sewing in enumerate(sewings) if sewing.kind == "fill"]
+    found = [-1] * len(ground.parts)
+    if not bodies:
+        return tuple(found)
+    own = {part: index for index, sewing in enumerate(sewings) for part in (sewing.part, *sewing.also)}
+    tree = shapely.STRtree(middles)
+    parts, inside = tree.query([sewings[index].shape for index in bodies], predicate="contains")[::-1]
+    for part, body in sorted(zip(parts.tolist(), inside.tolist(), strict=True)):
+        if own.get(part) != bodies[body]:
+            found[part] = bodies[body]
+    return tuple(found)

@@ -1,101 +1,107 @@
-"""The sewing order: colours kept together as far as what lies under what allows, short ways between."""
+"""Colour blocks: which thread comes next, so that what lies under what is kept with the fewest changes."""
 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
-import numpy as np
-from numpy.typing import NDArray
-
-from analyse.values import Floats
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Task:
-    """One sewing as the order sees it: its thread, its group, and the points it may begin and end at, (N, 2) mm."""
-
-    thread: int
-    group: int
-    ends: Floats
+WIDEST_SEARCH = 160
+"""Open states kept at each length: enough to find the fewest blocks of any design of a dozen threads."""
 
 
-def sewing_order(tasks: tuple[Task, ...], before: tuple[tuple[int, int], ...]) -> tuple[int, ...]:
-    """An order that keeps every pair of `before`.
+@dataclass(frozen=True, eq=False)
+class Tasks:
+    """What is to be sewn: thread of each task, its lightness L*, and pairs (i, j), i before j."""
 
-    Takes whole runs of one thread: at each change the thread that lets most be sewn, then the nearest ready one.
-    Deterministic. Cost: tasks times those ready.
+    thread: tuple[int, ...]
+    lightness: tuple[float, ...]
+    before: tuple[tuple[int, int], ...]
+
+    @cached_property
+    def waits(self) -> tuple[int, ...]:
+        """For each task the tasks it waits for, as bits."""
+        found = [0] * len(self.thread)
+        for first, second in self.before:
+            found[second] |= 1 << first
+        return tuple(found)
+
+    @cached_property
+    def frees(self) -> dict[int, list[int]]:
+        """For each task those that wait for it."""
+        found: dict[int, list[int]] = defaultdict(list)
+        for first, second in self.before:
+            found[first].append(second)
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    done: int
+    blocks: tuple[tuple[int, int], ...]
+    """(thread, tasks as bits) of each block so far."""
+
+
+def colour_blocks(tasks: Tasks) -> tuple[tuple[int, tuple[int, ...]], ...]:
+    """(thread, its tasks) of each block, in order: as few blocks as a breadth-first search finds.
+
+    A block takes all of its thread that may be sewn: sewing more of one thread never costs a change. Among equals the
+    lighter thread goes first, so that darker ones can hide what travels. Exact while no more than WIDEST_SEARCH states
+    are open; deterministic.
     """
-    waits, frees = _links(len(tasks), before)
-    order: list[int] = []
-    ready = {index for index in range(len(tasks)) if waits[index] == 0}
-    needle = np.zeros(2)
-    thread = -1
-    while ready:
-        own = sorted(index for index in ready if tasks[index].thread == thread)
-        if not own:
-            thread = _next_thread(tasks, waits, frees, ready)
-            continue
-        chosen = min(own, key=lambda index: (_reach(tasks[index].ends, needle), index))
-        order.append(chosen)
-        needle = _far_end(tasks[chosen].ends, needle)
-        ready.remove(chosen)
-        for freed in frees[chosen]:
-            waits[freed] -= 1
-            if waits[freed] == 0:
-                ready.add(freed)
-    return tuple(order)
+    everything = (1 << len(tasks.thread)) - 1
+    states = [_State(0, ())]
+    while states and states[0].done != everything:
+        found: dict[int, _State] = {}
+        for state in states:
+            for thread in _ready_threads(tasks, state.done):
+                taken = _run(tasks, state.done, thread)
+                found.setdefault(state.done | taken, _State(state.done | taken, (*state.blocks, (thread, taken))))
+        states = sorted(found.values(), key=lambda state: -state.done.bit_count())[:WIDEST_SEARCH]
+    return tuple((thread, _members(taken)) for thread, taken in states[0].blocks) if states else ()
 
 
-def fewest_blocks(tasks: tuple[Task, ...], before: tuple[tuple[int, int], ...]) -> int:
-    """A lower bound on colour blocks: the longest chain of changes that `before` forces, or the number of threads."""
-    waits, frees = _links(len(tasks), before)
-    longest = [1] * len(tasks)
-    ready = [index for index, wait in enumerate(waits) if wait == 0]
+def fewest_blocks(tasks: Tasks) -> int:
+    """A lower bound on colour blocks: the most changes any chain of `before` forces, or the number of threads."""
+    longest = [1] * len(tasks.thread)
+    waiting = [bits.bit_count() for bits in tasks.waits]
+    ready = [task for task, wait in enumerate(waiting) if wait == 0]
     while ready:
         done = ready.pop()
-        for freed in frees[done]:
-            change = tasks[freed].thread != tasks[done].thread
-            longest[freed] = max(longest[freed], longest[done] + change)
-            waits[freed] -= 1
-            if waits[freed] == 0:
+        for freed in tasks.frees.get(done, ()):
+            longest[freed] = max(longest[freed], longest[done] + (tasks.thread[freed] != tasks.thread[done]))
+            waiting[freed] -= 1
+            if waiting[freed] == 0:
                 ready.append(freed)
-    return max([len({task.thread for task in tasks}), *longest]) if tasks else 0
+    return max([len(set(tasks.thread)), *longest]) if longest else 0
 
 
-def _links(count: int, before: tuple[tuple[int, int], ...]) -> tuple[list[int], dict[int, list[int]]]:
-    waits, frees = [0] * count, defaultdict(list)
-    for first, second in before:
-        frees[first].append(second)
-        waits[second] += 1
-    return waits, frees
+def _ready_threads(tasks: Tasks, done: int) -> list[int]:
+    """Threads of which something may be sewn, lightest first."""
+    ready = {
+        tasks.thread[task]: tasks.lightness[task]
+        for task, waits in enumerate(tasks.waits)
+        if not done >> task & 1 and waits & ~done == 0
+    }
+    return sorted(ready, key=lambda thread: (-ready[thread], thread))
 
 
-def _next_thread(tasks: tuple[Task, ...], waits: list[int], frees: dict[int, list[int]], ready: set[int]) -> int:
-    """The thread of which most can be sewn without a change; ties by number."""
-    threads = sorted({tasks[index].thread for index in ready})
-    return max(threads, key=lambda thread: (_run(tasks, waits, frees, ready, thread), -thread))
+def _run(tasks: Tasks, done: int, thread: int) -> int:
+    """All tasks of a thread that can follow each other from `done`, as bits."""
+    taken = 0
+    left = [task for task, own in enumerate(tasks.thread) if own == thread and not done >> task & 1]
+    while True:
+        now = [task for task in left if tasks.waits[task] & ~(done | taken) == 0]
+        if not now:
+            return taken
+        taken |= _bits(now)
+        left = [task for task in left if not taken >> task & 1]
 
 
-def _run(tasks: tuple[Task, ...], waits: list[int], frees: dict[int, list[int]], ready: set[int], thread: int) -> int:
-    still = list(waits)
-    stack = [index for index in ready if tasks[index].thread == thread]
-    left = sum(task.thread == thread for task in tasks)
-    done = 0
-    while stack:
-        index = stack.pop()
-        done += 1
-        for freed in frees[index]:
-            still[freed] -= 1
-            if still[freed] == 0 and tasks[freed].thread == thread:
-                stack.append(freed)
-    return done * 1000 // max(left, 1)
+def _bits(members: Iterable[int]) -> int:
+    return sum(1 << member for member in members)
 
 
-def _reach(ends: Floats, needle: NDArray[np.float64]) -> float:
-    return float(np.hypot(*(ends - needle).T).min())
-
-
-def _far_end(ends: Floats, needle: NDArray[np.float64]) -> NDArray[np.float64]:
-    far: NDArray[np.float64] = ends[int(np.argmax(np.hypot(*(ends - needle).T)))]
-    return far
+def _members(bits: int) -> tuple[int, ...]:
+    return tuple(task for task in range(bits.bit_length()) if bits >> task & 1)

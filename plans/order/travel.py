@@ -1,55 +1,85 @@
-"""Where a sewing may begin and end, and where a way between two of them stays hidden."""
+"""What a way between two sewings costs, and how much of it would show."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
-import shapely
+from numpy.typing import NDArray
 
 from analyse.trade import Trade
 from analyse.values import Colour, Floats
-from plans.edges import Shape
-from plans.order.blocks import Task
+from plans.seams import CLOTH, PartMap
 from plans.values import Sewing
 
 DARKER_BY = 5.0
 """A travel stitch may lie under thread that is lighter than itself by this much in L* at most."""
+JUMP_S, HIDDEN_S = 0.4, 0.1
+"""What a move without a cut, and a travel out of sight, cost beside their length."""
+LOOKS = 48
+"""Places looked at along a way."""
 
 
-def tasks_of(sewings: tuple[Sewing, ...]) -> tuple[Task, ...]:
-    """Sewings as the order sees them."""
-    return tuple(Task(sewing.thread, sewing.group, ends_of(sewing)) for sewing in sewings)
+@dataclass(frozen=True, slots=True)
+class Toll:
+    """What ways cost: the longest hidden one, the longest that may show uncut, a trim, and each mm travelled."""
+
+    hidden_mm: float
+    untrimmed_mm: float
+    trim_s: float
+    per_mm_s: float
 
 
-def ends_of(sewing: Sewing) -> Floats:
-    """(N, 2) points a sewing can begin or end at: the ends of its runs, or the extremes of its shape."""
-    if sewing.spines:
-        return np.vstack([spine.line[[0, -1], :2] for spine in sewing.spines])
-    points = shapely.get_coordinates(sewing.shape)
-    picks = [int(np.argmin(points @ way)) for way in ((1, 0), (-1, 0), (0, 1), (0, -1))]
-    return np.asarray(points[picks], float)
+def toll_of(trade: Trade, frame: str) -> Toll:
+    """The trade's tolls for flat goods or caps."""
+    return Toll(
+        float(trade.value("travel.hidden_between_parts")),
+        float(trade.value("travel.trim_over")),
+        float(trade.value("machine.trim")),
+        60 / float(trade.value("machine.speed", frame=frame)) / float(trade.value("travel.stitch")),
+    )
 
 
 class Cover:
-    """What will be sewn over a way later on, for sewings in their order."""
+    """What is sewn over each place of a design: the topmost sewing there, and the one beneath it.
 
-    def __init__(self, sewings: tuple[Sewing, ...], palette: tuple[Colour, ...], trade: Trade) -> None:
-        self._sewings = sewings
-        self._lightness = [colour.lab[0] for colour in palette]
-        self._most_mm = float(trade.value("travel.hidden_between_parts"))
-        self._tree = shapely.STRtree([sewing.shape for sewing in sewings])
+    A way is hidden where one of the two is still to be sewn, closes, and is no lighter than the thread that travels.
+    """
 
-    def hidden(self, step: int, start: tuple[float, float], end: tuple[float, float]) -> Shape | None:
-        """Where a way from `start` to `end`, sewn before `step`, is hidden by it or by what comes after."""
-        way = shapely.LineString([start, end])
-        if way.length > self._most_mm:
-            return None
-        later = [int(i) for i in self._tree.query(way) if i >= step and self._hides(int(i), self._sewings[step].thread)]
-        if not later:
-            return None
-        found: Shape = shapely.union_all([self._sewings[index].shape for index in sorted(later)])
-        return found
+    def __init__(
+        self, sewings: tuple[Sewing, ...], beneath: tuple[int, ...], parts_map: PartMap, palette: tuple[Colour, ...]
+    ) -> None:
+        """beneath: for each part the sewing under its own, or -1."""
+        count = len(beneath)
+        self._top = np.full(count + 1, -1, np.int64)
+        for index, sewing in enumerate(sewings):
+            self._top[[sewing.part, *sewing.also]] = index
+        self._beneath = np.append(np.asarray(beneath, np.int64), -1)
+        self._map = parts_map
+        self._lightness = np.array([palette[sewing.thread].lab[0] for sewing in sewings])
+        self._closes = np.array([_closes(sewing) for sewing in sewings])
+        self.left = np.ones(len(sewings), bool)
 
-    def _hides(self, index: int, thread: int) -> bool:
-        over = self._sewings[index]
-        close = (over.kind == "fill" and over.role != "base") or (over.kind == "column" and not over.over_base)
-        return close and self._lightness[over.thread] <= self._lightness[thread] + DARKER_BY
+    def shows_mm(self, start: Floats, end: Floats, own: NDArray[np.int64], left: NDArray[np.bool_]) -> Floats:
+        """(N,) mm of ways from (N, 2) to (N, 2) that would show, to be sewn before the sewings in `left`."""
+        share = (np.arange(LOOKS) + 0.5) / LOOKS
+        places = start[:, None, :] + (end - start)[:, None, :] * share[None, :, None]
+        part = self._map.at(places.reshape(-1, 2)).astype(np.int64).reshape(len(start), LOOKS)
+        hidden = np.zeros(part.shape, bool)
+        for over in (self._top[part], self._beneath[part]):
+            fits = self._closes[over] & left[over] & (over != -1) & (part != CLOTH)
+            hidden |= fits & (self._lightness[over] <= self._lightness[own][:, None] + DARKER_BY)
+        return np.asarray((~hidden).mean(axis=1) * np.hypot(*(end - start).T))
+
+    def seconds(self, toll: Toll, start: Floats, end: Floats, own: NDArray[np.int64]) -> Floats:
+        """(N,) seconds of ways between sewings of one thread, all still unsewn counted as hiding."""
+        way = np.hypot(*(end - start).T)
+        shows = self.shows_mm(start, end, own, self.left)
+        uncut = np.where(shows < 0.3, HIDDEN_S, JUMP_S)
+        fine = (shows <= toll.untrimmed_mm) & (way <= toll.hidden_mm)
+        return np.asarray(np.where(fine, uncut, toll.trim_s) + way * toll.per_mm_s)
+
+
+def _closes(sewing: Sewing) -> bool:
+    """Whether a sewing covers what lies under it: no loose base, no open column, no running line."""
+    return (sewing.kind == "fill" and sewing.role != "base") or (sewing.kind == "column" and not sewing.over_base)
