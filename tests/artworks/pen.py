@@ -201,7 +201,9 @@ def line(*points: complex) -> Path:
 
 
 def xy(*numbers: float | str) -> list[complex]:
-    """Points from a flat run of numbers, x y x y; a "c" after a pair makes it a corner."""
+    """Points: from a text, "x,y x,y! x,y" with a mark after each corner, or from a flat run of numbers and "c"s."""
+    if len(numbers) == 1 and isinstance(numbers[0], str):
+        return [_point(word) for word in numbers[0].split()]
     points: list[complex] = []
     held: list[float] = []
     for number in numbers:
@@ -213,6 +215,11 @@ def xy(*numbers: float | str) -> list[complex]:
             points.append(complex(*held))
             held = []
     return points
+
+
+def _point(word: str) -> complex:
+    x, y = word.rstrip("!").split(",")
+    return Corner(float(x), float(y)) if word.endswith("!") else complex(float(x), float(y))
 
 
 # ---------------------------------------------------------------- plain shapes

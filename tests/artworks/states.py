@@ -131,6 +131,14 @@ STATES: dict[str, tuple[str, Callable[[Path], bytes]]] = {
     "saltmarsh-crest-scan.jpg": ("saltmarsh-crest", scan),
     "saltmarsh-crest-photo.jpg": ("saltmarsh-crest", photo),
     "saltmarsh-crest.pdf": ("saltmarsh-crest", document),
+    "merrow-sails.png": ("merrow-sails", on_white),
+    "merrow-sails-small.jpg": ("merrow-sails", small),
+    "regatta-white.png": ("regatta-white", clear),
+    "brightwater-pike-scan.jpg": ("brightwater-pike", scan),
+    "brockhurst-badger.png": ("brockhurst-badger", on_white),
+    "skerry-puffin-photo.jpg": ("skerry-puffin", photo),
+    "hearth-and-rye.pdf": ("hearth-and-rye", document),
+    "tern-point.png": ("tern-point", clear),
 }
 
 

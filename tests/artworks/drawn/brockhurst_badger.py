@@ -36,20 +36,26 @@ def tufted(*tips: float) -> list[complex]:
     return [*edge, *xy(points[-1].real, points[-1].imag, "c")]
 
 
-RUFF = shape(mirrored(tufted(
-    828, 330, 866, 440, 876, 550, 852, 656, 802, 750, 730, 826, 640, 880, 560, 910, 500, 930
-), top=xy(500, 112, 610, 124, 716, 176, 792, 258)))  # fmt: skip
-HEAD = shape(mirrored([
-    *xy(500, 196, 600, 214, 690, 276, 742, 366),
-    *tufted(772, 470, 784, 560, 752, 644, 694, 712, 622, 760),
-    *xy(560, 790, 500, 806),
-]))  # fmt: skip
+RUFF = shape(
+    mirrored(
+        tufted(828, 330, 866, 440, 876, 550, 852, 656, 802, 750, 730, 826, 640, 880, 560, 910, 500, 930),
+        top=xy("500,112 610,124 716,176 792,258"),
+    )
+)
+HEAD = shape(
+    mirrored(
+        [
+            *xy("500,196 600,214 690,276 742,366"),
+            *tufted(772, 470, 784, 560, 752, 644, 694, 712, 622, 760),
+            *xy(560, 790, 500, 806),
+        ]
+    )
+)
 STRIPE = shape(
-    xy(590, 190, "c", 660, 206, 724, 262, 738, 352, 734, 452, 706, 520, 656, 580, 610, 640, 572, 676, "c", 552, 600,
-       562, 500, 552, 400, 560, 290)
-)  # fmt: skip
-EAR = shape(xy(640, 216, 664, 140, 738, 110, 806, 150, 818, 226, 770, 292, 700, 300))
-EAR_TIP = shape(xy(676, 190, 694, 146, 742, 128, 790, 158, 800, 214, "c", 760, 176, 716, 176))
+    xy("590,190! 660,206 724,262 738,352 734,452 706,520 656,580 610,640 572,676! 552,600 562,500 552,400 560,290")
+)
+EAR = shape(xy("640,216 664,140 738,110 806,150 818,226 770,292 700,300"))
+EAR_TIP = shape(xy("676,190 694,146 742,128 790,158 800,214! 760,176 716,176"))
 
 
 def hairs(ground: BaseGeometry, apart: float) -> Path:
@@ -88,7 +94,7 @@ def draw() -> Sheet:
     sheet.fill(both(ellipse(EYE, 30), 500), AMBER)
     sheet.fill(both(ellipse(EYE - 3 + 2j, 17), 500), COAL)
     sheet.fill(both(ellipse(EYE + 3 - 7j, 6), 500), WHITE)
-    sheet.fill(shape(mirrored(xy(500, 676, 548, 682, 566, 710, 536, 748, 500, 762))), COAL)
+    sheet.fill(shape(mirrored(xy("500,676 548,682 566,710 536,748 500,762"))), COAL)
     sheet.stroke(curve(xy(500, 755, 500, 782)), COAL, 8)
     sheet.fill(straight("BROCKHURST", "Lato-Black", cap=82, at=500 + 1050j, width=820), COAL)
     sheet.fill(straight("CIDER", "Lato-Black", cap=58, at=500 + 1142j, tracking=40), RED)

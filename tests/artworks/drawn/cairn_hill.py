@@ -22,9 +22,25 @@ def stone(width: float, height: float, turn: float) -> Path:
     """A river stone: rounder than a box, squarer than an ellipse."""
     a, b = width / 2, height / 2
     return shape(
-        xy(-a, 0, -0.86 * a, -0.72 * b, -0.2 * a, -b, 0.6 * a, -0.88 * b, a, -0.06 * b, 0.8 * a, 0.74 * b, 0.1 * a, b,
-           -0.72 * a, 0.8 * b)
-    ).turned(turn)  # fmt: skip
+        xy(
+            -a,
+            0,
+            -0.86 * a,
+            -0.72 * b,
+            -0.2 * a,
+            -b,
+            0.6 * a,
+            -0.88 * b,
+            a,
+            -0.06 * b,
+            0.8 * a,
+            0.74 * b,
+            0.1 * a,
+            b,
+            -0.72 * a,
+            0.8 * b,
+        )
+    ).turned(turn)
 
 
 def cairn(sheet: Sheet, at: complex) -> None:
@@ -44,20 +60,20 @@ def draw() -> Sheet:
     sheet = Sheet(1200, 800, "Cairn Hill Trail, full picture")
     sheet.fill(rectangle(0, 0, 1200, 800), SKY)
     sheet.fill(ellipse(420 + 250j, 118), SUN)
-    low = xy(1200, 800, "c", 0, 800, "c")
+    low = xy("1200,800! 0,800!")
     sheet.fill(
         shape(
             [
-                *xy(0, 330, "c", 120, 280, 240, 330, 380, 300, 560, 210, 720, 290, 860, 250, 1030, 190, 1200, 270, "c"),
+                *xy("0,330! 120,280 240,330 380,300 560,210 720,290 860,250 1030,190 1200,270!"),
                 *low,
             ]
         ),
         FAR,
     )
-    sheet.fill(shape([*xy(0, 430, "c", 180, 390, 380, 440, 600, 400, 800, 340, 1000, 390, 1200, 350, "c"), *low]), HILL)
-    sheet.fill(shape([*xy(0, 510, "c", 140, 520, 340, 590, 560, 570, 820, 470, 1040, 470, 1200, 500, "c"), *low]), NEAR)
+    sheet.fill(shape([*xy("0,430! 180,390 380,440 600,400 800,340 1000,390 1200,350!"), *low]), HILL)
+    sheet.fill(shape([*xy("0,510! 140,520 340,590 560,570 820,470 1040,470 1200,500!"), *low]), NEAR)
     sheet.fill(joined([pine(complex(x, y), high) for x, y, high in PINES]), DARK)
-    sheet.fill(shape([*xy(0, 640, "c", 200, 632, 420, 668, 640, 690, 860, 640, 1040, 604, 1200, 610, "c"), *low]), DARK)
+    sheet.fill(shape([*xy("0,640! 200,632 420,668 640,690 860,640 1040,604 1200,610!"), *low]), DARK)
     cairn(sheet, 950 + 630j)
     return sheet
 

@@ -28,14 +28,18 @@ def wheel(sheet: Sheet, hub: complex) -> None:
 
 def frame(sheet: Sheet) -> None:
     tubes = [
-        line(REAR, CRANK), line(REAR, SADDLE_POST + 12 + 46j), line(SADDLE_POST, CRANK), line(CRANK, HEAD_LOW),
-        line(SADDLE_POST + 12 + 46j, HEAD_TOP + 6 + 22j), line(HEAD_TOP, HEAD_LOW),
+        line(REAR, CRANK),
+        line(REAR, SADDLE_POST + 12 + 46j),
+        line(SADDLE_POST, CRANK),
+        line(CRANK, HEAD_LOW),
+        line(SADDLE_POST + 12 + 46j, HEAD_TOP + 6 + 22j),
+        line(HEAD_TOP, HEAD_LOW),
         curve([HEAD_LOW, 720 + 380j, 748 + 450j, FRONT]),
-    ]  # fmt: skip
+    ]
     sheet.stroke(joined(tubes), INK, 13)
     sheet.stroke(joined([curve(arc(REAR, WHEEL + 20, 185, 300)), curve(arc(FRONT, WHEEL + 20, 272, 345))]), INK, 7)
     sheet.fill(
-        shape(xy(316, 240, 326, 226, 360, 228, 420, 238, 476, 234, 486, 244, 474, 254, 424, 258, 384, 270, 338, 266)),
+        shape(xy("316,240 326,226 360,228 420,238 476,234 486,244 474,254 424,258 384,270 338,266")),
         INK,
     )
     sheet.stroke(curve([HEAD_TOP, 668 + 200j, 640 + 184j, 590 + 188j, 566 + 206j]), INK, 11)
@@ -57,9 +61,9 @@ def basket(sheet: Sheet) -> None:
     bands = [line(left + (low_left - left) * k / 3, right + (low_right - right) * k / 3) for k in (1, 2)]
     sheet.stroke(joined([*ribs, *bands]), INK, 4)
     stems = [
-        curve(xy(778, 172, 774, 136, 756, 106)),
-        curve(xy(815, 172, 819, 120, 815, 76)),
-        curve(xy(852, 172, 860, 138, 880, 112)),
+        curve(xy("778,172 774,136 756,106")),
+        curve(xy("815,172 819,120 815,76")),
+        curve(xy("852,172 860,138 880,112")),
     ]
     sheet.stroke(joined(stems), INK, 5)
     for at, turn in ((750 + 94j, -30), (815 + 60j, 0), (886 + 100j, 36)):

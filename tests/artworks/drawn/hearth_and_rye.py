@@ -12,23 +12,23 @@ LOAF, REACH = 500 + 262j, 226
 
 def ear() -> tuple[Path, Path, Path]:
     """Stalk, awns and grains of an ear of rye bent round the loaf's left side."""
-    grain = shape(xy(0, 0, "c", 16, -24, 60, -27, "c", 46, -3))
+    grain = shape(xy("0,0! 16,-24 60,-27! 46,-3"))
     outer = [grain.moved(complex(112 + 58 * k, -7)) for k in range(6)]
     inner = [grain.mapped(complex.conjugate).moved(complex(112 + 58 * k, 7)) for k in range(6)]
-    tip = shape(xy(458, 0, "c", 486, -15, 524, 0, "c", 486, 15))
+    tip = shape(xy("458,0! 486,-15 524,0! 486,15"))
     awns = [line(complex(176 + 58 * k, -44), complex(228 + 60 * k, -72)) for k in range(6)]
     awns.append(line(534 - 2j, 596 - 14j))
     bent = [
         bent_to_ring(path, LOAF, REACH, 183, pieces=6)
-        for path in (curve(xy(0, 0, 200, 0, 460, 0)), joined(awns), joined([*outer, *inner, tip]))
+        for path in (curve(xy("0,0 200,0 460,0")), joined(awns), joined([*outer, *inner, tip]))
     ]
     return bent[0], bent[1], bent[2]
 
 
 def loaf(sheet: Sheet) -> None:
-    body = shape(xy(-142, 76, "c", -160, 34, -132, -44, -72, -88, 0, -100, 72, -88, 132, -44, 160, 34, 142, 76, "c"))
+    body = shape(xy("-142,76! -160,34 -132,-44 -72,-88 0,-100 72,-88 132,-44 160,34 142,76!"))
     sheet.fill(body.moved(LOAF), CRUST)
-    slash = shape(xy(-38, 34, "c", -30, -12, 38, -46, "c", 26, 4))
+    slash = shape(xy("-38,34! -30,-12 38,-46! 26,4"))
     for x, y in ((-84, 20), (0, 2), (84, 20)):
         sheet.fill(slash.moved(LOAF + complex(x, y)), RYE)
 

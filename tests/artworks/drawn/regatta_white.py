@@ -14,7 +14,7 @@ GAP = 13
 
 def oar() -> Path:
     """An oar standing upright, its middle at 0, blade at the top."""
-    blade = shape(xy(-9, -190, 9, -190, 34, -232, 46, -330, "c", 0, -344, -46, -330, "c", -34, -232))
+    blade = shape(xy("-9,-190 9,-190 34,-232 46,-330! 0,-344 -46,-330! -34,-232"))
     return joined([blade, rectangle(-9, -210, 18, 520, 9), rectangle(-15, 238, 30, 92, 13)])
 
 

@@ -18,9 +18,8 @@ def rope(sheet: Sheet) -> None:
     sheet.fill(ellipse(MIDDLE, 490), NAVY)
     pitch = 2 * math.pi * ROPE_RADIUS / STRANDS
     strand = shape(
-        xy(-52, 21, "c", -38, 15, -26, 1, -14, -14, 4, -23, 30, -25, 50, -22, "c", 52, -21, "c", 38, -15, 26, -1, 14,
-           14, -4, 23, -30, 25, -50, 22, "c")
-    )  # fmt: skip
+        xy("-52,21! -38,15 -26,1 -14,-14 4,-23 30,-25 50,-22! 52,-21! 38,-15 26,-1 14,14 -4,23 -30,25 -50,22!")
+    )
     for k in range(STRANDS):
         sheet.fill(bent_to_ring(strand.moved(k * pitch), MIDDLE, ROPE_RADIUS, 0), GOLD)
 
@@ -32,7 +31,7 @@ def star(at: complex, size: float) -> Path:
 
 
 def oars(sheet: Sheet) -> None:
-    blade = shape(xy(0, -132, 20, -146, 38, -200, 37, -276, "c", 0, -283, -37, -276, "c", -38, -200, -20, -146))
+    blade = shape(xy("0,-132 20,-146 38,-200 37,-276! 0,-283 -37,-276! -38,-200 -20,-146"))
     shaft, grip, collar = (
         rectangle(-8, -218, 16, 440, 8),
         rectangle(-12, 186, 24, 84, 11),
@@ -46,19 +45,21 @@ def oars(sheet: Sheet) -> None:
 def heron(sheet: Sheet) -> None:
     for x, y in ((520, 600), (558, 606)):
         sheet.stroke(line(complex(x, y), complex(x, 735)), GOLD, 14)
-    sheet.fill(shape(xy(500, 540, "c", 590, 540, 640, 600, 668, 678, "c", 612, 656, 550, 642, 514, 626)), NAVY)
+    sheet.fill(shape(xy("500,540! 590,540 640,600 668,678! 612,656 550,642 514,626")), NAVY)
     sheet.fill(
         shape(
-            xy(432, 300, "c", 456, 284, 490, 290, 507, 326, 500, 380, 478, 434, 478, 470, 516, 500, 586, 560, 602, 628,
-               546, 636, 476, 608, 430, 556, 414, 500, 426, 446, 452, 400, 459, 366, 438, 346, "c")
+            xy(
+                "432,300! 456,284 490,290 507,326 500,380 478,434 478,470 516,500 586,560 602,628 546,636 "
+                "476,608 430,556 414,500 426,446 452,400 459,366 438,346!"
+            )
         ),
         SLATE,
-    )  # fmt: skip
-    sheet.fill(shape(xy(472, 490, "c", 544, 470, 612, 546, 668, 678, "c", 584, 644, 506, 602)), NAVY)
-    sheet.fill(brush(xy(516, 516, 572, 556, 628, 634), (0, 12, 12, 0)), CREAM)
-    sheet.fill(brush(xy(503, 550, 552, 594, 612, 636), (0, 12, 12, 0)), CREAM)
-    sheet.fill(shape(xy(438, 303, "c", 398, 312, 352, 333, "c", 398, 342, 440, 343, "c", 447, 322)), GOLD)
-    sheet.fill(shape(xy(468, 290, "c", 514, 280, 552, 322, 586, 388, "c", 544, 344, 512, 326, 472, 322, "c")), NAVY)
+    )
+    sheet.fill(shape(xy("472,490! 544,470 612,546 668,678! 584,644 506,602")), NAVY)
+    sheet.fill(brush(xy("516,516 572,556 628,634"), (0, 12, 12, 0)), CREAM)
+    sheet.fill(brush(xy("503,550 552,594 612,636"), (0, 12, 12, 0)), CREAM)
+    sheet.fill(shape(xy("438,303! 398,312 352,333! 398,342 440,343! 447,322")), GOLD)
+    sheet.fill(shape(xy("468,290! 514,280 552,322 586,388! 544,344 512,326 472,322!")), NAVY)
     sheet.fill(ellipse(462 + 320j, 9), NAVY)
 
 

@@ -17,48 +17,21 @@ def arch(inset: float) -> Path:
     half, middle = (right - left) / 2, 450
     k, c = 0.5523 * half, 0.4477 * radius
     rows = (
-        ("M", (left, low - radius)), ("L", (left, middle)),
+        ("M", (left, low - radius)),
+        ("L", (left, middle)),
         ("C", (left, middle - k, 500 - k, middle - half, 500, middle - half)),
         ("C", (500 + k, middle - half, right, middle - k, right, middle)),
-        ("L", (right, low - radius)), ("C", (right, low - c, right - c, low, right - radius, low)),
-        ("L", (left + radius, low)), ("C", (left + c, low, left, low - c, left, low - radius)), ("Z", ()),
-    )  # fmt: skip
+        ("L", (right, low - radius)),
+        ("C", (right, low - c, right - c, low, right - radius, low)),
+        ("L", (left + radius, low)),
+        ("C", (left + c, low, left, low - c, left, low - radius)),
+        ("Z", ()),
+    )
     return Path(tuple((name, tuple(xy(*numbers))) for name, numbers in rows))
 
 
 def tern(at: complex, size: float, turn: float) -> Path:
-    bird = shape(
-        xy(
-            -100,
-            -26,
-            "c",
-            -50,
-            -44,
-            -14,
-            -18,
-            0,
-            4,
-            "c",
-            14,
-            -18,
-            50,
-            -44,
-            100,
-            -26,
-            "c",
-            58,
-            -24,
-            28,
-            -2,
-            0,
-            36,
-            "c",
-            -28,
-            -2,
-            -58,
-            -24,
-        )
-    )
+    bird = shape(xy("-100,-26! -50,-44 -14,-18 0,4! 14,-18 50,-44 100,-26! 58,-24 28,-2 0,36! -28,-2 -58,-24"))
     return bird.scaled(size).turned(turn).moved(at)
 
 
@@ -75,12 +48,12 @@ def draw() -> Sheet:
     for y, high in ((566, 13), (604, 17), (646, 22)):
         sheet.fill(rectangle(330, y, 340, high), AMBER, bars)
     sheet.fill(
-        shape(xy(100, 640, "c", 230, 632, 420, 690, 620, 668, 900, 560, "c", 900, 1000, "c", 100, 1000, "c")),
+        shape(xy("100,640! 230,632 420,690 620,668 900,560! 900,1000! 100,1000!")),
         PLUM,
         inside,
     )
     sheet.fill(
-        shape(xy(100, 676, "c", 220, 668, 380, 716, 560, 748, 740, 740, 900, 690, "c", 900, 1000, "c", 100, 1000, "c")),
+        shape(xy("100,676! 220,668 380,716 560,748 740,740 900,690! 900,1000! 100,1000!")),
         NIGHT,
         inside,
     )
