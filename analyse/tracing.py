@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-import cv2
+from dataclasses import replace
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from analyse.colours.difference import ciede2000
-from analyse.colours.lab import srgb_to_lab
+from analyse.colours.flats import find_flats
+from analyse.colours.hairlines import new_colours, with_palette
+from analyse.colours.halos import without_edge_effects
+from analyse.colours.mixtures import mix
 from analyse.colours.names import colour
+from analyse.colours.settling import settle
 from analyse.errors import NothingToSewError
 from analyse.regions.connected import connect, saddles
 from analyse.regions.coverage import polygons
@@ -18,21 +22,23 @@ from analyse.regions.nesting import shared_edges
 from analyse.regions.outlines import crack_points, simplified
 from analyse.values import Artwork, Drawing, Region
 
-FLAT_SPAN = 10  # of 255, within 3 x 3
-SEED_REACH = 7
-
 
 def trace(artwork: Artwork, *, max_colours: int | None = None) -> Drawing:
     """Read the flat colours and regions of an artwork. Errors: NothingToSewError."""
+    del max_colours
     rgb = np.ascontiguousarray(artwork.rgba[..., :3])
     clear = artwork.rgba[..., 3] < 128
-    shown = np.where(clear[..., None], 255, rgb).astype(np.uint8)
-    span = (cv2.dilate(shown, np.ones((3, 3))) - cv2.erode(shown, np.ones((3, 3)))).max(axis=2)
-    flat = (span <= FLAT_SPAN) & ~clear
-    modes = _modes(shown[flat] if flat.any() else shown[~clear], max_colours)
-    if not len(modes):
+    shown = np.where(clear[..., None], 255, rgb).astype(np.uint8) if clear.any() else rgb
+    flats = find_flats(shown, clear if clear.any() else None)
+    if not len(flats.colours):
         raise NothingToSewError("the artwork holds nothing to sew", artwork.name, "send a picture with something in it")
-    labels = _nearest(shown, flat, modes)
+    mixtures = with_palette(shown, without_edge_effects(shown, mix(shown, flats), flats), flats)
+    more = new_colours(shown, mixtures, flats)
+    if len(more):
+        flats = replace(flats, colours=np.concatenate([flats.colours, more]))
+        mixtures = with_palette(shown, mixtures, flats)
+    labels = settle(mixtures, band=0.3).astype(np.int16)
+    modes = flats.colours
     labels[clear] = -1
     background = None
     if not clear.any():
@@ -53,33 +59,6 @@ def trace(artwork: Artwork, *, max_colours: int | None = None) -> Drawing:
         background,
         px_per_mm=artwork.px_per_mm,
     )
-
-
-def _modes(pixels: NDArray[np.uint8], most: int | None) -> NDArray[np.uint8]:
-    code = (pixels >> 3).astype(np.int64) @ np.array([1024, 32, 1])
-    counts = np.bincount(code, minlength=32768)
-    smoothed = cv2.GaussianBlur(counts.reshape(32, 1024).astype(np.float32), (1, 1), 0).reshape(-1)
-    chosen: list[NDArray[np.uint8]] = []
-    for peak in np.argsort(-smoothed, kind="stable")[:64]:
-        if counts[peak] < max(12, len(pixels) * 2e-4):
-            break
-        rgb = np.median(pixels[code == peak], axis=0).astype(np.uint8)
-        if all(ciede2000(srgb_to_lab(rgb), srgb_to_lab(other)) > 6 for other in chosen):
-            chosen.append(rgb)
-    return np.array(chosen[: most + 1 if most else None], dtype=np.uint8).reshape(-1, 3)
-
-
-def _nearest(rgb: NDArray[np.uint8], flat: NDArray[np.bool_], modes: NDArray[np.uint8]) -> NDArray[np.int16]:
-    best = np.full(rgb.shape[:2], np.inf, dtype=np.float32)
-    labels = np.zeros(rgb.shape[:2], dtype=np.int16)
-    apart = [((rgb.astype(np.float32) - mode) ** 2).sum(axis=2) for mode in modes]
-    own = np.argmin(apart, axis=0)
-    for index, distance in enumerate(apart):
-        near = cv2.dilate((flat & (own == index)).astype(np.uint8), np.ones((SEED_REACH, SEED_REACH)))
-        cost = distance + np.where(near > 0, 0, 1e6).astype(np.float32)
-        closer = cost < best
-        best[closer], labels[closer] = cost[closer], index
-    return labels
 
 
 def _regions(labels: NDArray[np.int16]) -> tuple[Region, ...]:

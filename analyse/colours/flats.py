@@ -1,0 +1,155 @@
+"""The flat interiors of a picture, and the colours they agree on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.colours.difference import ciede2000
+from analyse.colours.lab import Floats, srgb_to_lab
+
+Bytes = NDArray[np.uint8]
+
+UNLABELLED = 255
+MOST_COLOURS = 31  # labels travel as bits of 32
+
+_SPANS = (4, 6, 9, 13, 18, 26)  # steps of 255 that may pass for flat within 3 x 3; the first that is enough
+_FLAT_SHARE = 0.85  # of what the widest span would call flat
+_MODE_DE = 2.0  # one colour's own spread in clean art
+_NOISY_MODE_DE = 7.0  # below it two colours in compressed art must both have a core
+_CORE_PX = 33  # compression shifts colour by whole blocks of 16 px, 32 px once doubled: a core is wider
+_SEED_DE = 4.0  # how far a flat pixel may lie from the colour it stands for
+_EDGE = 40  # a span that is an edge for certain
+_QUIET_PX = (4, 8)  # from there to there beside edges, clean, soft or sharpened art is flat and a JPEG rings
+_RINGS = 0.1  # share of pixels there that are not flat
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Flats:
+    """colours: (K, 3) float sRGB. seeds: (H, W) uint8, index of a flat pixel's colour, UNLABELLED elsewhere.
+
+    noise: spread of flat pixels about their colour, in steps of 255. compressed: whether blocks and ringing show.
+    """
+
+    colours: Floats
+    seeds: Bytes
+    noise: float
+    compressed: bool
+
+
+def local_span(rgb: Bytes) -> Bytes:
+    """Largest difference within 3 x 3, over the channels, (H, W)."""
+    window = np.ones((3, 3), np.uint8)
+    apart = cv2.subtract(cv2.dilate(rgb, window), cv2.erode(rgb, window))
+    widest: Bytes = np.ascontiguousarray(apart).max(axis=2)
+    return widest
+
+
+def find_flats(rgb: NDArray[np.uint8], ignored: NDArray[np.bool_] | None = None) -> Flats:
+    """Find the flat pixels and their colours.
+
+    Parameters: rgb, (H, W, 3); ignored, True where pixels do not count (transparent).
+    """
+    span = local_span(rgb)
+    if ignored is not None:
+        span[ignored] = 255
+    shares = np.cumsum(np.bincount(span.ravel(), minlength=256)) / span.size
+    limit = next(step for step in _SPANS if shares[step] >= _FLAT_SHARE * shares[_SPANS[-1]])
+    compressed = _is_compressed(span)
+    flat = span <= limit
+    code = _coded(rgb)
+    counts = np.bincount(code[flat], minlength=1 << 21)
+    values = np.flatnonzero(counts)
+    counts = counts[values]
+    bins = np.stack([values >> 14, values >> 7 & 127, values & 127], axis=1) * 2.0 + 0.5
+    if not len(values):
+        return Flats(np.empty((0, 3)), np.full(span.shape, UNLABELLED, np.uint8), 0.0, compressed)
+    lab = srgb_to_lab(bins)
+    member, peaks = _modes(lab, counts, 2 * _MODE_DE if limit > _SPANS[1] else _MODE_DE)
+    table = np.full(1 << 21, UNLABELLED, np.uint8)
+    table[values] = member
+    seeds = np.where(flat, table[code], UNLABELLED).astype(np.uint8)
+    weights = np.bincount(member, counts.astype(np.float64), len(peaks)).astype(np.float64)
+    means = np.stack([np.bincount(member, counts * lab[:, axis], len(peaks)) for axis in range(3)], axis=1)
+    centres = means / weights[:, None]
+    kept = _supported(seeds, centres, weights, compressed=compressed)
+    apart = ciede2000(lab[:, None], centres[kept][None])
+    nearest = np.argmin(apart, axis=1)
+    close = apart[np.arange(len(nearest)), nearest] < _SEED_DE + (_MODE_DE if compressed else 0)
+    table[values] = np.where(close, nearest, UNLABELLED)
+    seeds = np.where(flat, table[code], UNLABELLED).astype(np.uint8)
+    colours = _true_colours(rgb, seeds, len(kept))
+    used = np.where(close, nearest, -1)
+    spread = np.abs(bins - colours[nearest]).max(axis=1)[used >= 0]
+    noise = float(np.sqrt(np.average(spread**2, weights=counts[used >= 0]))) if len(spread) else 0.0
+    return Flats(colours, seeds, noise, compressed)
+
+
+def _is_compressed(span: Bytes) -> bool:
+    """Whether the ground rings a few pixels away from edges, as blocks of a JPEG do."""
+    edge = (span > _EDGE).astype(np.uint8)
+    far, near = (cv2.dilate(edge, np.ones((2 * reach + 1, 2 * reach + 1), np.uint8)) for reach in _QUIET_PX[::-1])
+    beside = span[(far > 0) & (near == 0)]
+    return bool(len(beside) and ((beside >= 2) & (beside <= _EDGE)).mean() > _RINGS)
+
+
+def _coded(rgb: NDArray[np.uint8]) -> NDArray[np.int32]:
+    """Seven bits a channel in one number."""
+    half = (rgb >> 1).astype(np.int32)
+    code: NDArray[np.int32] = half[..., 0] << 14 | half[..., 1] << 7 | half[..., 2]
+    return code
+
+
+def _modes(lab: Floats, counts: NDArray[np.int64], radius: float) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Group bins about the fullest ones: each bin's group, and each group's fullest bin."""
+    order = np.argsort(-counts, kind="stable")
+    member = np.full(len(lab), -1)
+    peaks: list[int] = []
+    for peak in order:
+        if member[peak] >= 0:
+            continue
+        free = member < 0
+        near = ciede2000(lab[peak], lab[free]) < radius
+        member[np.flatnonzero(free)[near]] = len(peaks)
+        member[peak] = len(peaks)
+        peaks.append(int(peak))
+        if len(peaks) == 8 * MOST_COLOURS:
+            break
+    rest = member < 0
+    if rest.any():
+        member[rest] = np.argmin(ciede2000(lab[rest][:, None], lab[peaks][None]), axis=1)
+    return member, np.array(peaks)
+
+
+def _supported(seeds: NDArray[np.uint8], lab: Floats, counts: Floats, *, compressed: bool) -> NDArray[np.int64]:
+    """The groups that are colours of their own, fullest first."""
+    kept: list[int] = []
+    for group in np.argsort(-counts, kind="stable").tolist():
+        if len(kept) == MOST_COLOURS:
+            break
+        nearest = min((float(ciede2000(lab[group], lab[other])) for other in kept), default=np.inf)
+        if not compressed:
+            if nearest >= _MODE_DE and counts[group] >= 2:
+                kept.append(group)
+            continue
+        wide = min(_CORE_PX, min(seeds.shape) // 20) if nearest < _NOISY_MODE_DE else 3
+        core = cv2.erode((seeds == group).astype(np.uint8), np.ones((wide, wide), np.uint8), borderValue=0)
+        if nearest >= _MODE_DE and int(core.sum()) >= 4:
+            kept.append(group)
+    return np.array(kept, dtype=np.int64)
+
+
+def _true_colours(rgb: NDArray[np.uint8], seeds: NDArray[np.uint8], count: int) -> Floats:
+    """Each colour's median over its flat pixels (evenly thinned where there are many)."""
+    step = 1 if seeds.size < 400_000 else 2
+    labels, pixels = seeds[::step, ::step], rgb[::step, ::step]
+    colours = np.zeros((count, 3))
+    for index in range(count):
+        own = pixels[labels == index]
+        if not len(own):
+            own = rgb[seeds == index]
+        colours[index] = np.median(own, axis=0)
+    return colours

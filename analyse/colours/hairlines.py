@@ -1,0 +1,93 @@
+"""Strokes too thin for a flat interior: found by what the flat colours about them cannot explain."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.colours.difference import ciede2000
+from analyse.colours.flats import MOST_COLOURS, Flats
+from analyse.colours.lab import Floats, srgb_to_lab
+from analyse.colours.mixtures import Mixtures, metric, unexplained
+
+Bytes = NDArray[np.uint8]
+Indices = NDArray[np.int64]
+
+_BETTER = 0.5  # another colour explains a pixel if it leaves under this share of the misfit
+_NEW_DE = 6.0  # a hairline's own colour lies this far from all others
+_LEAST_PX = 8  # extreme pixels that agree on a new colour
+_AGREE_DE = 3.0
+_RUN_PX = 4  # a run of extreme pixels, side by side or corner to corner
+_IN_RUNS = 0.5
+
+
+def with_palette(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Mixtures:
+    """Explain what is unexplained by any colour of the palette, mixed with one of those about it."""
+    open_ = np.flatnonzero(unexplained(mixtures, flats))
+    if not len(open_):
+        return mixtures
+    at = mixtures.at[open_]
+    turn = metric(compressed=flats.compressed)
+    points, colours = rgb.reshape(-1, 3)[at] @ turn.T, flats.colours @ turn.T
+    about = np.stack([mixtures.main.reshape(-1)[at], mixtures.other.reshape(-1)[at]])
+    best, near, label, part = np.full(len(at), np.inf), about[0].copy(), about[0].copy(), np.ones(len(at))
+    for side in about:
+        base = colours[side]
+        for candidate in range(len(colours)):
+            way = colours[candidate] - base
+            along = np.clip(((points - base) * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-9), 0, 1)
+            off = np.sqrt(((points - base - along[:, None] * way) ** 2).sum(axis=1))
+            better = off < best - 1e-6
+            best[better], near[better], label[better], part[better] = (
+                off[better],
+                side[better],
+                candidate,
+                along[better],
+            )
+    found = best < _BETTER * mixtures.misfit[open_]
+    more = part > 0.5
+    main, other = mixtures.main.copy(), mixtures.other.copy()
+    share, misfit = mixtures.share.copy(), mixtures.misfit.copy()
+    main.reshape(-1)[at[found]] = np.where(more, label, near)[found]
+    other.reshape(-1)[at[found]] = np.where(more, near, label)[found]
+    share.reshape(-1)[at[found]] = np.rint(255 * np.where(more, part, 1 - part)[found])
+    misfit[open_[found]] = best[found]
+    return Mixtures(main, other, share, mixtures.at, misfit)
+
+
+def new_colours(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Floats:
+    """Colours of hairlines that the palette does not hold, (N, 3) sRGB."""
+    open_ = unexplained(mixtures, flats)
+    if open_.sum() < _LEAST_PX:
+        return np.empty((0, 3))
+    height = np.zeros(mixtures.main.shape, np.float32)
+    height.reshape(-1)[mixtures.at[open_]] = mixtures.misfit[open_]
+    extreme = (height > 0) & (height >= 0.98 * cv2.dilate(height, np.ones((3, 3), np.uint8)))
+    points = rgb[extreme].astype(np.float64)
+    lab, known = srgb_to_lab(points), srgb_to_lab(flats.colours)
+    least = _LEAST_PX * (4 if flats.compressed else 1)
+    found: list[Floats] = []
+    free = ciede2000(lab[:, None], known[None]).min(axis=1) > _NEW_DE
+    while free.sum() >= least and len(found) + len(known) < MOST_COLOURS:
+        cells, counts = np.unique(np.floor(lab[free] / 4), axis=0, return_counts=True)
+        middle = (cells[int(np.argmax(counts))] + 0.5) * 4
+        near = free & (ciede2000(lab, middle) < 2 * _AGREE_DE)
+        if near.sum() < least:
+            break
+        free &= ciede2000(lab, middle) > _NEW_DE
+        if not _hangs_together(extreme, near):
+            continue
+        colour = np.median(points[near], axis=0)
+        found.append(colour)
+        free &= ciede2000(lab, srgb_to_lab(colour)) > 2 * _NEW_DE
+    return np.array(found).reshape(-1, 3)
+
+
+def _hangs_together(extreme: NDArray[np.bool_], near: NDArray[np.bool_]) -> bool:
+    """Whether most of the extreme pixels that are `near` one colour lie in runs, as those of a stroke do."""
+    mask = np.zeros(extreme.shape, np.uint8)
+    mask[extreme] = near
+    _, _, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
+    area = stats[1:, cv2.CC_STAT_AREA]
+    return bool(area[area >= _RUN_PX].sum() > _IN_RUNS * area.sum())

@@ -1,0 +1,149 @@
+"""Edge pixels as mixtures of the flat colours about them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.colours.flats import UNLABELLED, Flats
+from analyse.colours.lab import Floats
+
+Bytes = NDArray[np.uint8]
+Bits = NDArray[np.uint32]
+Indices = NDArray[np.int64]
+
+REACHES_PX = (2, 3, 5, 8, 13, 21)  # how far a pixel looks for the colours it may be a mixture of
+CHROMA_WEIGHT = 0.35  # compressed art keeps colour at half the resolution of light
+UNEXPLAINED = 10.0  # steps of 255 a mixture is off where something else must lie in the pixel; clean art
+_TIMES_USUAL = 5.0  # in noisy art: this many times the usual misfit
+_PAIRS_OF = 5  # of more colours about, only the nearest this many are mixed
+_FITS = 10.0  # steps of 255 a mixture may be off before one looks farther
+_LUMA = np.array([0.299, 0.587, 0.114])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mixtures:
+    """What each pixel is made of.
+
+    main, other: (H, W) labels; share: (H, W) of main, 128..255 of 255. at: (N,) flat index of the pixels that were
+    not flat; misfit: (N,) how far each is from its mixture, steps of 255.
+    """
+
+    main: Bytes
+    other: Bytes
+    share: Bytes
+    at: Indices
+    misfit: Floats
+
+
+def metric(*, compressed: bool) -> Floats:
+    """3 x 3: from sRGB to a space whose plain distance tells colours apart in steps of 255."""
+    if not compressed:
+        plain: Floats = np.eye(3) / np.sqrt(3)
+        return plain
+    luma = _LUMA
+    chroma = np.array([np.array([0, 0, 0.564]) - 0.564 * luma, np.array([0.713, 0, 0]) - 0.713 * luma])
+    turn: Floats = np.vstack([luma, CHROMA_WEIGHT * chroma])
+    return turn
+
+
+def mix(rgb: Bytes, flats: Flats) -> Mixtures:
+    """Explain every pixel that is not flat as a mixture of two flat colours near it."""
+    seeds = flats.seeds
+    at = np.flatnonzero(seeds == UNLABELLED)
+    main, other = seeds.copy(), seeds.copy()
+    share = np.full(seeds.shape, 255, np.uint8)
+    misfit = np.zeros(len(at))
+    if len(at):
+        turn = metric(compressed=flats.compressed)
+        points = rgb.reshape(-1, 3)[at].astype(np.float64) @ turn.T
+        first, second, part, misfit = _explain(points, seeds_about(seeds, at), flats.colours @ turn.T)
+        main.reshape(-1)[at], other.reshape(-1)[at] = first, second
+        share.reshape(-1)[at] = np.rint(255 * part)
+    return Mixtures(main, other, share, at, misfit)
+
+
+def unexplained(mixtures: Mixtures, flats: Flats) -> NDArray[np.bool_]:
+    """Which of `mixtures.at` no mixture of the colours about them explains, (N,)."""
+    limit = UNEXPLAINED
+    if flats.compressed and len(mixtures.misfit):
+        limit = max(limit, _TIMES_USUAL * float(np.median(mixtures.misfit)))
+    return mixtures.misfit > limit
+
+
+def seeds_about(seeds: Bytes, at: Indices, farthest: int = REACHES_PX[-1]) -> list[Bits]:
+    """The labels of seeds within each of REACHES_PX, up to `farthest`, of the pixels `at`, as bits."""
+    bits = np.where(seeds == UNLABELLED, 0, np.uint32(1) << np.minimum(seeds, 31).astype(np.uint32)).astype(np.uint32)
+    found, reached = [], 0
+    for reach in (reach for reach in REACHES_PX if reach <= farthest):
+        bits = _spread(bits, reach - reached)
+        reached = reach
+        found.append(bits.reshape(-1)[at])
+        if reach >= 3 and (found[-1] != 0).all():
+            break
+    return found
+
+
+def _spread(bits: Bits, steps: int) -> Bits:
+    """Each pixel's bits joined with those of all within `steps` of it."""
+    done = 0
+    while done < steps:
+        step = min(steps - done, max(1, done))
+        done += step
+        for axis in (0, 1):
+            wide = bits.copy()
+            ahead = [slice(None), slice(None)]
+            behind = [slice(None), slice(None)]
+            ahead[axis], behind[axis] = slice(step, None), slice(None, -step)
+            wide[tuple(ahead)] |= bits[tuple(behind)]
+            wide[tuple(behind)] |= bits[tuple(ahead)]
+            bits = wide
+    return bits
+
+
+def _explain(points: Floats, about: list[Bits], colours: Floats) -> tuple[Bytes, Bytes, Floats, Floats]:
+    """Main label, other label, share of main and misfit of each point, from the nearest seeds that explain it."""
+    count = len(points)
+    main, other = np.zeros(count, np.uint8), np.zeros(count, np.uint8)
+    share, misfit = np.ones(count), np.full(count, np.inf)
+    todo = np.arange(count)
+    for bits in about:
+        open_bits = bits[todo]
+        ready = open_bits != 0
+        chosen = todo[ready]
+        for pattern in np.unique(open_bits[ready]).tolist():
+            own = chosen[bits[chosen] == pattern]
+            labels = [label for label in range(len(colours)) if pattern >> label & 1]
+            found = _best_pair(points[own], labels, colours)
+            better = found[3] < misfit[own] - 1.0
+            own = own[better]
+            main[own], other[own], share[own], misfit[own] = (column[better] for column in found)
+        todo = todo[misfit[todo] > _FITS]
+        if not len(todo):
+            break
+    return main, other, share, misfit
+
+
+def _best_pair(points: Floats, labels: list[int], colours: Floats) -> tuple[Bytes, Bytes, Floats, Floats]:
+    """The pair of `labels` whose mixture comes nearest to each point."""
+    if len(labels) > _PAIRS_OF:
+        apart = [float(((points - colours[label]) ** 2).sum(axis=1).min()) for label in labels]
+        labels = sorted(np.array(labels)[np.argsort(apart, kind="stable")[:_PAIRS_OF]].tolist())
+    first = labels[0]
+    misfit = np.sqrt(((points - colours[first]) ** 2).sum(axis=1))
+    main = np.full(len(points), first, np.uint8)
+    other, share = main.copy(), np.ones(len(points))
+    for one, two in combinations(labels, 2):
+        way = colours[two] - colours[one]
+        along = np.clip((points - colours[one]) @ way / max(float(way @ way), 1e-9), 0, 1)
+        off = np.sqrt(((points - colours[one] - along[:, None] * way) ** 2).sum(axis=1))
+        better = off < misfit - 1e-6
+        misfit[better] = off[better]
+        more = along > 0.5
+        main[better] = np.where(more, two, one)[better]
+        other[better] = np.where(more, one, two)[better]
+        share[better] = np.where(more, along, 1 - along)[better]
+    return main, other, share, misfit
