@@ -30,9 +30,9 @@ class Share:
 def shares_of(
     pieces: Pieces, stitches: Stitches, at_mm: tuple[float, float], window_mm: float, full_mm: float
 ) -> tuple[Share, ...]:
-    """Every step's share, in sewing order."""
-    near = np.abs(pieces.xy - at_mm).max(axis=1) <= window_mm / 2
-    rows, length = pieces.row[near], pieces.length[near]
+    """Every step's share, in sewing order; pieces: sorted by height."""
+    near = pieces.near(at_mm, window_mm / 2)
+    rows, length = near.row, near.length
     key = stitches.step[rows].astype(np.int64) * len(Lay) + stitches.lay[rows]
     layers = np.bincount(key, length) / (window_mm**2 * full_mm)
     present = np.flatnonzero(layers)

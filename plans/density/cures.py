@@ -12,7 +12,7 @@ from plans.values import Lay, Move, Step, Stitches
 
 FILL = "the fill beneath to a loose base"
 LEAST = 0.05
-"""Layers a change must save in the patch to be worth saying."""
+"""Layers a change must save in the patch to be worth saying; less than that is measuring error."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,7 @@ def cure_for(
 ) -> Cure:
     """The least change that brings a patch under its limit; where none does alone, as many as it takes."""
     known = [cure for cure in changes(shares, stitches, steps, sized) if cure.layers >= LEAST]
-    alone = next((cure for cure in known if layers - cure.layers <= limit), None)
+    alone = next((cure for cure in known if layers - cure.layers <= limit + LEAST), None)
     if alone:
         return alone
     if not known:
@@ -47,7 +47,7 @@ def cure_for(
     for cure in sorted(known, key=lambda cure: -cure.layers):
         if not any(cure.about and cure.about == one.about for one in taken):
             taken.append(cure)
-        if layers - sum(one.layers for one in taken) <= limit:
+        if layers - sum(one.layers for one in taken) <= limit + LEAST:
             break
     return Cure(", ".join(one.text for one in taken), sum(one.layers for one in taken), sum(one.saves for one in taken))
 

@@ -11,9 +11,9 @@ from analyse.values import Floats
 from plans.values import Move, Stitches
 
 # A cell of a quarter of a millimetre holds one line of a full fill and a bit: fine enough to show a column's edge,
-# and eight of them make the judging window. Three samples a cell keep the deposit smooth along a stitch.
+# and eight of them make the judging window. A piece is short against the two cells it is spread over.
 CELL_MM = 0.25
-SAMPLES_A_CELL = 3
+PIECE_MM = 0.16
 MARGIN_CELLS = 8
 
 
@@ -40,6 +40,17 @@ class Pieces:
     xy: Floats
     length: Floats
     row: NDArray[np.int64]
+
+    def by_height(self) -> Pieces:
+        """The same pieces from top to bottom, so that `near` finds its strip at once."""
+        order = np.argsort(self.xy[:, 1], kind="stable")
+        return Pieces(self.xy[order], self.length[order], self.row[order])
+
+    def near(self, at_mm: tuple[float, float], reach_mm: float) -> Pieces:
+        """Those within a square about a place; only of pieces sorted `by_height`."""
+        low, high = np.searchsorted(self.xy[:, 1], (at_mm[1] - reach_mm, at_mm[1] + reach_mm))
+        inside = np.abs(self.xy[low:high, 0] - at_mm[0]) <= reach_mm
+        return Pieces(self.xy[low:high][inside], self.length[low:high][inside], self.row[low:high][inside])
 
 
 def sewn_rows(stitches: Stitches) -> NDArray[np.int64]:
@@ -74,7 +85,7 @@ def cut(start: Floats, end: Floats, piece_mm: float) -> tuple[Floats, Floats, ND
     return start[owner] + share * run[owner], (lengths / counts)[owner], owner
 
 
-def cut_up(stitches: Stitches, rows: NDArray[np.int64], piece_mm: float = CELL_MM / SAMPLES_A_CELL) -> Pieces:
+def cut_up(stitches: Stitches, rows: NDArray[np.int64], piece_mm: float = PIECE_MM) -> Pieces:
     """The stitches that end at `rows` in pieces of at most `piece_mm`."""
     middle, length, owner = cut(stitches.xy[rows - 1], stitches.xy[rows], piece_mm)
     return Pieces(middle, length, rows[owner])
@@ -82,14 +93,16 @@ def cut_up(stitches: Stitches, rows: NDArray[np.int64], piece_mm: float = CELL_M
 
 def deposit(grid: Grid, xy: Floats, weight: Floats) -> Floats:
     """Weights spread over the four cells nearest each point, in proportion; the sum is kept. (H, W)."""
-    at = (xy - np.array(grid.origin_mm)) / grid.cell_mm - 0.5
-    corner = np.floor(at).astype(np.int64)
-    part = at - corner
     rows, columns = grid.shape
+    x = (xy[:, 0] - grid.origin_mm[0]) / grid.cell_mm - 0.5
+    y = (xy[:, 1] - grid.origin_mm[1]) / grid.cell_mm - 0.5
+    column, row = np.floor(x).astype(np.int64), np.floor(y).astype(np.int64)
+    cell = row * columns + column
+    low, right = weight * (y - row), x - column
+    high = weight - low
     total = np.zeros(rows * columns)
-    for right in (0, 1):
-        for below in (0, 1):
-            share = (part[:, 0] if right else 1 - part[:, 0]) * (part[:, 1] if below else 1 - part[:, 1])
-            cell = (corner[:, 1] + below) * columns + corner[:, 0] + right
-            total += np.bincount(cell, weight * share, rows * columns)
+    for step, part in ((0, high), (columns, low)):
+        far = part * right
+        total += np.bincount(cell + step, part - far, rows * columns)
+        total += np.bincount(cell + (step + 1), far, rows * columns)
     return total.reshape(rows, columns)

@@ -33,7 +33,7 @@ def measure_density(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDra
     points = deposit(grid, stitches.xy[rows], np.ones(len(rows))) / area
     window = float(sized.trade.value("density.window"))
     stacked, pricked = (over_window(values, window, grid.cell_mm) for values in (layers, points))
-    ground = Ground(grid, pieces, stitches, steps, sized, full, window)
+    ground = Ground(grid, pieces.by_height(), stitches, steps, sized, full, window)
     return Density(
         layers=layers,
         points=points,

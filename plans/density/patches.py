@@ -9,7 +9,7 @@ import numpy as np
 
 from analyse.values import Floats, SizedDrawing
 from plans.density.causes import Share, said, shares_of, worth_naming
-from plans.density.cures import Cure, cure_for
+from plans.density.cures import LEAST, Cure, cure_for
 from plans.density.deposit import Grid, Pieces
 from plans.values import HardPatch, Step, Stitches
 
@@ -85,6 +85,6 @@ def named(shares: tuple[Share, ...]) -> tuple[int, ...]:
 def worded(cure: Cure, layers: float, limit: float) -> str:
     """The cure as a sentence, with what it saves."""
     left = layers - cure.layers
-    end = "" if left <= limit else f"; still over {limit:g}: fewer things may cross here"
+    end = "" if left <= limit + LEAST else f"; still over {limit:g}: fewer things may cross here"
     saved = f", about {cure.saves:,} stitches fewer" if cure.saves else ""
     return f"{cure.text}: {layers:.1f} to {left:.1f} layers here{saved}{end}"

@@ -1,4 +1,4 @@
-"""Chance that does not change: numbers that hang on a place and on nothing else."""
+"""Chance that does not change: numbers that hang on a place, or on their turn, and on nothing else."""
 
 from __future__ import annotations
 
@@ -15,3 +15,11 @@ def scattered(at_mm: Floats, salt: int) -> Light:
     mixed = (mixed ^ (mixed >> 15)) * 1274126177
     mixed = (mixed ^ (mixed >> 13)) * 2246822519
     return np.asarray(((mixed ^ (mixed >> 16)) & 0xFFFF) / 32767.5 - 1.0, dtype=np.float32)
+
+
+def drawn(count: int, salt: int) -> Light:
+    """(count,) numbers in 0..1, the same ones every time."""
+    turn = np.arange(count, dtype=np.uint32) + np.uint32(salt * 1_000_003 % 2**32)
+    turn = (turn ^ (turn >> np.uint32(16))) * np.uint32(0x7FEB352D)
+    turn = (turn ^ (turn >> np.uint32(15))) * np.uint32(0x846CA68B)
+    return np.asarray((turn ^ (turn >> np.uint32(16))) / np.float32(2**32), dtype=np.float32)

@@ -8,18 +8,20 @@ what lies beneath, so the sheen wanders along it.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from analyse.values import Floats
 from plans.sewout.chance import scattered
 from plans.sewout.strands import KINDS, Strands
 from plans.sewout.tones import Light
 
-LIGHT = np.array([-0.42, -0.62, 0.66]) / np.linalg.norm([-0.42, -0.62, 0.66])
+LIGHT = (np.array([-0.42, -0.62, 0.66]) / np.linalg.norm([-0.42, -0.62, 0.66])).astype(np.float32)
 """From the upper left, as pictures are lit; x right, y down, z to the eye."""
-HALFWAY = (LIGHT + np.array([0.0, 0.0, 1.0])) / np.linalg.norm(LIGHT + np.array([0.0, 0.0, 1.0]))
-SAMPLES = 48
-"""A strand is lit at so many places along it: 0.1 mm or less on any stitch the frame can make."""
+_BETWEEN = LIGHT + np.array([0, 0, 1], np.float32)
+HALFWAY = _BETWEEN / np.float32(np.linalg.norm(_BETWEEN))
+SAMPLES = 40
+"""A strand is lit at so many places along it: 0.1 mm apart on a fill's stitch."""
+OUT = np.linspace(-1, 1, SAMPLES, dtype=np.float32)[None, :]
+IN_FROM_END = 1 - np.abs(OUT)
 DIP_MM = 0.5
 DIP_SLOPE = {"fill": 0.5, "column": 0.75, "running": 0.7}
 """The last stretch of a stitch sinks to its hole, this steeply at the hole."""
@@ -30,7 +32,6 @@ AMBIENT, DIFFUSE, SHEEN, GLINT = 0.475, 0.40, 0.32, 0.008
 
 Set so that a full fill, over all directions, averages its thread's colour.
 """
-SHEEN_POWER = 12
 HOLE_MM, HOLE_DARK = 0.16, 0.25
 UNEVEN = 0.045
 """Strand to strand, light differs by up to this share either way."""
@@ -43,32 +44,33 @@ def directions(strands: Strands) -> tuple[Floats, Floats]:
     return run / length[:, None], length
 
 
-def slopes(length_mm: Floats, arch: Floats, dip_slope: Floats) -> Floats:
-    """(N, SAMPLES) sine of a strand's rise, going from its start to its end."""
-    out = np.linspace(-1, 1, SAMPLES)[None, :]
-    half = length_mm[:, None] / 2
-    dip = np.clip(1 - half * (1 - np.abs(out)) / DIP_MM, 0, 1) ** 2
-    return np.asarray(-out * arch[:, None] * np.minimum(half, 1.0) - np.sign(out) * dip * dip_slope[:, None])
+def slopes(half_mm: Light, arch: Light, dip_slope: Light) -> Light:
+    """(N, SAMPLES) sine of a strand's rise, going from its start to its end; all (N, 1)."""
+    dip = np.clip(1 - half_mm * IN_FROM_END / np.float32(DIP_MM), 0, 1)
+    return np.asarray(-OUT * (arch * np.minimum(half_mm, 1)) - np.sign(OUT) * (dip * dip * dip_slope))
 
 
-def fibre_light(run: Floats, slope: Floats, towards: NDArray[np.float64]) -> Floats:
-    """(N, SAMPLES) sine between fibres and a direction."""
-    flat = np.sqrt(np.maximum(1 - slope * slope, 0))
+def across_share(run: Light, slope: Light, flat: Light, towards: Light) -> Light:
+    """(N, SAMPLES) square of the sine between fibres and a direction."""
     along = (run @ towards[:2])[:, None] * flat + slope * towards[2]
-    return np.asarray(np.sqrt(np.maximum(1 - along * along, 0)))
+    return np.asarray(np.maximum(1 - along * along, 0))
 
 
 def light_along(strands: Strands, colours: Light) -> Light:
     """(N, SAMPLES, 3) light from the crest of every strand; colours: (N, 3) of its thread, linear."""
-    run, length = directions(strands)
-    arch, dip = (np.array([table[kind] for kind in KINDS])[strands.kind] for table in (ARCH, DIP_SLOPE))
-    slope = slopes(length, arch, dip)
-    sheen = fibre_light(run, slope, HALFWAY) ** SHEEN_POWER
-    uneven = 1 + UNEVEN * scattered(strands.start, 1)[:, None]
-    hole = np.clip(1 - length[:, None] / 2 * (1 - np.abs(np.linspace(-1, 1, SAMPLES))) / HOLE_MM, 0, 1)
-    shade = (1 - HOLE_DARK * hole) * uneven
-    body = (AMBIENT + DIFFUSE * fibre_light(run, slope, LIGHT) + SHEEN * sheen) * shade
-    glint = GLINT * sheen * sheen * shade
-    return np.asarray(
-        colours[:, None, :] * body.astype(np.float32)[..., None] + glint.astype(np.float32)[..., None], np.float32
+    run, length = (part.astype(np.float32) for part in directions(strands))
+    half_mm = length[:, None] / 2
+    arch, dip = (
+        np.array([table[kind] for kind in KINDS], np.float32)[strands.kind][:, None] for table in (ARCH, DIP_SLOPE)
     )
+    slope = slopes(half_mm, arch, dip)
+    flat = np.sqrt(np.maximum(1 - slope * slope, 0))
+    sheen = across_share(run, slope, flat, HALFWAY)
+    sheen *= sheen * sheen  # the sixth power of the sine, then the twelfth
+    sheen *= sheen
+    shade = 1 - np.float32(HOLE_DARK) * np.clip(1 - half_mm * IN_FROM_END / np.float32(HOLE_MM), 0, 1)
+    shade *= 1 + np.float32(UNEVEN) * scattered(strands.start, 1)[:, None]
+    body = np.float32(AMBIENT) + np.float32(DIFFUSE) * np.sqrt(across_share(run, slope, flat, LIGHT))
+    body = (body + np.float32(SHEEN) * sheen) * shade
+    glint = np.float32(GLINT) * sheen * sheen * shade
+    return np.asarray(colours[:, None, :] * body[..., None] + glint[..., None], np.float32)

@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from plans.sewout.chance import drawn
 from plans.sewout.tones import Light
 
 SEED = 20
@@ -27,7 +28,7 @@ class Weave:
 
 def noise(shape: tuple[int, int], size_px: float, seed: int) -> Light:
     """Soft noise of unit spread, its blobs about `size_px` wide, that repeats without a seam."""
-    raw = np.random.default_rng(seed).standard_normal(shape, dtype=np.float32)
+    raw = drawn(shape[0] * shape[1], seed).reshape(shape) - np.float32(0.5)
     pad = min(int(size_px * 2) + 2, *shape)
     soft = cv2.GaussianBlur(np.pad(raw, pad, mode="wrap"), (0, 0), max(size_px / 2.5, 0.4))[pad:-pad, pad:-pad]
     return np.asarray(soft / max(float(np.std(soft)), 1e-6), dtype=np.float32)
@@ -82,7 +83,7 @@ def pile(x: Light, y: Light) -> Light:
     side, pad = y.shape[0], round(1.5 * x.shape[1] / PILE_MM)
     px = side / PILE_MM
     height = np.full((side + 2 * pad, side + 2 * pad), 0.2, np.float32)
-    for at_x, at_y, turn, level, size in np.random.default_rng(SEED).random((LOOPS, 5)):
+    for at_x, at_y, turn, level, size in drawn(LOOPS * 5, SEED).reshape(-1, 5).tolist():
         axes = (round(px * (0.35 + 0.25 * size)), round(px * 0.28))
         for centre in wrapped(round(at_x * side), round(at_y * side), side, pad):
             for share in (1.0, 0.7, 0.4, 0.15):
@@ -102,7 +103,7 @@ def leather(x: Light, y: Light) -> Light:
     """Pebbles parted by creases."""
     px, side = x.shape[1] / LEATHER_MM, y.shape[0]
     away = np.full((side, side), 255, np.uint8)
-    middles = (np.random.default_rng(SEED).random((PEBBLES, 2)) * side).astype(np.int64)
+    middles = (drawn(PEBBLES * 2, SEED).reshape(-1, 2) * side).astype(np.int64)
     away[middles[:, 1], middles[:, 0]] = 0
     pad = side // 8
     mm = cv2.distanceTransform(np.pad(away, pad, mode="wrap"), cv2.DIST_L2, 5)[pad:-pad, pad:-pad] / px
