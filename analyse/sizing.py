@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import shapely
 from shapely import Polygon
@@ -16,9 +17,11 @@ from analyse.kinds.setting import Setting
 from analyse.trade import DEFAULT_CLOTH, THREADS, Trade, default_trade, nearest
 from analyse.units import checked_mm
 from analyse.values import Detail, Drawing, Part, SizedDrawing, Spine, Width
-from analyse.widths.measuring import Measures, Run, Shape, measure
+from analyse.widths.measuring import Measures, Shape, measure
 from analyse.widths.profile import percentiles_px, run_length_px
+from analyse.widths.sides import Run
 
+COVERED = 0.9  # of a piece lies between its run's sides, else no column can follow it
 WHITE = (255, 255, 255)
 
 
@@ -40,7 +43,8 @@ def size_drawing(
     setting = Setting(scale, math.sqrt(2.0) * drawing.edge_error_px * scale, thread, trade.cloth(cloth), trade)
     left, top, right, bottom = drawing.extent_px
     measures = measure(drawing)
-    parts = tuple(_part(drawing, i, shape, setting) for i, shape in enumerate(measures.regions))
+    every = [part for i, shape in enumerate(measures.regions) for part in _parts_of(drawing, i, shape, setting)]
+    parts = tuple(replace(part, id=f"p{i + 1}") for i, part in enumerate(every))
     return SizedDrawing(
         drawing=drawing, size_mm=((right - left) * scale, (bottom - top) * scale), mm_per_px=scale,
         origin_px=(left, top), thread=thread, cloth=cloth, cloth_rgb=cloth_rgb or WHITE, trade=trade,
@@ -61,20 +65,22 @@ def mm_per_px(drawing: Drawing, width_mm: float | None, height_mm: float | None)
     return min(scales)
 
 
-def _part(drawing: Drawing, index: int, shape: Shape, setting: Setting) -> Part:
+def _parts_of(drawing: Drawing, index: int, shape: Shape, setting: Setting) -> list[Part]:
     left, top, *_ = drawing.extent_px
     scale = setting.mm_per_px
-    width = Width(*(value * scale for value in percentiles_px(shape)))
-    piece = Piece(
-        width, run_length_px(shape) * scale, shape.outline.area * scale**2, len(shape.runs) == 1, is_dot(shape)
-    )
-    verdict = judge(piece, setting)
-    return Part(
-        id=f"p{index + 1}", kind=verdict.kind, region=index, colour=drawing.regions[index].colour,
-        outline_mm=_to_mm(shape.outline, left, top, scale), width_mm=width, reason=verdict.reason,
-        certainty=verdict.certainty, spines=tuple(_spine(run, left, top, scale) for run in shape.runs),
-        sewn_width_mm=verdict.sewn_width_mm,
-    )  # fmt: skip
+    parts = []
+    for stroke in shape.pieces:
+        width = Width(*(value * scale for value in percentiles_px(stroke)))
+        area_mm2 = stroke.outline.area * scale**2
+        piece = Piece(width, run_length_px(stroke) * scale, area_mm2, stroke.covered >= COVERED, is_dot(stroke))
+        verdict = judge(piece, setting)
+        parts.append(Part(
+            id="", kind=verdict.kind, region=index, colour=drawing.regions[index].colour,
+            outline_mm=_to_mm(stroke.outline, left, top, scale), width_mm=width, reason=verdict.reason,
+            certainty=verdict.certainty, spines=(_spine(stroke.run, left, top, scale),),
+            sewn_width_mm=verdict.sewn_width_mm,
+        ))  # fmt: skip
+    return parts
 
 
 def _to_mm(outline: Polygon, left: float, top: float, scale: float) -> Polygon:

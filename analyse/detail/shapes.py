@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from shapely import Polygon
 
 from analyse.detail.candidates import Candidate
 from analyse.kinds.setting import Setting
 from analyse.values import Drawing
-from analyse.widths.measuring import Measures, Shape
+from analyse.widths.measuring import Measures, Shape, Stroke
 from analyse.widths.profile import percentiles_px, run_length_px
 
 DOT_ELONGATION = 2.0  # a shape no longer than this many widths is a dot
@@ -16,29 +15,27 @@ DOT_ELONGATION = 2.0  # a shape no longer than this many widths is a dot
 
 def shape_candidates(drawing: Drawing, measures: Measures, setting: Setting) -> list[Candidate]:
     """Every stroke, dot, gap and counter of the drawing."""
-    found = [_solid(shape, setting) for shape in measures.regions]
+    found = [_solid(stroke, shape.region, setting) for shape in measures.regions for stroke in shape.pieces]
     for shape in measures.background:
         found += _between(drawing, shape, setting)
     return found
 
 
-def is_dot(shape: Shape) -> bool:
+def is_dot(shape: Stroke) -> bool:
     """Whether a shape is hardly longer than wide."""
     return float(shape.outline.area) < DOT_ELONGATION * float(shape.pole[2]) ** 2 and run_length_px(
         shape
     ) < DOT_ELONGATION * float(shape.pole[2])
 
 
-def _solid(shape: Shape, setting: Setting) -> Candidate:
+def _solid(shape: Stroke, region: int | None, setting: Setting) -> Candidate:
     x, y, across = (float(value) for value in shape.pole)
     if is_dot(shape):
         needs, row, kind = setting.value("dot.smallest"), "dot.smallest", "dot"
-        return Candidate("dot", (x, y), across, row, needs, float(shape.outline.area), f"a {kind}", shape.region)
+        return Candidate("dot", (x, y), across, row, needs, float(shape.outline.area), f"a {kind}", region)
     low = percentiles_px(shape)[1]
     needs = setting.value("stroke.thinnest")
-    return Candidate(
-        "stroke", (x, y), low, "stroke.thinnest", needs, float(shape.outline.area), "a stroke", shape.region
-    )
+    return Candidate("stroke", (x, y), low, "stroke.thinnest", needs, float(shape.outline.area), "a stroke", region)
 
 
 def _between(drawing: Drawing, shape: Shape, setting: Setting) -> list[Candidate]:
@@ -62,8 +59,3 @@ def _between(drawing: Drawing, shape: Shape, setting: Setting) -> list[Candidate
             Candidate("gap", (x, y), measure, row, needs, float(steps.sum() * measure), "a gap between shapes")
         )
     return found
-
-
-def area_of(outline: Polygon) -> float:
-    """Area in px2."""
-    return float(outline.area)

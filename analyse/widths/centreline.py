@@ -5,118 +5,173 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analyse.values import Floats
 from analyse.widths.medial import Medial
+from analyse.widths.rings import Rings
 from analyse.widths.samples import Ints
 from analyse.widths.triangulation import nearest_on
 
 ROUNDS = 3  # Newton steps; each squares an error that starts at a hundredth of the width
+END = (-1, -1)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Side:
+    """Where one side of a run lies on the outline: ring (N,) and way along it (N,), row by row of the axis."""
+
+    ring: Ints
+    way: Floats
+
+    def turned(self) -> Side:
+        """The same from the other end."""
+        return Side(self.ring[::-1], self.way[::-1])
+
+    def advance(self, rings: Rings) -> Floats:
+        """Way gone from the first row to each: along the outline, straight where it changes rings."""
+        points = self.points(rings)
+        straight = np.hypot(*np.diff(points, axis=0).T)
+        steps = np.where(self.ring[1:] == self.ring[:-1], np.abs(np.diff(self.way)), straight)
+        return np.concatenate([[0.0], np.cumsum(steps)])
+
+    def points(self, rings: Rings) -> Floats:
+        """As points, (N, 2)."""
+        points = np.empty((len(self.way), 2))
+        for ring in np.unique(self.ring).tolist():
+            own = self.ring == ring
+            points[own] = rings.at(ring, self.way[own])
+        return points
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Branch:
     """One run of the axis between ends and junctions.
 
-    polygon: which outline. axis (N, 3): x, y, width; left, right (N, 2): where its discs touch the outline, in order
-    along both sides. ends: the nodes (triangles) it runs between, equal and -1 for a closed ring.
+    polygon: which outline. axis (N, 3): x, y, width. left, right: where its discs touch the outline; as the run goes,
+    ways on the left (as seen, y down) rise and on the right fall. ends: the nodes it runs between, (-1, -1) for a ring.
     """
 
     polygon: int
     axis: Floats
-    left: Floats
-    right: Floats
+    left: Side
+    right: Side
     ends: tuple[int, int]
 
     @property
     def closed(self) -> bool:
         """Whether it runs round without an end or a junction."""
-        return self.ends == (-1, -1)
+        return self.ends == END
+
+    @property
+    def length(self) -> float:
+        """Length of the axis in px."""
+        return float(np.hypot(*np.diff(self.axis[:, :2], axis=0).T).sum())
+
+    def turned(self) -> Branch:
+        """The same from the other end."""
+        return Branch(self.polygon, self.axis[::-1], self.right.turned(), self.left.turned(), self.ends[::-1])
 
 
 def branches_of(medial: Medial) -> tuple[Branch, ...]:
     """Every branch of every polygon's pruned axis; polygons whose axis is a point have none."""
-    return tuple(_branch(medial, *walk) for walk in _walks(medial))
+    walks = _walks(medial)
+    if not walks:
+        return ()
+    triangles = np.concatenate([walk[0][:-1] for walk in walks])
+    crossed = np.concatenate([walk[1] for walk in walks])
+    bounds = np.cumsum([0, *(len(walk[1]) for walk in walks)]).tolist()
+    pairs, owner = _left_first(medial, triangles, crossed), medial.mesh.owner[triangles]
+    axis, sides = _put_right(medial, owner, pairs)
+    return tuple(
+        _branch(medial.rings, int(owner[low]), axis[low:high], [side[:, low:high] for side in sides], walk[2])
+        for low, high, walk in zip(bounds[:-1], bounds[1:], walks, strict=True)
+    )
 
 
 def _walks(medial: Medial) -> list[tuple[list[int], list[int], tuple[int, int]]]:
     """Runs of triangles and the sides crossed between them, from node to node, then the closed rings."""
     degree = medial.alive.sum(axis=1)
     nodes = np.flatnonzero((degree == 1) | (degree == 3)).tolist()
-    alive, across = medial.alive.tolist(), medial.mesh.across.tolist()
+    middle = np.flatnonzero(degree == 2).tolist()
+    across = np.where(medial.alive, medial.mesh.across, -1).tolist()
     sides, level = medial.mesh.sides.tolist(), degree.tolist()
     seen: set[int] = set()
     walks = []
-
-    def walk(start: int, k: int) -> tuple[list[int], list[int]]:
-        here, triangles, crossed = start, [start], []
-        while True:
-            edge = sides[here][k]
-            seen.add(edge)
-            crossed.append(edge)
-            here = across[here][k]
-            triangles.append(here)
-            if level[here] != 2 or here == start:
-                return triangles, crossed
-            k = next(j for j in range(3) if alive[here][j] and sides[here][j] != edge)
-
-    for node in nodes:
+    for node in nodes + middle:
         for k in range(3):
-            if alive[node][k] and sides[node][k] not in seen:
-                triangles, crossed = walk(node, k)
-                walks.append((triangles, crossed, (node, triangles[-1])))
-    for node in np.flatnonzero(degree == 2).tolist():
-        for k in range(3):
-            if alive[node][k] and sides[node][k] not in seen:
-                triangles, crossed = walk(node, k)
-                walks.append((triangles, crossed, (-1, -1)))
-                break
+            if across[node][k] < 0 or sides[node][k] in seen:
+                continue
+            triangles, crossed = _walk(node, k, across, sides, level)
+            seen.update(crossed)
+            closed = level[node] == 2
+            walks.append((triangles, crossed, END if closed else (node, triangles[-1])))
     return walks
 
 
-def _branch(medial: Medial, triangles: list[int], crossed: list[int], ends: tuple[int, int]) -> Branch:
-    mesh = medial.mesh
-    polygon = int(mesh.owner[triangles[0]])
-    pairs = _left_first(medial, np.array(triangles), np.array(crossed))
-    axis, left, right = _put_right(medial, polygon, pairs)
-    return Branch(polygon, axis, left, right, ends)
+def _walk(
+    start: int, k: int, across: list[list[int]], sides: list[list[int]], level: list[int]
+) -> tuple[list[int], list[int]]:
+    here, triangles, crossed = start, [start], []
+    while True:
+        edge = sides[here][k]
+        crossed.append(edge)
+        here = across[here][k]
+        triangles.append(here)
+        if level[here] != 2 or here == start:
+            return triangles, crossed
+        beyond, own = across[here], sides[here]
+        k = next(j for j in range(3) if beyond[j] >= 0 and own[j] != edge)
 
 
 def _left_first(medial: Medial, triangles: Ints, crossed: Ints) -> Ints:
     """The two sites of each crossed side, that on the left hand (as seen, y down) first."""
     mesh = medial.mesh
-    sides = mesh.sides[triangles[:-1]]
-    k = (sides == crossed[:, None]).argmax(axis=1)
-    corner = mesh.triangles[triangles[:-1]]
+    k = (mesh.sides[triangles] == crossed[:, None]).argmax(axis=1)
+    corner = mesh.triangles[triangles]
     rows = np.arange(len(k))
     # out of a counter-clockwise triangle (y up) across side k, corner k+1 is on the right hand: the left with y down
     return np.column_stack([corner[rows, (k + 1) % 3], corner[rows, (k + 2) % 3]])
 
 
-def _put_right(medial: Medial, polygon: int, pairs: Ints) -> tuple[Floats, Floats, Floats]:
-    """Axis points at equal distance from the outline's two sides themselves, not only from its samples."""
+def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[Floats]]:
+    """Axis points at equal distance from the outline's two sides themselves, not only from its samples.
+
+    Returns x, y, width, and for either side (2, N): ring and way of the touching points.
+    """
     points, rings = medial.mesh.boundary.points, medial.rings
-    windows = [_window(medial, rings.find(np.full(len(pairs), polygon), pairs[:, s]), pairs[:, s]) for s in (0, 1)]
+    rows = [rings.find(owner, pairs[:, s], points[pairs[:, 1 - s]], points) for s in (0, 1)]
+    windows = [np.column_stack([rings.before[row], pairs[:, s], rings.after[row]]) for s, row in enumerate(rows)]
     at = points[pairs].mean(axis=1)
     for _ in range(ROUNDS):
-        left, right = _touch(at, points, windows[0]), _touch(at, points, windows[1])
+        left, right = _touch(at, points[windows[0]])[0], _touch(at, points[windows[1]])[0]
         to_left, to_right = left - at, right - at
         far_left, far_right = np.hypot(*to_left.T), np.hypot(*to_right.T)
         lean = to_left / np.maximum(far_left, 1e-9)[:, None] - to_right / np.maximum(far_right, 1e-9)[:, None]
         share = (far_left - far_right) / np.maximum((lean * lean).sum(axis=1), 1e-6)
         at = at + lean * share[:, None]
-    left, right = _touch(at, points, windows[0]), _touch(at, points, windows[1])
-    width = np.hypot(*(left - at).T) + np.hypot(*(right - at).T)
-    return np.column_stack([at, width]), left, right
+    touching = [_touch(at, points[window]) for window in windows]
+    width = sum(np.hypot(*(point - at).T) for point, _ in touching)
+    sides = [np.vstack([rings.ring[row], rings.along[row] + t[1]]) for row, t in zip(rows, touching, strict=True)]
+    return np.column_stack([at, width]), sides
 
 
-def _window(medial: Medial, rows: Ints, sites: Ints) -> Ints:
-    rings = medial.rings
-    return np.column_stack([rings.before[rows], sites, rings.after[rows]])
+def _touch(at: Floats, window: Floats) -> tuple[Floats, Floats]:
+    """Nearest point on the two pieces beside a site (before, site, after: (N, 3, 2)), and its way from the site."""
+    one = nearest_on(at, window[:, 0], window[:, 1])
+    two = nearest_on(at, window[:, 1], window[:, 2])
+    nearer: NDArray[np.bool_] = np.hypot(*(one - at).T) <= np.hypot(*(two - at).T)
+    point = np.where(nearer[:, None], one, two)
+    return point, np.where(nearer, -1.0, 1.0) * np.hypot(*(point - window[:, 1]).T)
 
 
-def _touch(at: Floats, points: Floats, window: Ints) -> Floats:
-    one = nearest_on(at, points[window[:, 0]], points[window[:, 1]])
-    two = nearest_on(at, points[window[:, 1]], points[window[:, 2]])
-    nearer = np.hypot(*(one - at).T) <= np.hypot(*(two - at).T)
-    return np.where(nearer[:, None], one, two)
+def _branch(rings: Rings, polygon: int, axis: Floats, sides: list[Floats], ends: tuple[int, int]) -> Branch:
+    left, right = (_steady(rings, side, sign) for side, sign in zip(sides, (1.0, -1.0), strict=True))
+    return Branch(polygon, axis, left, right, ends)
+
+
+def _steady(rings: Rings, side: Floats, sign: float) -> Side:
+    """The side's ways without wrapping round the ring, and never turning back."""
+    ring = side[0].astype(np.int64)
+    way = np.unwrap(side[1], period=rings.length[ring[0]])
+    return Side(ring, np.asarray(sign * np.maximum.accumulate(sign * way)))

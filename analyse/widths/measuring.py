@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -12,37 +12,70 @@ from shapely import Polygon
 
 from analyse.values import Drawing, Floats
 from analyse.widths.centreline import Branch, branches_of
+from analyse.widths.corners import corner_cuts, neck_cuts
+from analyse.widths.cuts import Piece, split, uncut
+from analyse.widths.junctions import Meeting, meeting_of, mouth_cuts, strokes_of
 from analyse.widths.medial import Medial, medial_axis
+from analyse.widths.paths import main_path
+from analyse.widths.rings import Rings
 from analyse.widths.samples import boundary_of
-from analyse.widths.sides import evened, sliced, with_ends
+from analyse.widths.sides import Run, Track, run_of, sliced, track_of
 from analyse.widths.triangulation import triangulate
 
 MARGIN = 0.15  # of the design's longer side: how far outside it the background is looked at
+CUTTING_ROUNDS = 3  # what was cut may hold a junction or a corner that only shows by itself
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Run:
-    """A spine in px: line (N, 3), left, right (N, 2)."""
+class Stroke:
+    """A piece of a region that can be followed in one run (or, where it cannot, is taken as a body).
 
-    line: Floats
-    left: Floats
-    right: Floats
-    closed: bool
-    free: tuple[bool, bool]
+    outline: in px. axes: its branches' x, y, width. track: its main run, None for a compact shape. pole: x, y, width
+    of its largest disc. cuts: ends of the cuts on its outline.
+    """
+
+    outline: Polygon
+    axes: tuple[Floats, ...]
+    track: Track | None
+    rings: Rings
+    pole: Floats
+    cuts: Floats
+    _run: list[Run] = field(default_factory=list)
+
+    @property
+    def run(self) -> Run:
+        """Its spine with both sides out to the ends; worked out when first asked for."""
+        if not self._run:
+            whole = (True, True)
+            self._run.append(
+                sliced(self.outline) if self.track is None else run_of(self.track, self.rings, whole, self.cuts)
+            )
+        return self._run[0]
+
+    @property
+    def covered(self) -> float:
+        """Share of the outline's area that lies between the run's two sides."""
+        run = self.run
+        loops = [run.left, run.right[::-1]]
+        areas = [_loop_area(loop) for loop in loops] if run.closed else [_loop_area(np.vstack(loops))]
+        return abs(sum(areas)) / float(self.outline.area)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shape:
     """One polygon measured: a region, or a piece of the background (`region` is None).
 
-    branches: its axis. runs: the same as spines. pole (3,): x, y, width of its largest disc.
+    branches: its axis. lines: the same as runs that go on straight through junctions. pieces: its strokes and bodies,
+    which tile it. pole: x, y, width of its largest disc.
     """
 
     outline: Polygon
     region: int | None
     branches: tuple[Branch, ...]
-    runs: tuple[Run, ...]
+    lines: tuple[Track, ...]
+    pieces: tuple[Stroke, ...]
     pole: Floats
+    rings: Rings
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,21 +105,67 @@ def measure(drawing: Drawing) -> Measures:
     return _KEPT[drawing]
 
 
+def _loop_area(loop: Floats) -> float:
+    x, y = loop.T
+    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2.0)
+
+
 def _measured(drawing: Drawing) -> Measures:
     outlines = [region.outline for region in drawing.regions]
+    count = len(outlines)
     outlines += _background(outlines)
-    medial = medial_axis(triangulate(boundary_of(outlines)))
-    by_polygon: dict[int, list[Branch]] = {}
-    for branch in branches_of(medial):
-        by_polygon.setdefault(branch.polygon, []).append(branch)
+    medial, branches = _axes(outlines)
     poles = _poles(medial, outlines)
-    count = len(drawing.regions)
+    whole = [uncut(outline) for outline in outlines[:count]]
+    strokes, lines = _cut_up(medial, whole, branches[:count], poles[:count], CUTTING_ROUNDS)
+    none: tuple[Track, ...] = ()
     return Measures(
         tuple(
-            _shape(outline, i if i < count else None, tuple(by_polygon.get(i, ())), poles[i])
-            for i, outline in enumerate(outlines)
+            Shape(outline, i, tuple(own), lines[i], strokes[i], poles[i], medial.rings)
+            if i < count
+            else Shape(outline, None, tuple(own), none, (), poles[i], medial.rings)
+            for i, (outline, own) in enumerate(zip(outlines, branches, strict=True))
         )
     )
+
+
+def _cut_up(
+    medial: Medial, pieces: Sequence[Piece], branches: Sequence[list[Branch]], poles: Floats, rounds: int
+) -> tuple[list[tuple[Stroke, ...]], list[tuple[Track, ...]]]:
+    """Cut every piece where strokes meet, turn or swell; what was cut is measured anew by itself, and cut again.
+
+    Returns its strokes, and the lines its axis makes before it was cut.
+    """
+    meetings = [meeting_of(own, medial.radius) for own in branches]
+    lines = [
+        tuple(track_of(legs, medial.rings) for legs in strokes_of(own, meeting))
+        for own, meeting in zip(branches, meetings, strict=True)
+    ]
+    if rounds == 0:
+        return [(_stroke(*each, medial.rings),) for each in zip(pieces, branches, poles, strict=True)], lines
+    parts = _parts(medial, pieces, branches, meetings, lines)
+    fresh = [part for own, piece in zip(parts, pieces, strict=True) if own[0] is not piece for part in own]
+    again: list[tuple[Stroke, ...]] = []
+    if fresh:
+        deeper, own_branches = _axes([part.measured for part in fresh])
+        own_poles = _poles(deeper, [part.outline for part in fresh])
+        again, _ = _cut_up(deeper, fresh, own_branches, own_poles, rounds - 1)
+    measured = iter(again)
+    strokes = []
+    for piece, own, pole, cut in zip(pieces, branches, poles, parts, strict=True):
+        if cut[0] is not piece:
+            strokes.append(tuple(stroke for _ in cut for stroke in next(measured)))
+        else:
+            strokes.append((_stroke(piece, own, pole, medial.rings),))
+    return strokes, lines
+
+
+def _axes(outlines: Sequence[Polygon]) -> tuple[Medial, list[list[Branch]]]:
+    medial = medial_axis(triangulate(boundary_of(outlines)))
+    branches: list[list[Branch]] = [[] for _ in outlines]
+    for branch in branches_of(medial):
+        branches[branch.polygon].append(branch)
+    return medial, branches
 
 
 def _background(outlines: list[Polygon]) -> list[Polygon]:
@@ -97,7 +176,7 @@ def _background(outlines: list[Polygon]) -> list[Polygon]:
     return [piece for piece in shapely.get_parts(free) if piece.area > 1e-6]
 
 
-def _poles(medial: Medial, outlines: list[Polygon]) -> Floats:
+def _poles(medial: Medial, outlines: Sequence[Polygon]) -> Floats:
     """Centre and width of each polygon's largest disc."""
     owner, radius = medial.mesh.owner, medial.radius
     order = np.lexsort((radius, owner))
@@ -112,15 +191,30 @@ def _poles(medial: Medial, outlines: list[Polygon]) -> Floats:
     return poles
 
 
-def _shape(outline: Polygon, region: int | None, branches: tuple[Branch, ...], pole: Floats) -> Shape:
-    if region is None:
-        return Shape(outline, region, branches, (), pole)
-    meets = Counter(end for branch in branches for end in branch.ends)
-    runs = []
-    for branch in branches:
-        free = (not branch.closed and meets[branch.ends[0]] == 1, not branch.closed and meets[branch.ends[1]] == 1)
-        line, left, right = evened(*with_ends(branch, outline, free), closed=branch.closed)
-        runs.append(Run(line, left, right, branch.closed, free))
-    if not runs:
-        runs.append(Run(*sliced(outline), closed=False, free=(True, True)))
-    return Shape(outline, region, branches, tuple(runs), pole)
+def _parts(
+    medial: Medial,
+    pieces: Sequence[Piece],
+    branches: Sequence[list[Branch]],
+    meetings: Sequence[Meeting],
+    lines: Sequence[tuple[Track, ...]],
+) -> list[tuple[Piece, ...]]:
+    own_rings: dict[int, list[int]] = {}
+    for ring, owner in enumerate(medial.rings.owners):
+        own_rings.setdefault(owner, []).append(ring)
+    parts = []
+    for i, piece in enumerate(pieces):
+        cuts = mouth_cuts(branches[i], meetings[i], medial.rings)
+        for line in lines[i]:
+            cuts += corner_cuts(line, medial.rings)
+        for branch in branches[i]:
+            cuts += neck_cuts(branch)
+        parts.append(split(piece, medial.rings, own_rings.get(i, []), cuts) if cuts else (piece,))
+    return parts
+
+
+def _stroke(piece: Piece, branches: Sequence[Branch], pole: Floats, rings: Rings) -> Stroke:
+    track = None
+    if branches:
+        path, closed = main_path(branches)
+        track = track_of(path, rings, closed=closed)
+    return Stroke(piece.outline, tuple(b.axis for b in branches), track, rings, pole, piece.cuts)

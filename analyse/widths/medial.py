@@ -8,69 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analyse.values import Floats
-from analyse.widths.samples import Boundary, Ints
+from analyse.widths.rings import Rings, rings_of
 from analyse.widths.triangulation import Triangulation
 
-TWIG = 1.05  # a branch is real from where the outline's way round it exceeds the straight way by this many radii:
-# 0.59 at a right-angled corner, 1.14 at the centre of a round end, 2.0 where a blunt end forks
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Rings:
-    """Where the samples stand on each polygon's rings, by (polygon, point).
-
-    keys: sorted polygon * N + point. ring, along, length: ring number, way along it, the ring's whole length.
-    before, after: the neighbouring points along the ring.
-    """
-
-    count: int
-    keys: Ints
-    ring: Ints
-    along: Floats
-    length: Floats
-    before: Ints
-    after: Ints
-
-    def find(self, polygon: Ints, point: Ints) -> Ints:
-        """Rows of these (polygon, point) pairs."""
-        return np.asarray(np.searchsorted(self.keys, polygon * self.count + point))
-
-
-def rings_of(boundary: Boundary) -> Rings:
-    """Follow every polygon's boundary round, its inside on the left (y taken as up)."""
-    a, b = boundary.pieces[:, 0], boundary.pieces[:, 1]
-    up, down = boundary.left >= 0, boundary.right >= 0
-    start, end = np.append(a[up], b[down]), np.append(b[up], a[down])
-    owner = np.append(boundary.left[up], boundary.right[down])
-    count = len(boundary.points)
-    order = np.argsort(owner * count + start, kind="stable")
-    start, end, owner = start[order], end[order], owner[order]
-    keys = owner * count + start
-    after = np.minimum(np.searchsorted(keys, owner * count + end), len(keys) - 1)
-    step = np.hypot(*(boundary.points[end] - boundary.points[start]).T)
-    ring, along, length = _followed(after.tolist(), step)
-    before = start.copy()
-    before[after] = start
-    return Rings(count, keys, ring, along, length, before, end)
-
-
-def _followed(after: list[int], step: Floats) -> tuple[Ints, Floats, Floats]:
-    ring = [-1] * len(after)
-    chains: list[list[int]] = []
-    for first in range(len(after)):
-        chain, here = [], first
-        while ring[here] < 0:
-            ring[here] = len(chains)
-            chain.append(here)
-            here = after[here]
-        if chain:
-            chains.append(chain)
-    along, length = np.zeros(len(after)), np.zeros(len(after))
-    for chain in chains:
-        reach = np.cumsum(step[chain])
-        along[chain] = reach - step[chain]
-        length[chain] = reach[-1]
-    return np.array(ring, dtype=np.int64), along, length
+TWIG = 1.9  # a branch is real where the outline's way round it exceeds the straight way by this many radii: 0.59 at a
+# right-angled corner, 1.73 at one of 60 degrees, 2.0 where a blunt end forks; samples make it vary by a tenth
+ROUND_END = 1.05  # a round end's centre has 1.14: a real branch goes on so far while it grows no thinner
+STEADY = 0.97  # of its last disc's radius: no thinner than this
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,8 +34,9 @@ def medial_axis(mesh: Triangulation) -> Medial:
     centre, radius = _circumcircles(mesh)
     inner = ~mesh.wall & (np.bincount(mesh.sides.ravel(), minlength=len(mesh.edges)) == 2)
     alive = inner[mesh.sides] & (mesh.owner >= 0)[:, None]
-    matters = _residual(mesh, rings) >= TWIG * _edge_radius(mesh, radius)
-    return Medial(mesh, rings, _peeled(mesh, alive, matters), centre, radius)
+    ratio = _residual(mesh, rings) / _edge_radius(mesh, radius)
+    pruned = _peeled(mesh, alive, ratio >= TWIG)
+    return Medial(mesh, rings, _regrown(mesh, alive, pruned, ratio, radius), centre, radius)
 
 
 def _circumcircles(mesh: Triangulation) -> tuple[Floats, Floats]:
@@ -119,10 +64,11 @@ def _residual(mesh: Triangulation, rings: Rings) -> Floats:
     owner[mesh.sides.ravel()] = np.repeat(mesh.owner, 3)
     residual = np.zeros(len(mesh.edges))
     real = np.flatnonzero((owner >= 0) & ~mesh.wall)
-    one = rings.find(owner[real], mesh.edges[real, 0])
-    two = rings.find(owner[real], mesh.edges[real, 1])
+    points = mesh.boundary.points
+    one = rings.find(owner[real], mesh.edges[real, 0], points[mesh.edges[real, 1]], points)
+    two = rings.find(owner[real], mesh.edges[real, 1], points[mesh.edges[real, 0]], points)
     arc = np.abs(rings.along[one] - rings.along[two])
-    arc = np.minimum(arc, rings.length[one] - arc)
+    arc = np.minimum(arc, rings.length[rings.ring[one]] - arc)
     ends = mesh.boundary.points[mesh.edges[real]]
     chord = np.hypot(*(ends[:, 0] - ends[:, 1]).T)
     residual[real] = np.where(rings.ring[one] == rings.ring[two], arc - chord, np.inf)
@@ -146,4 +92,27 @@ def _peeled(mesh: Triangulation, alive: NDArray[np.bool_], matters: NDArray[np.b
         touched = np.unique(np.append(beyond, leaves))
         degree[touched] = alive[touched].sum(axis=1)
         leaves = touched[degree[touched] == 1]
+    return alive
+
+
+def _regrown(
+    mesh: Triangulation, whole: NDArray[np.bool_], pruned: NDArray[np.bool_], ratio: Floats, radius: Floats
+) -> NDArray[np.bool_]:
+    """Let ends grow again along what was stripped, as far as the centre of a round end."""
+    alive = pruned.copy()
+    leaves = np.flatnonzero(alive.sum(axis=1) == 1)
+    least = STEADY * radius[leaves]
+    while leaves.size:
+        beyond = mesh.across[leaves]
+        open_side = whole[leaves] & ~alive[leaves] & (radius[beyond] >= least[:, None])
+        score = np.where(open_side, ratio[mesh.sides[leaves]], 0.0)
+        side = score.argmax(axis=1)
+        rows = np.arange(len(leaves))
+        grows = score[rows, side] >= ROUND_END
+        grows &= ~alive[beyond[rows, side]].any(axis=1)
+        leaves, side, least, beyond = leaves[grows], side[grows], least[grows], beyond[rows, side][grows]
+        alive[leaves, side] = True
+        for k in range(3):
+            alive[beyond[mesh.sides[beyond, k] == mesh.sides[leaves, side]], k] = True
+        leaves = beyond
     return alive

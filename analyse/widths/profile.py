@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from analyse.values import Floats
-from analyse.widths.measuring import Shape
+from analyse.widths.measuring import Stroke
 
 
 def by_length(axes: list[Floats]) -> tuple[Floats, Floats]:
@@ -27,17 +27,17 @@ def percentiles(widths: Floats, lengths: Floats) -> tuple[float, float, float]:
     return low, median, high
 
 
-def percentiles_px(shape: Shape) -> tuple[float, float, float]:
+def percentiles_px(stroke: Stroke) -> tuple[float, float, float]:
     """The shape's width percentiles along its axis; its largest disc's width where the axis is a point."""
-    axes = [branch.axis for branch in shape.branches if len(branch.axis) > 1]
+    axes = [axis for axis in stroke.axes if len(axis) > 1]
     if not axes:
-        across = float(shape.pole[2])
+        across = float(stroke.pole[2])
         return across, across, across
     widths, lengths = by_length(axes)
     return percentiles(widths, lengths) if lengths.sum() > 1e-9 else (float(widths.min()),) * 3
 
 
-def run_length_px(shape: Shape) -> float:
+def run_length_px(stroke: Stroke) -> float:
     """Length of all the shape's branches, a width added at most for its two ends."""
-    axes = [branch.axis for branch in shape.branches if len(branch.axis) > 1]
-    return float(sum(by_length([axis])[1].sum() for axis in axes)) + float(shape.pole[2])
+    axes = [axis for axis in stroke.axes if len(axis) > 1]
+    return float(sum(by_length([axis])[1].sum() for axis in axes)) + float(stroke.pole[2])

@@ -33,8 +33,10 @@ class Boundary:
 def boundary_of(outlines: Sequence[Polygon]) -> Boundary:
     """The shared boundary graph of polygons that do not overlap: an edge two of them share is one piece."""
     start, end, owner = _directed(outlines)
-    both = np.round(np.vstack([start, end]) / GRID_PX) * GRID_PX
-    points, index = np.unique(both[:, 0] + 1j * both[:, 1], return_inverse=True)
+    both = np.vstack([start, end])
+    near = np.round(both / GRID_PX)
+    _, first, index = np.unique(near[:, 0] + 1j * near[:, 1], return_index=True, return_inverse=True)
+    points = both[first]
     a, b = index[: len(start)], index[len(start) :]
     real = a != b
     a, b, owner = a[real], b[real], owner[real]
@@ -43,7 +45,7 @@ def boundary_of(outlines: Sequence[Polygon]) -> Boundary:
     left[piece[a < b]] = owner[a < b]
     right[piece[a > b]] = owner[a > b]
     pieces = np.column_stack([keys // len(points), keys % len(points)])
-    return Boundary(np.column_stack([points.real, points.imag]), pieces, left, right)
+    return Boundary(points, pieces, left, right)
 
 
 def _directed(outlines: Sequence[Polygon]) -> tuple[Floats, Floats, Ints]:

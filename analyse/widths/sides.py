@@ -2,21 +2,80 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
 import numpy as np
 import shapely
-from shapely import LineString, Polygon
+from shapely import Polygon
 
 from analyse.values import Floats
-from analyse.widths.centreline import Branch
+from analyse.widths.centreline import Branch, Side
+from analyse.widths.rings import Rings
+from analyse.widths.samples import Ints
 
-STEP_PER_WIDTH = 0.2  # sides are given this densely along the run, in widths
+STEP_PER_WIDTH = 0.12  # sides are given this densely along the run, in widths
 FINEST_STEP_PX = 0.5
-CORNER_DEG = 40.0  # a turn this sharp within a width ends a side
+CORNER_DEG = 45.0  # a turn this sharp, over a baseline of CORNER_REACH widths, ends a side
+CORNER_REACH = 0.12
+LEAST_END = 0.35  # corners further apart than this, in widths, make a blunt end; nearer ones a pointed one
+SLICES = 24  # stitch lines across a compact shape, at least
 
 
-def resampled(points: Floats, at: Floats, along: Floats) -> Floats:
-    """Rows of `points`, known at `along`, read at the ways `at` by straight pieces."""
-    return np.column_stack([np.interp(at, along, column) for column in points.T])
+@dataclass(frozen=True, slots=True, eq=False)
+class Run:
+    """A spine in px: line (N, 3) x, y, width; left, right (N, 2)."""
+
+    line: Floats
+    left: Floats
+    right: Floats
+    closed: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Track:
+    """A run before it is evened: axis rows with the sides' places on the rings."""
+
+    axis: Floats
+    left: Side
+    right: Side
+    closed: bool
+
+
+def track_of(branches: Sequence[Branch], rings: Rings, *, closed: bool | None = None) -> Track:
+    """Branches that follow each other, as one."""
+    left, right = (_joined(sides, rings) for sides in ([b.left for b in branches], [b.right for b in branches]))
+    whole = branches[0].closed if closed is None else closed
+    return Track(np.vstack([b.axis for b in branches]), left, right, whole)
+
+
+def _joined(sides: Sequence[Side], rings: Rings) -> Side:
+    """Sides in a row, their ways counted on where they stay on one ring."""
+    ways = [sides[0].way]
+    for before, after in pairwise(sides):
+        ring, turn = int(after.ring[0]), 0.0
+        if ring == int(before.ring[-1]):
+            length = float(rings.length[ring])
+            turn = np.round((ways[-1][-1] - after.way[0]) / length) * length
+        ways.append(after.way + turn)
+    return Side(np.concatenate([side.ring for side in sides]), np.concatenate(ways))
+
+
+def run_of(track: Track, rings: Rings, free: tuple[bool, bool], cuts: Floats) -> Run:
+    """A run with sides on the outline, carried on to its free ends, at even steps.
+
+    cuts: (C, 2) points where cuts end: the sides of an end made by a cut end there.
+    """
+    if free[0] and not track.closed:
+        track = _turned(_capped(_turned(track), rings, cuts))
+    if free[1] and not track.closed:
+        track = _capped(track, rings, cuts)
+    return _evened(track, rings)
+
+
+def _turned(track: Track) -> Track:
+    return Track(track.axis[::-1], track.right.turned(), track.left.turned(), track.closed)
 
 
 def way_along(points: Floats) -> Floats:
@@ -25,111 +84,112 @@ def way_along(points: Floats) -> Floats:
     return np.concatenate([[0.0], np.cumsum(steps)])
 
 
-def evened(axis: Floats, left: Floats, right: Floats, *, closed: bool = False) -> tuple[Floats, Floats, Floats]:
-    """The same run at even steps along the mean of its three lines, so that bends get their share."""
-    rows = np.hstack([axis, left, right])
-    if closed:
-        rows = np.vstack([rows, rows[:1]])
-    along = (way_along(rows[:, :2]) + way_along(rows[:, 3:5]) + way_along(rows[:, 5:7])) / 3.0
-    step = max(FINEST_STEP_PX, STEP_PER_WIDTH * float(np.median(axis[:, 2])))
-    count = max(int(np.ceil(along[-1] / step)), 2)
-    at = np.linspace(0.0, along[-1], count + 1)[: count if closed else count + 1]
-    rows = resampled(rows, at, along)
-    return rows[:, :3], rows[:, 3:5], rows[:, 5:7]
+def _capped(track: Track, rings: Rings, cuts: Floats) -> Track:
+    """The track with stitch lines from its last disc out to the end of the shape."""
+    ring, width = int(track.left.ring[-1]), float(track.axis[-1, 2])
+    if ring != int(track.right.ring[-1]):
+        return track
+    start = float(track.left.way[-1])
+    reach = float(np.mod(track.right.way[-1] - start, rings.length[ring]))
+    one, two = _ends_of_sides(rings, ring, start, reach, width, cuts)
+    step = max(STEP_PER_WIDTH * width, FINEST_STEP_PX)
+    share = np.linspace(0.0, 1.0, max(int(np.ceil(max(one, reach - two) / step)), 1) + 1)[1:]
+    left_way, right_way = start + share * one, track.right.way[-1] - share * (reach - two)
+    left, right = rings.at(ring, left_way), rings.at(ring, right_way)
+    across = np.minimum(np.hypot(*(left - right).T), width)
+    return Track(
+        np.vstack([track.axis, np.column_stack([(left + right) / 2.0, across])]),
+        _longer(track.left, ring, left_way),
+        _longer(track.right, ring, right_way),
+        track.closed,
+    )
 
 
-def with_ends(branch: Branch, outline: Polygon, ends: tuple[bool, bool]) -> tuple[Floats, Floats, Floats]:
-    """The branch with its sides carried on to the outline at the ends that are free."""
-    axis, left, right = branch.axis, branch.left, branch.right
-    if ends[0]:
-        head = _cap(axis[::-1], right[0], left[0], outline)
-        axis, left, right = (
-            np.vstack([head[0][::-1], axis]),
-            np.vstack([head[2][::-1], left]),
-            np.vstack([head[1][::-1], right]),
-        )
-    if ends[1]:
-        tail = _cap(branch.axis, branch.left[-1], branch.right[-1], outline)
-        axis, left, right = np.vstack([axis, tail[0]]), np.vstack([left, tail[1]]), np.vstack([right, tail[2]])
-    return axis, left, right
+def _longer(side: Side, ring: int, way: Floats) -> Side:
+    return Side(np.append(side.ring, np.full(len(way), ring)), np.append(side.way, way))
 
 
-def _cap(axis: Floats, left: Floats, right: Floats, outline: Polygon) -> tuple[Floats, Floats, Floats]:
-    """Stitch lines from the axis' last disc out to the end of the shape; `left`, `right` are its touching points."""
-    arc = _arc_between(left, right, outline)
-    ahead = _heading(axis)
-    first, second = _ends_of_sides(arc, ahead, float(axis[-1, 2]))
-    one, two = _monotone(arc[: first + 1], ahead), _monotone(arc[second:][::-1], ahead)
-    count = max(int(np.ceil(max(way_along(one)[-1], way_along(two)[-1]) / FINEST_STEP_PX / 2.0)), 1)
-    share = np.arange(1, count + 1) / count
-    sides = [_by_reach(side, ahead, share) for side in (one, two)]
-    middle = (sides[0] + sides[1]) / 2.0
-    width = np.hypot(*(sides[0] - sides[1]).T)
-    return np.column_stack([middle, np.minimum(width, axis[-1, 2])]), sides[0], sides[1]
+def _ends_of_sides(
+    rings: Rings, ring: int, start: float, reach: float, width: float, cuts: Floats
+) -> tuple[float, float]:
+    """How far along the end's outline the left side ends and the right one begins."""
+    marks = _marked(rings, ring, start, reach, cuts)
+    if len(marks) < 2:
+        marks = corners_between(rings, ring, start, reach, width)
+    if len(marks) == 0:
+        return reach / 2.0, reach / 2.0
+    first, last = float(marks[0]), float(marks[-1])
+    ends = rings.at(ring, start + np.array([first, last]))
+    if np.hypot(*(ends[0] - ends[1])) < LEAST_END * width:
+        middle = (first + last) / 2.0
+        return middle, middle
+    return first, last
 
 
-def _arc_between(left: Floats, right: Floats, outline: Polygon) -> Floats:
-    """The outline's shorter way from left to right, both included."""
-    rings = [outline.exterior, *outline.interiors]
-    ring = rings[int(np.argmin([shapely.distance(r, shapely.Point(*left)) for r in rings]))]
-    start, end = ring.project(shapely.Point(*left)), ring.project(shapely.Point(*right))
-    forward = (end - start) % ring.length
-    coords = shapely.get_coordinates(ring)
-    if forward > ring.length / 2.0:
-        coords, start, forward = coords[::-1], ring.length - start, ring.length - forward
-    along = way_along(coords)
-    twice = np.concatenate([along, along[1:] + along[-1]])
-    inner = (twice > start + 1e-9) & (twice < start + forward - 1e-9)
-    return np.vstack([left, np.vstack([coords, coords[1:]])[inner], right])
+def _marked(rings: Rings, ring: int, start: float, reach: float, cuts: Floats) -> Floats:
+    """Where cuts end on this piece of outline, as ways from its start."""
+    if not len(cuts):
+        return np.empty(0)
+    ways = np.concatenate([[start], rings.between(ring, start, start + reach), [start + reach]])
+    points = rings.at(ring, ways)
+    hit = (np.hypot(*(points[:, None] - cuts[None]).transpose(2, 0, 1)) < 1e-6).any(axis=1)
+    return np.asarray(ways[hit] - start)
 
 
-def _heading(axis: Floats) -> Floats:
-    along = way_along(axis)
-    back = np.interp(max(along[-1] - axis[-1, 2] / 2.0, 0.0), along, np.arange(len(along)))
-    start = resampled(axis[:, :2], np.array([back]), np.arange(len(along), dtype=np.float64))[0]
-    step = axis[-1, :2] - start
-    size = float(np.hypot(*step))
-    return np.asarray(step / size) if size > 1e-9 else np.array([1.0, 0.0])
+def corners_between(rings: Rings, ring: int, start: float, reach: float, width: float) -> Floats:
+    """Ways, from its start, of the sharp outward corners on a stretch of outline, strongest of each bunch."""
+    arm = max(CORNER_REACH * width, 1e-3)
+    even = np.linspace(0.0, reach, 4 * max(int(reach / arm), 4) + 1)
+    way = np.sort(np.concatenate([even, rings.between(ring, start, start + reach) - start]))
+    turn = rings.turns(ring, start + way, arm)
+    found: list[float] = []
+    for k in np.argsort(-turn, kind="stable"):
+        if turn[k] < CORNER_DEG:
+            break
+        if all(abs(way[k] - other) > arm for other in found):
+            found.append(float(way[k]))
+    return np.array(sorted(found))
 
 
-def _ends_of_sides(arc: Floats, ahead: Floats, width: float) -> tuple[int, int]:
-    """Indices on the arc where the left side ends and the right side begins: corners, or the tip of a round end."""
-    line = LineString(arc)
-    smooth = shapely.get_coordinates(shapely.simplify(line, 0.06 * width))
-    reach = smooth @ ahead
-    if len(smooth) > 3:
-        steps = np.diff(smooth, axis=0)
-        turn = np.degrees(
-            np.abs(
-                np.arctan2(
-                    steps[:-1, 0] * steps[1:, 1] - steps[:-1, 1] * steps[1:, 0], (steps[:-1] * steps[1:]).sum(axis=1)
-                )
-            )
-        )
-        corners = 1 + np.flatnonzero(turn > CORNER_DEG)
-        if len(corners) == 2 and np.hypot(*(smooth[corners[0]] - smooth[corners[1]])) > 0.5 * width:
-            at = [int(np.argmin(np.hypot(*(arc - smooth[c]).T))) for c in corners]
-            return at[0], at[1]
-    tip = int(np.argmin(np.hypot(*(arc - smooth[int(reach.argmax())]).T)))
-    return tip, tip
+def _evened(track: Track, rings: Rings) -> Run:
+    """At even steps along the mean of the three lines, so that bends get their share; sides follow the outline."""
+    axis = track.axis
+    sides = [(side.ring, side.way, side.points(rings)) for side in (track.left, track.right)]
+    if track.closed:
+        axis = np.vstack([axis, axis[:1]])
+        sides = [_closed(rings, *side) for side in sides]
+    steps = np.hypot(*np.diff(axis[:, :2], axis=0).T)
+    for ring, way, points in sides:
+        straight = np.hypot(*np.diff(points, axis=0).T)
+        steps = steps + np.where(ring[1:] == ring[:-1], np.abs(np.diff(way)), straight)
+    along = np.concatenate([[0.0], np.cumsum(steps / 3.0)])
+    step = max(FINEST_STEP_PX, STEP_PER_WIDTH * float(np.median(track.axis[:, 2])))
+    at = np.linspace(0.0, along[-1], max(int(np.ceil(along[-1] / step)), 2) + 1)
+    at = at[:-1] if track.closed else at
+    line = np.column_stack([np.interp(at, along, column) for column in axis.T])
+    left, right = (_read(rings, *side, at, along) for side in sides)
+    return Run(line, left, right, track.closed)
 
 
-def _monotone(side: Floats, ahead: Floats) -> Floats:
-    """The side without the places where it turns back."""
-    reach = side @ ahead
-    best = np.maximum.accumulate(reach)
-    keep = reach >= best - 1e-9
-    return np.asarray(side[keep])
+def _closed(rings: Rings, ring: Ints, way: Floats, points: Floats) -> tuple[Ints, Floats, Floats]:
+    """The side with its first row again at the end, one turn of the ring further."""
+    length = rings.length[int(ring[0])]
+    turn = np.round((way[-1] - way[0]) / length) * length if abs(way[-1] - way[0]) > length / 2.0 else 0.0
+    return np.append(ring, ring[:1]), np.append(way, way[0] + turn), np.vstack([points, points[:1]])
 
 
-def _by_reach(side: Floats, ahead: Floats, share: Floats) -> Floats:
-    reach = side @ ahead
-    if len(side) < 2 or reach[-1] - reach[0] < 1e-9:
-        return np.repeat(side[-1:], len(share), axis=0)
-    return resampled(side, reach[0] + share * (reach[-1] - reach[0]), reach)
+def _read(rings: Rings, ring: Ints, way: Floats, points: Floats, at: Floats, along: Floats) -> Floats:
+    """Side points at the ways `at`: on the outline where the side stays on one ring, straight across else."""
+    row = np.clip(np.searchsorted(along, at, side="right") - 1, 0, len(along) - 2)
+    share = (at - along[row]) / np.maximum(along[row + 1] - along[row], 1e-12)
+    read = points[row] + (points[row + 1] - points[row]) * share[:, None]
+    for number in np.unique(ring).tolist():
+        own = (ring[row] == number) & (ring[row + 1] == number)
+        read[own] = rings.at(number, way[row[own]] + (way[row[own] + 1] - way[row[own]]) * share[own])
+    return np.asarray(read)
 
 
-def sliced(outline: Polygon) -> tuple[Floats, Floats, Floats]:
+def sliced(outline: Polygon) -> Run:
     """A compact shape as one run along its longer way: straight stitch lines across it."""
     box = shapely.get_coordinates(shapely.minimum_rotated_rectangle(outline))
     edges = box[1:3] - box[:2]
@@ -137,15 +197,14 @@ def sliced(outline: Polygon) -> tuple[Floats, Floats, Floats]:
     ahead = ahead / max(float(np.hypot(*ahead)), 1e-9)
     aside = np.array([ahead[1], -ahead[0]])
     rim = shapely.get_coordinates(outline.exterior)
-    low, high = (rim @ ahead).min(), (rim @ ahead).max()
-    reach = (rim @ aside).max() - (rim @ aside).min() + 2.0
-    at = np.linspace(low, high, max(int((high - low) / max(FINEST_STEP_PX, 0.05 * reach)), 8) + 1)
-    at[0], at[-1] = low + 1e-6 * (high - low), high - 1e-6 * (high - low)
-    middle = float((rim @ aside).mean())
-    lines = [LineString([ahead * a + aside * (middle - reach), ahead * a + aside * (middle + reach)]) for a in at]
-    cuts = shapely.intersection(np.array(lines, dtype=object), outline)
-    ends = [shapely.get_coordinates(cut) for cut in cuts if not cut.is_empty]
+    low, high = float((rim @ ahead).min()), float((rim @ ahead).max())
+    out = rim @ aside
+    count = max(SLICES, int((high - low) / max(FINEST_STEP_PX, STEP_PER_WIDTH * float(np.ptp(out)))))
+    turn = (1.0 - np.cos(np.linspace(0.0, np.pi, count + 1))) / 2.0  # closer at the ends, where a disc narrows fast
+    at = low + (high - low) * np.clip(turn, 1e-6, 1.0 - 1e-6)
+    base = ahead * at[:, None]
+    lines = shapely.linestrings(np.stack([base + aside * (out.min() - 1.0), base + aside * (out.max() + 1.0)], axis=1))
+    ends = [shapely.get_coordinates(cut) for cut in shapely.intersection(lines, outline) if not cut.is_empty]
     left = np.array([xy[np.argmax(xy @ aside)] for xy in ends])
     right = np.array([xy[np.argmin(xy @ aside)] for xy in ends])
-    width = np.hypot(*(left - right).T)
-    return np.column_stack([(left + right) / 2.0, width]), left, right
+    return Run(np.column_stack([(left + right) / 2.0, np.hypot(*(left - right).T)]), left, right)

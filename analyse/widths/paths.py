@@ -1,0 +1,81 @@
+"""Which branches make the main run of a shape: the longest way through its axis, or its ring."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from analyse.widths.centreline import Branch
+
+
+def main_path(branches: Sequence[Branch]) -> tuple[list[Branch], bool]:
+    """The longest run of branches, in order, and whether it closes on itself."""
+    rings = [b for b in branches if b.ends[0] == b.ends[1]]
+    if rings:
+        return [max(rings, key=lambda b: b.length)], True
+    core = _without_twigs(branches)
+    if core:
+        ring = _round(branches, core)
+        if ring:
+            return ring, True
+    return _longest(branches), False
+
+
+def _at(branches: Sequence[Branch], chosen: Sequence[int]) -> dict[int, list[int]]:
+    at: dict[int, list[int]] = {}
+    for i in chosen:
+        for node in branches[i].ends:
+            at.setdefault(node, []).append(i)
+    return at
+
+
+def _without_twigs(branches: Sequence[Branch]) -> list[int]:
+    """Branches left when free ends are taken away again and again: the rings."""
+    chosen = list(range(len(branches)))
+    while True:
+        at = _at(branches, chosen)
+        kept = [i for i in chosen if all(len(at[node]) > 1 for node in branches[i].ends)]
+        if len(kept) == len(chosen):
+            return chosen
+        chosen = kept
+
+
+def _round(branches: Sequence[Branch], core: list[int]) -> list[Branch]:
+    """The ring's branches in order, if they make one simple ring."""
+    at = _at(branches, core)
+    if any(len(own) != 2 for own in at.values()):
+        return []
+    here, ring, left = branches[core[0]].ends[0], [], set(core)
+    while left:
+        step = [i for i in at[here] if i in left]
+        if not step:
+            return []
+        left.discard(step[0])
+        branch = branches[step[0]]
+        branch = branch if branch.ends[0] == here else branch.turned()
+        ring.append(branch)
+        here = branch.ends[1]
+    return ring
+
+
+def _longest(branches: Sequence[Branch]) -> list[Branch]:
+    at = _at(branches, range(len(branches)))
+    start = max(at, key=lambda node: (len(at[node]) == 1, -node))
+    far, _ = _farthest(branches, at, start)
+    _, steps = _farthest(branches, at, far)
+    return steps or [max(branches, key=lambda b: b.length)]
+
+
+def _farthest(branches: Sequence[Branch], at: dict[int, list[int]], start: int) -> tuple[int, list[Branch]]:
+    """The node farthest along the branches from a node, and the way there (first found way in a ring)."""
+    reach: dict[int, tuple[float, list[Branch]]] = {start: (0.0, [])}
+    queue = [start]
+    while queue:
+        node = queue.pop()
+        length, steps = reach[node]
+        for i in at[node]:
+            branch = branches[i] if branches[i].ends[0] == node else branches[i].turned()
+            if branch.ends[1] not in reach:
+                reach[branch.ends[1]] = length + branch.length, [*steps, branch]
+                queue.append(branch.ends[1])
+    best = max(reach, key=lambda node: (reach[node][0], -node))
+    return best, reach[best][1]

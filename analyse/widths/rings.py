@@ -1,0 +1,146 @@
+"""Where a point stands on an outline: every polygon's rings, followed round with the way along them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.values import Floats
+from analyse.widths.samples import Boundary, Ints
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rings:
+    """Samples on each polygon's rings, its inside on the left (y taken as up), by rows sorted by (polygon, point).
+
+    keys: polygon * count + point. ring, along: ring number and way along it. before, after: neighbouring points.
+    twice: a ring comes by here more than once. xy: each ring's points in order, the first repeated at the end; ways:
+    the way to each; owners: its polygon.
+    """
+
+    count: int
+    keys: Ints
+    ring: Ints
+    along: Floats
+    before: Ints
+    after: Ints
+    twice: NDArray[np.bool_]
+    xy: tuple[Floats, ...]
+    ways: tuple[Floats, ...]
+    owners: tuple[int, ...]
+    length: Floats
+
+    def find(self, polygon: Ints, point: Ints, toward: Floats, points: Floats) -> Ints:
+        """Rows of these (polygon, point) pairs; where a ring comes by twice, the time that sees `toward` (N, 2)."""
+        keys = polygon * self.count + point
+        rows = np.searchsorted(self.keys, keys)
+        for k in np.flatnonzero(self.twice[rows]).tolist():
+            last = int(np.searchsorted(self.keys, keys[k], side="right"))
+            here = points[point[k]]
+            each = [(_turn_to(points, here, self.after[r], self.before[r], toward[k]), r) for r in range(rows[k], last)]
+            rows[k] = min(each)[1]
+        return np.asarray(rows)
+
+    def at(self, ring: int, way: Floats) -> Floats:
+        """Points at these ways along a ring; ways may run over its ends."""
+        ways, xy = self.ways[ring], self.xy[ring]
+        inside = np.mod(way, ways[-1])
+        return np.column_stack([np.interp(inside, ways, xy[:, 0]), np.interp(inside, ways, xy[:, 1])])
+
+    def between(self, ring: int, start: float, end: float) -> Floats:
+        """Ways of the ring's vertices strictly between two ways, start < end < start + its length."""
+        ways = self.ways[ring]
+        twice = np.concatenate([ways[:-1], ways[:-1] + ways[-1], ways[:-1] + 2.0 * ways[-1]])
+        shift = np.floor(start / ways[-1]) * ways[-1]
+        low, high = start - shift + 1e-7, end - shift - 1e-7
+        first, last = np.searchsorted(twice, [low, high])
+        return np.asarray(twice[first:last] + shift)
+
+    def turns(self, ring: int, way: Floats, reach: float) -> Floats:
+        """How much the outline turns at these ways, in degrees, outward positive: read over `reach` either way."""
+        before, here, after = (self.at(ring, way + step) for step in (-reach, 0.0, reach))
+        one, two = here - before, after - here
+        cross = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]
+        return np.asarray(np.degrees(np.arctan2(cross, (one * two).sum(axis=1))))
+
+    def sharpest(self, ring: int, start: float, end: float, reach: float) -> tuple[float, float]:
+        """Way and inward turn (degrees, positive) of the sharpest inward turn on a stretch, read at two scales."""
+        ways = np.concatenate([[start], self.between(ring, start, end), [end]])
+        wide = -self.turns(ring, ways, reach)
+        best = int((wide - self.turns(ring, ways, reach / 4.0)).argmax())
+        return float(ways[best]), float(wide[best])
+
+
+def rings_of(boundary: Boundary) -> Rings:
+    """Follow every polygon's boundary round."""
+    a, b = boundary.pieces[:, 0], boundary.pieces[:, 1]
+    up, down = boundary.left >= 0, boundary.right >= 0
+    start, end = np.append(a[up], b[down]), np.append(b[up], a[down])
+    owner = np.append(boundary.left[up], boundary.right[down])
+    count = len(boundary.points)
+    order = np.argsort(owner * count + start, kind="stable")
+    start, end, owner = start[order], end[order], owner[order]
+    keys = owner * count + start
+    after, twice = _following(boundary.points, keys, owner * count + end, start, end)
+    step = np.hypot(*(boundary.points[end] - boundary.points[start]).T)
+    chains = _chains(after.tolist())
+    ring, along = np.zeros(len(keys), dtype=np.int64), np.zeros(len(keys))
+    xy, ways = [], []
+    for number, chain in enumerate(chains):
+        way = np.concatenate([[0.0], np.cumsum(step[chain])])
+        ring[chain], along[chain] = number, way[:-1]
+        xy.append(boundary.points[start[[*chain, chain[0]]]])
+        ways.append(way)
+    before = start.copy()
+    before[after] = start
+    owners = tuple(int(owner[chain[0]]) for chain in chains)
+    length = np.array([way[-1] for way in ways])
+    return Rings(count, keys, ring, along, before, end, twice, tuple(xy), tuple(ways), owners, length)
+
+
+def _following(points: Floats, keys: Ints, wanted: Ints, start: Ints, end: Ints) -> tuple[Ints, NDArray[np.bool_]]:
+    """The row each row leads to; where several leave one point, the first clockwise from the way back."""
+    after = np.minimum(np.searchsorted(keys, wanted), len(keys) - 1)
+    twice = np.zeros(len(keys), dtype=bool)
+    twice[1:] |= keys[1:] == keys[:-1]
+    twice[:-1] |= keys[1:] == keys[:-1]
+    for row in np.flatnonzero(twice[after]).tolist():
+        last = int(np.searchsorted(keys, wanted[row], side="right"))
+        here, back = points[end[row]], start[row]
+        after[row] = min(
+            (_turn_to(points, here, end[r], back, points[end[r]], clockwise=True), r) for r in range(after[row], last)
+        )[1]
+    return after, twice
+
+
+def _turn_to(
+    points: Floats, here: Floats, after: int, before: int, toward: Floats, *, clockwise: bool = False
+) -> float:
+    """How far outside the sector from `after` counter-clockwise to `before` a point lies (0: inside).
+
+    clockwise: instead, the clockwise turn from `before` to the point.
+    """
+    out, back, aim = (
+        math.atan2(float(p[1] - here[1]), float(p[0] - here[0])) for p in (points[after], points[before], toward)
+    )
+    if clockwise:
+        return (back - aim - 1e-12) % math.tau
+    sector, turn = (back - out) % math.tau, (aim - out) % math.tau
+    return 0.0 if turn <= sector + 1e-9 else min(turn - sector, math.tau - turn)
+
+
+def _chains(after: list[int]) -> list[list[int]]:
+    seen = [False] * len(after)
+    chains: list[list[int]] = []
+    for first in range(len(after)):
+        chain, here = [], first
+        while not seen[here]:
+            seen[here] = True
+            chain.append(here)
+            here = after[here]
+        if chain:
+            chains.append(chain)
+    return chains
