@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import math
 import tomllib
 from collections.abc import Mapping
@@ -27,6 +26,8 @@ class Shop:
 
 def read_shop(path: Path, trade: Trade) -> Shop:
     """`trade` with the rows of a shop's file in place. Errors: JobError naming every fault at once."""
+    import hashlib  # not needed to show the help
+
     try:
         with path.open("rb") as file:
             content = file.read(LARGEST_FILE + 1)
@@ -61,12 +62,29 @@ def own_rows(tree: Mapping[str, Any]) -> dict[str, Any]:
 
 def _fault(key: str, value: Any, trade: Trade) -> str | None:
     expected = _shipped(key, trade)
-    if isinstance(expected, Mapping) and isinstance(value, Mapping):
-        if set(value) != set(expected):
+    if isinstance(expected, Mapping):
+        if not isinstance(value, Mapping) or set(value) != set(expected):
             return f"{key} wants one value each for {', '.join(expected)}"
         faults = [_scalar_fault(f"{key}, {name}", value[name], expected[name]) for name in expected]
         return next((fault for fault in faults if fault), None)
+    if isinstance(expected, list) and expected and isinstance(expected[0], Mapping):
+        return _bands_fault(key, value, expected[-1]["value"])
     return _scalar_fault(key, value, expected)
+
+
+def _bands_fault(key: str, value: Any, expected: Any) -> str | None:
+    """Bands run upwards, each but the last under a limit."""
+    if (
+        not isinstance(value, list)
+        or not value
+        or not all(isinstance(band, Mapping) and "value" in band for band in value)
+    ):
+        return f"{key} is a list of bands such as [{{ under = 2.0, value = {expected!r} }}, {{ value = {expected!r} }}]"
+    limits = [band.get("under") for band in value]
+    numbers = [limit for limit in limits[:-1] if isinstance(limit, int | float)]
+    if limits[-1] is not None or len(numbers) < len(limits) - 1 or numbers != sorted(numbers):
+        return f"{key}: the bands run upwards, each with its `under` but the last"
+    return next((fault for band in value if (fault := _scalar_fault(key, band["value"], expected))), None)
 
 
 def _shipped(key: str, trade: Trade) -> Any:

@@ -1,0 +1,71 @@
+"""A decisions file is read as a practitioner writes it, and every fault in it is told at once."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import replace
+
+import pytest
+
+from analyse.errors import JobError
+from analyse.trade import default_trade
+from plans.decisions import as_toml, parse_decisions
+from plans.job import Job
+from tests.plan_fixture import plan
+
+TRADE = default_trade()
+
+
+def read(text: str | bytes) -> object:
+    return parse_decisions(text.encode() if isinstance(text, str) else text, "decisions.toml", TRADE)
+
+
+def test_the_job_is_read_back_as_it_was_written() -> None:
+    made = replace(plan(), job=Job(place="left-chest", approach="stacked", colours=4))
+    decided = parse_decisions(as_toml(made).encode(), "decisions.toml", TRADE)
+    assert (decided.width_mm, decided.place, decided.cloth) == (76.2, "left-chest", "pique-knit")
+    assert (decided.thread, decided.colours, decided.approach) == ("40", 4, "stacked")
+
+
+def test_what_was_not_asked_stands_as_a_comment_and_decides_nothing() -> None:
+    text = as_toml(plan())
+    assert set(tomllib.loads(text)["job"]) == {"width", "place", "cloth", "thread"}
+    assert "# approach" in text
+    assert "# colours" in text
+
+
+@pytest.mark.parametrize(("written", "mm"), [('"3in"', 76.2), ("80", 80.0), ("76.2", 76.2), ('"7,6 cm"', 76.0)])
+def test_a_size_is_a_length_or_a_bare_number_of_mm(written: str, mm: float) -> None:
+    assert parse_decisions(f"[job]\nheight = {written}".encode(), "", TRADE).height_mm == pytest.approx(mm)
+
+
+def test_all_faults_are_told_at_once_each_with_its_line() -> None:
+    text = '[job]\nwidth = 2000\nplace = "left chets"\ncloth = 3\nthread = "50"\ncolours = 0\nstyle = "x"\n[jobs]\n'
+    with pytest.raises(JobError) as wrong:
+        read(text)
+    told = wrong.value.do
+    assert wrong.value.exit_code == 2
+    for line, word in (
+        (2, "2000"),
+        (3, "left-chest"),
+        (4, "quotes"),
+        (5, "40"),
+        (6, "colours"),
+        (7, "style"),
+        (8, "jobs"),
+    ):
+        assert f"line {line}: " in told
+        assert word in told
+    assert wrong.value.what.startswith("7 ")
+
+
+@pytest.mark.parametrize("content", [b"width = ", b"\xff\xfe", b"[job", b"a = 1" * 300_000])
+def test_a_file_that_is_no_decisions_is_refused_in_one_sentence(content: bytes) -> None:
+    with pytest.raises(JobError) as wrong:
+        read(content)
+    assert wrong.value.where == "decisions.toml"
+
+
+def test_the_practitioners_other_tables_are_let_be() -> None:
+    decided = read('[[part]]\nat = [0.5, 0.5]\nkind = "fill"\n[[thread]]\n[trade]\n[[proposal]]\n')
+    assert decided == parse_decisions(decided.content, "", TRADE)  # type: ignore[attr-defined]

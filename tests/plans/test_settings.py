@@ -1,0 +1,87 @@
+"""A shop's own rows take the place of the table's, and a wrong row is told before anything is planned."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+import pytest
+
+from analyse.errors import JobError
+from analyse.trade import default_trade
+from plans.settings import read_shop
+
+OWN = """
+[fill]
+spacing = 0.42
+[column]
+narrowest = { 40 = 1.2, 60 = 0.9 }
+[machine]
+trim = 12
+[cloth.pique-knit]
+pull_mm = 0.35
+[column.spacing]
+"""
+
+
+def shop(folder: Path, text: str) -> Path:
+    path = folder / "shop.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_own_rows_are_in_force_and_say_whose_they_are(tmp_path: Path) -> None:
+    path = shop(tmp_path, OWN.replace("[column.spacing]\n", ""))
+    read = read_shop(path, default_trade())
+    assert read.trade.value("fill.spacing") == 0.42
+    assert read.trade.value("column.narrowest", thread="60") == 0.9
+    assert read.trade.cloth("pique-knit").pull_mm == 0.35
+    assert read.trade.cloth("twill").pull_mm == 0.15
+    assert read.trade.at("machine.trim").source == "the shop's own"
+    assert read.sha256 == hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def test_the_tables_own_rows_are_a_shop_file_too(tmp_path: Path) -> None:
+    text = "[column]\nspacing = [{ under = 2.0, value = 0.5 }, { value = 0.4 }]\n"
+    read = read_shop(shop(tmp_path, text), default_trade())
+    assert read.trade.value("column.spacing", width_mm=1.9) == 0.5
+    assert read.trade.value("column.spacing", width_mm=2.0) == 0.4
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("[fill]\nspacig = 0.4", "fill.spacing"),
+        ("[fill]\nspacing = 'wide'", "number"),
+        ("[fill]\nspacing = nan", "nan"),
+        ("[fill]\nspacing = -0.4", "-0.4"),
+        ("[fill]\nspacing = true", "number"),
+        ("[column]\nnarrowest = 1.0", "40, 60"),
+        ("[column]\nnarrowest = { 40 = 1.0 }", "40, 60"),
+        ("[column]\nspacing = 0.4", "bands"),
+        ("[column]\nspacing = []", "bands"),
+        ("[column]\nspacing = [{ under = 2.0, value = 0.5 }]", "last"),
+        ("[cloth.twill]\npull = 0.2", "cloth.twill.pull_mm"),
+        ("[cloth.twill]\nneedle = 5", "sharp"),
+        ("[cloth.velvet]\npull_mm = 0.2", "cloth"),
+        ("spacing = 0.4", "spacing"),
+    ],
+)
+def test_a_wrong_row_is_named_with_what_would_be_right(tmp_path: Path, text: str, told: str) -> None:
+    with pytest.raises(JobError) as wrong:
+        read_shop(shop(tmp_path, text), default_trade())
+    assert told in str(wrong.value)
+
+
+def test_all_wrong_rows_are_told_at_once(tmp_path: Path) -> None:
+    with pytest.raises(JobError) as wrong:
+        read_shop(shop(tmp_path, "[fill]\nspacing = 'a'\nstitch = 'b'\n"), default_trade())
+    assert "fill.spacing" in str(wrong.value)
+    assert "fill.stitch" in str(wrong.value)
+
+
+def test_a_file_that_is_not_there_or_no_toml_is_told(tmp_path: Path) -> None:
+    with pytest.raises(JobError, match="cannot be read"):
+        read_shop(tmp_path / "none.toml", default_trade())
+    with pytest.raises(JobError, match="no TOML"):
+        read_shop(shop(tmp_path, "[fill"), default_trade())
