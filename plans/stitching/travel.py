@@ -78,7 +78,8 @@ def under_row(start: Floats, goal: Floats, stitch_mm: float) -> Floats:
 def inside_way(shape: Polygon, ends: Floats) -> Floats:
     """Corners of a way between two places in or at the edge of `shape`: straight where that stays inside, else
     along the nearest edge."""
-    if shapely.covers(shape.buffer(STRAIGHTEN_MM), shapely.LineString(ends)):
+    shapely.prepare(shape)
+    if shapely.dwithin(shape, shapely.points(stepped(ends, STRAIGHTEN_MM)), STRAIGHTEN_MM).all():
         return ends
     ring = min((shape.exterior, *shape.interiors), key=lambda edge: sum(shapely.distance(edge, shapely.points(ends))))
     a, b = sorted(shapely.line_locate_point(ring, shapely.points(ends)).tolist())

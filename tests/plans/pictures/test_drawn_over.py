@@ -1,0 +1,101 @@
+"""What is made to draw over: layers in mm, outlines at a stated scale, and where the needle goes."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from xml.etree import ElementTree as ET
+
+import numpy as np
+import pytest
+from PIL import Image
+from shapely import Point, box
+
+from plans.pictures.drawn import draw_pictures
+from plans.pictures.layers import layers_svg
+from plans.pictures.over import MARGIN_MM, over_canvas, to_draw_over
+from plans.pictures.paths import path_data
+from plans.pictures.sewn import sewn_to
+from plans.values import Sewing
+from tests.plan_fixture import drawing, plan
+
+SVG = "{http://www.w3.org/2000/svg}"
+LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
+
+
+def sewing(kind: str, shape: object, **more: object) -> Sewing:
+    return Sewing(0, 0, kind, "body", 0, shape, **more)  # type: ignore[arg-type]
+
+
+def test_layers_are_in_mm_in_sewing_order_and_named() -> None:
+    root = ET.fromstring(layers_svg(plan()))  # noqa: S314
+    assert (root.get("width"), root.get("viewBox")) == ("76.20mm", "0 0 76.20 60.00")
+    labels = [group.get(LABEL) for group in root.iter(f"{SVG}g")]
+    assert labels == [
+        "01 fill base, dark purplish blue, p0",
+        "02 column detail, white, p2",
+        "03 column border, strong orange yellow, p1",
+        "04 running detail, strong orange yellow, p4",
+        "left out",
+    ]
+
+
+def test_a_name_that_is_no_xml_does_not_break_the_layers() -> None:
+    ET.fromstring(layers_svg(plan('<&\x00\x1b">.png')))  # noqa: S314
+
+
+def test_a_path_keeps_holes_and_drops_needless_noughts() -> None:
+    ring = box(0, 0, 10, 10).difference(box(2.5, 2.5, 5, 5))
+    data = path_data(ring)
+    assert data.count("M") == data.count("Z") == 2
+    assert "10.00" not in data
+    assert "2.5 " in data
+    assert path_data(Point(0, 0).buffer(0)) == ""
+
+
+def test_the_png_states_its_scale_and_shows_a_millimetre_as_one() -> None:
+    opened = Image.open(io.BytesIO(to_draw_over(plan())))
+    dpi = opened.info["dpi"][0]
+    assert dpi == pytest.approx(600, abs=0.5)
+    expected = [(side + 2 * MARGIN_MM) * dpi / 25.4 for side in (76.2, 60.0)]
+    assert opened.size == tuple(pytest.approx(side, abs=1.5) for side in expected)
+    dark = np.asarray(opened.convert("RGB")).max(axis=-1) < 90
+    columns = np.flatnonzero(dark.any(axis=0)) / (dpi / 25.4) - MARGIN_MM
+    assert columns[0] == pytest.approx(0.0, abs=0.1)  # the ring's edge lies at the design's own edge
+    assert columns[-1] == pytest.approx(76.2, abs=0.4)
+
+
+def test_a_wide_back_is_drawn_at_fewer_dpi_not_at_more_memory() -> None:
+    made = plan()
+    wide = replace(made, sized=replace(made.sized, size_mm=(300.0, 236.0)))
+    assert max(over_canvas(wide).shape) <= 4000
+
+
+def test_a_fill_grows_along_its_rows_and_is_held_back_across_them() -> None:
+    grown = sewn_to(sewing("fill", box(0, 0, 20, 10), angle_deg=0.0, pull_mm=0.3, push_mm=0.2))
+    assert grown.bounds == pytest.approx((-0.3, 0.2, 20.3, 9.8), abs=0.01)
+    upright = sewn_to(sewing("fill", box(0, 0, 20, 10), angle_deg=90.0, pull_mm=0.3, push_mm=0.2))
+    assert upright.bounds == pytest.approx((0.2, -0.3, 19.8, 10.3), abs=0.01)
+
+
+def test_a_column_grows_on_its_sides_and_a_running_line_is_its_own() -> None:
+    grown = sewn_to(sewing("column", box(0, 0, 3, 40), pull_mm=0.2, widen_mm=0.05))
+    assert grown.bounds[0] == pytest.approx(-0.25)
+    line = box(0, 0, 0.4, 30)
+    assert sewn_to(sewing("running", line)) is line
+
+
+def test_the_sewout_prints_at_true_size() -> None:
+    pictures = draw_pictures(plan())
+    opened = Image.open(io.BytesIO(pictures.sewout_png))
+    dpi = opened.info["dpi"][0]
+    assert opened.width / dpi * 25.4 == pytest.approx(pictures.frame.width_mm, abs=0.2)
+    assert opened.width == pictures.sewout.shape[1]
+
+
+def test_a_transparent_artwork_lies_on_white() -> None:
+    from plans.pictures.design import on_paper
+
+    flat = on_paper(drawing().artwork)
+    assert flat[0, 0].tolist() == [255, 255, 255]
+    assert flat[300, 150].tolist() == [27, 42, 74]

@@ -1,0 +1,171 @@
+"""The report answers the three questions, in one file that asks nothing and obeys no file name."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+
+from analyse.values import Detail
+from plans.pictures import Pictures, draw_pictures
+from plans.report import render_report
+from plans.report.marks import APART, placed, radius
+from tests.plan_fixture import features, plan
+
+EVIL = "<script>alert(1)</script>\"'&\x1b]0;x\x07\u202e.png"
+
+
+class Reader(HTMLParser):
+    """Collects tags, what they refer to, and the text a person reads."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.references: list[str] = []
+        self.attributes: list[str] = []
+        self.words: list[str] = []
+        self.inside: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.attributes += [name for name, _ in attrs]
+        self.references += [value or "" for name, value in attrs if name in {"src", "href", "action", "data", "srcset"}]
+        if tag in {"script", "style"}:
+            self.inside.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        if self.inside and self.inside[-1] == tag:
+            self.inside.pop()
+
+    def handle_data(self, data: str) -> None:
+        if not self.inside:
+            self.words.append(data)
+
+    @property
+    def text(self) -> str:
+        return " ".join(" ".join(self.words).split())
+
+
+def read(page: str) -> Reader:
+    reader = Reader()
+    reader.feed(page)
+    return reader
+
+
+@pytest.fixture(scope="module")
+def pictures() -> Pictures:
+    return draw_pictures(plan())
+
+
+@pytest.fixture(scope="module")
+def page(pictures: Pictures) -> str:
+    return render_report(plan(), pictures)
+
+
+def test_it_answers_the_three_questions(page: str) -> None:
+    text = read(page).text
+    for question in ("Does the detail survive at 76 mm?", "What to sew how", "What it costs"):
+        assert question in text
+    assert text.index("Sews with changes") < text.index("Does the detail")
+
+
+def test_each_detail_has_its_measure_need_and_width(page: str) -> None:
+    text = read(page).text
+    for figures in ("0.40 mm 0.60 mm 120.0 mm wide", "0.80 mm 1.00 mm 95.2 mm wide", "48.0 dE00 10.0 dE00 at no width"):
+        assert figures in text
+
+
+def test_steps_say_spacing_across_two_lines_and_line_to_line(page: str) -> None:
+    text = read(page).text
+    assert "0.60 (lines 0.30 apart)" in text
+    assert "0.425 (lines 0.213 apart)" in text
+    assert "edge run inset 0.5; open rows, 2.50 line to line at 90°" in text
+
+
+def test_the_four_approaches_stand_side_by_side(page: str) -> None:
+    text = read(page).text
+    for name in ("base and detail", "side by side", "stacked", "line work"):
+        assert name in text
+
+
+def test_it_asks_nothing_of_a_network_and_has_no_inline_style(page: str) -> None:
+    reader = read(page)
+    assert all(reference.startswith(("#", "data:image/")) for reference in reader.references)
+    assert "style" not in reader.attributes
+    assert not [name for name in reader.attributes if name.startswith("on")]
+    assert "://" not in re.sub(r"http://www\.w3\.org/\S+", "", page)
+
+
+def test_its_policy_allows_its_own_script_and_style_alone(page: str) -> None:
+    policy = re.search(r'http-equiv="Content-Security-Policy" content="([^"]+)"', page)
+    assert policy
+    assert "default-src &#39;none&#39;" in policy[1]
+    for tag in ("style", "script"):
+        own = re.search(rf"<{tag}>(.*?)</{tag}>", page, re.DOTALL)
+        assert own
+        digest = base64.b64encode(hashlib.sha256(own[1].encode()).digest()).decode()
+        assert f"{tag}-src &#39;sha256-{digest.replace('+', '&#43;')}&#39;" in policy[1].replace("+", "&#43;")
+
+
+def test_a_file_name_stays_text(pictures: Pictures) -> None:
+    page = render_report(plan(EVIL), pictures)
+    assert "<script>alert" not in page
+    assert read(page).tags.count("script") == 2
+    assert "\x1b" not in page
+    assert "\u202e" not in page
+    assert "&lt;script&gt;alert(1)&lt;/script&gt;" in page
+
+
+def test_words_of_the_artwork_stay_text_everywhere(pictures: Pictures) -> None:
+    made = plan()
+    spiked = tuple(replace(feature, text="</svg><script>x", words="<b>&") for feature in features())
+    page = render_report(replace(made, sized=replace(made.sized, detail=Detail(spiked))), pictures)
+    assert "<script>x" not in page
+    assert "<b>&" not in page
+
+
+def test_the_same_plan_gives_the_same_bytes(page: str, pictures: Pictures) -> None:
+    assert render_report(plan(), pictures) == page
+
+
+def test_it_keeps_to_a_size_one_can_send(page: str) -> None:
+    assert len(page.encode()) < 1_500_000
+
+
+def test_the_order_is_told_to_the_script_needle_point_by_needle_point(page: str) -> None:
+    told = re.search(r'id="order-data">(.*?)</script>', page)
+    assert told
+    data = json.loads(told[1])
+    made = plan()
+    assert data["count"] == len(made.stitches.xy)
+    assert len(base64.b64decode(data["points"])) == 4 * data["count"]
+    assert [step["first"] for step in data["steps"]] == [
+        made.stitches.step.tolist().index(number) for number in range(len(made.steps))
+    ]
+
+
+@pytest.mark.parametrize("count", [1, 2, 5, 17, 40])
+def test_marks_stand_apart_and_off_the_artwork(count: int) -> None:
+    many = [replace(features()[0], at_mm=(76.2 * (n * 0.37 % 1.0), 60.0 * (n * 0.61 % 1.0))) for n in range(count)]
+    size = radius((76.2, 60.0), count)
+    marks = placed(many, (76.2, 60.0), size)
+    assert [mark.number for mark in marks] == list(range(1, count + 1))
+    for mark in marks:
+        assert not (-size < mark.x < 76.2 + size and -size < mark.y < 60.0 + size)
+    for one in marks:
+        for other in marks:
+            if one.number < other.number:
+                assert max(abs(one.x - other.x), abs(one.y - other.y)) > 0.86 * APART * size
+
+
+def test_a_plan_in_which_all_holds_says_so(pictures: Pictures) -> None:
+    made = plan()
+    holding = tuple(replace(feature, state="holds") for feature in features())
+    page = render_report(replace(made, sized=replace(made.sized, detail=Detail(holding))), pictures)
+    assert "Every detail holds." in page
+    assert read(render_report(replace(made, sized=replace(made.sized, detail=Detail(()))), pictures)).text

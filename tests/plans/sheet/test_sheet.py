@@ -1,0 +1,99 @@
+"""The sheet is at true size, holds every figure to type, and is the same file every time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+import pypdfium2
+import pytest
+
+from plans.pictures import Pictures, draw_pictures
+from plans.sheet import render_sheet
+from tests.plan_fixture import plan
+
+POINT_MM = 25.4 / 72
+
+
+@pytest.fixture(scope="module")
+def pictures() -> Pictures:
+    return draw_pictures(plan())
+
+
+@pytest.fixture
+def document(pictures: Pictures) -> Iterator[pypdfium2.PdfDocument]:
+    opened = pypdfium2.PdfDocument(render_sheet(plan(), pictures))
+    yield opened
+    opened.close()
+
+
+def words_of(document: pypdfium2.PdfDocument) -> str:
+    pages = [document[n].get_textpage().get_text_range() for n in range(len(document))]
+    return " ".join(" ".join(pages).split())
+
+
+def test_it_is_on_a4_and_names_the_job(document: pypdfium2.PdfDocument) -> None:
+    width, height = (side * POINT_MM for side in document[0].get_size())
+    assert (width, height) == (pytest.approx(210, abs=0.1), pytest.approx(297, abs=0.1))
+    text = words_of(document)
+    for fact in ("oar-badge.png", "sews with changes", "76.2 × 60.0 mm", "left chest, pique knit", "75/11, light ball"):
+        assert fact in text
+
+
+def test_every_figure_to_type_stands_in_the_table(document: pypdfium2.PdfDocument) -> None:
+    text = words_of(document)
+    for step in plan().steps:
+        x, y = step.entry_mm
+        assert f"{x:.1f}, {y:.1f}" in text
+        assert f"{step.stitches:,}" in text
+    for figure in (
+        "0.60 (lines 0.30 apart)",
+        "20°",
+        "pull 0.30, push 0.30, under 1.20",
+        "3 passes",
+        "2.50 line to line",
+    ):
+        assert figure in text
+
+
+def test_the_design_is_drawn_at_true_size(pictures: Pictures, document: pypdfium2.PdfDocument) -> None:
+    """The disc's ring spans 60 mm: measured on the page drawn at 20 px for each mm."""
+    px_per_mm = 20
+    page = document[0].render(scale=px_per_mm * POINT_MM).to_numpy()[..., :3].astype(int)
+    golden = (np.abs(page - (0.75 * 56, 0.75 * 151, 0.75 * 201)).max(axis=-1) < 12) | (
+        np.abs(page - (0.75 * 201, 0.75 * 151, 0.75 * 56)).max(axis=-1) < 12
+    )
+    rows = np.flatnonzero(golden[:, : page.shape[1] // 2].any(axis=1)) / px_per_mm
+    assert rows[-1] - rows[0] == pytest.approx(60.0, abs=0.35)
+
+
+@pytest.mark.parametrize(("width", "paper"), [(150.0, 210.0), (250.0, 297.0), (380.0, 420.0), (900.0, None)])
+def test_a_large_design_gets_a_larger_sheet_rather_than_a_smaller_scale(
+    pictures: Pictures, width: float, paper: float | None
+) -> None:
+    made = plan()
+    sized = replace(made.sized, size_mm=(width, width))
+    opened = pypdfium2.PdfDocument(render_sheet(replace(made, sized=sized), pictures))
+    page_width, page_height = (side * POINT_MM for side in opened[0].get_size())
+    opened.close()
+    assert page_width >= width + 20
+    assert page_height >= width + 60
+    assert paper is None or page_width == pytest.approx(paper, abs=0.1)
+
+
+def test_the_same_plan_gives_the_same_bytes(pictures: Pictures) -> None:
+    assert render_sheet(plan(), pictures) == render_sheet(plan(), pictures)
+
+
+def test_a_wild_name_and_many_steps_do_not_break_it(pictures: Pictures) -> None:
+    made = plan("\u202e\x00" + "wide " * 60 + "\udc80.png")
+    many = replace(made.laid, steps=made.steps * 60)
+    opened = pypdfium2.PdfDocument(render_sheet(replace(made, approaches=(many,)), pictures))
+    assert len(opened) > 5
+    assert "240" in words_of(opened)
+    opened.close()
+
+
+def test_the_fonts_are_in_the_file(pictures: Pictures) -> None:
+    assert b"/FontFile2" in render_sheet(plan(), pictures)
