@@ -120,13 +120,18 @@ def plan(artwork: str, **given: Any) -> None:
     if given["as_data"]:
         click.echo(as_json(made), nl=False)
     elif not given["quiet"]:
-        click.echo(summary(made, folder), nl=False)
+        click.echo(summary(made, _as_seen_from_here(folder)), nl=False)
 
 
 def default_out(artwork: str) -> Path:
     """`NAME-plan` beside the caller."""
     stem = "" if artwork == "-" else Path(artwork).stem
     return Path(f"{stem or 'artwork'}-plan")
+
+
+def _as_seen_from_here(folder: Path) -> Path:
+    here = Path.cwd()
+    return folder.relative_to(here) if folder.is_relative_to(here) else folder
 
 
 def _make(

@@ -82,7 +82,7 @@ def test_what_is_printed_first_is_the_verdict_and_then_what_a_person_wants(
         "814 stitches fewer (20 %)",
     ):
         assert figure in printed.out
-    assert lines[-1].endswith("crest-plan/report.html")
+    assert lines[-1] == "report crest-plan/report.html"
     assert printed.err == ""  # no progress where nobody watches
 
 

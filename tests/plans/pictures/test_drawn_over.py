@@ -15,7 +15,7 @@ from plans.pictures.drawn import draw_pictures
 from plans.pictures.layers import layers_svg
 from plans.pictures.over import MARGIN_MM, over_canvas, to_draw_over
 from plans.pictures.paths import path_data
-from plans.pictures.sewn import sewn_to
+from plans.pictures.sewn import filled_to, sewn_lines
 from plans.values import Sewing
 from tests.plan_fixture import drawing, plan
 
@@ -72,17 +72,21 @@ def test_a_wide_back_is_drawn_at_fewer_dpi_not_at_more_memory() -> None:
 
 
 def test_a_fill_grows_along_its_rows_and_is_held_back_across_them() -> None:
-    grown = sewn_to(sewing("fill", box(0, 0, 20, 10), angle_deg=0.0, pull_mm=0.3, push_mm=0.2))
+    grown = filled_to(sewing("fill", box(0, 0, 20, 10), angle_deg=0.0, pull_mm=0.3, push_mm=0.2))
     assert grown.bounds == pytest.approx((-0.3, 0.2, 20.3, 9.8), abs=0.01)
-    upright = sewn_to(sewing("fill", box(0, 0, 20, 10), angle_deg=90.0, pull_mm=0.3, push_mm=0.2))
+    upright = filled_to(sewing("fill", box(0, 0, 20, 10), angle_deg=90.0, pull_mm=0.3, push_mm=0.2))
     assert upright.bounds == pytest.approx((0.2, -0.3, 19.8, 10.3), abs=0.01)
 
 
-def test_a_column_grows_on_its_sides_and_a_running_line_is_its_own() -> None:
-    grown = sewn_to(sewing("column", box(0, 0, 3, 40), pull_mm=0.2, widen_mm=0.05))
-    assert grown.bounds[0] == pytest.approx(-0.25)
-    line = box(0, 0, 0.4, 30)
-    assert sewn_to(sewing("running", line)) is line
+def test_a_columns_sides_move_out_by_widening_and_pull_and_its_ends_stay() -> None:
+    _, oar, ring, wave = (step.sewing for step in plan().steps)
+    (left, _), (right, _) = sewn_lines(replace(oar, pull_mm=0.2, widen_mm=0.05))
+    assert left[:, 0] == pytest.approx(28.5 - 0.25)
+    assert right[:, 0] == pytest.approx(31.5 + 0.25)
+    assert (left[0, 1], left[-1, 1]) == (10, 50)
+    inner, outer = (np.hypot(*(points - 30).T) for points, closed in sewn_lines(ring) if closed)
+    assert (inner.max(), outer.min()) == (pytest.approx(27.4), pytest.approx(30.2))
+    assert sewn_lines(wave)[0][0].tolist() == wave.spines[0].line[:, :2].tolist()
 
 
 def test_the_sewout_prints_at_true_size() -> None:
