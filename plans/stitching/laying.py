@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from analyse.trade import Trade
+from plans.stitching.columns import lay_columns
 from plans.stitching.dot import dot_points, is_dot
 from plans.stitching.fill import lay_ground
 from plans.stitching.ground import FillPlan, Place, fill_parts, ground_of

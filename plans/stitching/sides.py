@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -18,7 +19,7 @@ END_SAMPLES = 5  # samples over which the run's heading at an end is read
 LEAST_WIDTH_MM = 0.05  # below it two side points say nothing about the way across
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Sides:
     """A run's two sides, sampled alike: left[i] lies across from right[i]. A closed run repeats its first sample."""
 
@@ -26,15 +27,25 @@ class Sides:
     right: Floats
     closed: bool
 
-    @property
+    @cached_property
     def middle(self) -> Floats:
         """The line half way."""
         return np.asarray((self.left + self.right) / 2)
 
-    @property
+    @cached_property
     def widths(self) -> Floats:
         """Width at each sample, mm."""
         return np.asarray(np.hypot(*(self.left - self.right).T))
+
+    @cached_property
+    def ends(self) -> Floats:
+        """(2, 2): the middle of the start and of the end."""
+        return np.asarray((self.left[[0, -1]] + self.right[[0, -1]]) / 2)
+
+    def nearer_end(self, place: Floats) -> int:
+        """Which end lies nearer to a place: 0 the start, 1 the end."""
+        gaps = self.ends - place
+        return int((gaps[1] ** 2).sum() < (gaps[0] ** 2).sum())
 
     def reversed(self) -> Sides:
         """The same run from its other end."""
@@ -72,11 +83,11 @@ def held_back(sides: Sides, start_mm: float, end_mm: float) -> Sides:
     return sides.between(min(start_mm, most), whole - min(end_mm, most))
 
 
-def carried_on(sides: Sides, shape: Polygon | MultiPolygon, most_mm: float) -> Sides:
-    """`sides` with its open ends carried straight on as far as `shape` goes on there, at most `most_mm`."""
+def carried_on(sides: Sides, shape: Polygon | MultiPolygon, most_mm: tuple[float, float]) -> Sides:
+    """`sides` with its open start and end carried straight on as far as `shape` goes on there, at most `most_mm`."""
     if sides.closed or len(sides.left) < 2:
         return sides
-    return _carried_on(_carried_on(sides, shape, most_mm).reversed(), shape, most_mm).reversed()
+    return _carried_on(_carried_on(sides, shape, most_mm[1]).reversed(), shape, most_mm[0]).reversed()
 
 
 def _carried_on(sides: Sides, shape: Polygon | MultiPolygon, most_mm: float) -> Sides:
@@ -86,6 +97,8 @@ def _carried_on(sides: Sides, shape: Polygon | MultiPolygon, most_mm: float) -> 
     ways = np.arange(1, int(most_mm / SAMPLE_MM) + 1) * SAMPLE_MM
     inside = shapely.covers(shape, shapely.points(sides.middle[-1] + ways[:, None] * ahead))
     count = int(np.argmin(inside)) if not inside.all() else len(ways)
+    if not count:
+        return sides
     step = ways[:count, None] * ahead
     return Sides(
         np.vstack([sides.left, sides.left[-1] + step]), np.vstack([sides.right, sides.right[-1] + step]), False
