@@ -2,80 +2,78 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
-from analyse.colours.flats import find_flats
-from analyse.colours.hairlines import new_colours, with_palette
-from analyse.colours.halos import without_edge_effects
-from analyse.colours.mixtures import mix
+from analyse.colours.grounds import sewn_inside, surrounding
+from analyse.colours.lab import Floats
+from analyse.colours.merging import merge
 from analyse.colours.names import colour
-from analyse.colours.settling import settle
+from analyse.colours.reading import CLEAR, Reading, read_colours
 from analyse.errors import NothingToSewError
-from analyse.regions.connected import connect, saddles
-from analyse.regions.coverage import polygons
-from analyse.regions.cracks import find_cracks
-from analyse.regions.nesting import shared_edges
-from analyse.regions.outlines import crack_points, simplified
-from analyse.values import Artwork, Drawing, Region
+from analyse.regions.mapping import Fit, map_regions
+from analyse.regions.subpixel import Shares
+from analyse.scans import correct
+from analyse.values import Artwork, Drawing
+
+_CLEAN = Fit(reach=2, smooth=3, tolerance_px=0.1)
+_COMPRESSED = Fit(reach=3, smooth=5, tolerance_px=0.2)
+_OUTLINE_ERROR_PX = 0.15  # in clean art, RMS (tests/benchmarks/reading.py)
+_NEVER_CLEAR = 0.001  # share of transparent pixels within the opaque ones' box that are specks, not a ground
 
 
 def trace(artwork: Artwork, *, max_colours: int | None = None) -> Drawing:
-    """Read the flat colours and regions of an artwork. Errors: NothingToSewError."""
-    del max_colours
-    rgb = np.ascontiguousarray(artwork.rgba[..., :3])
-    clear = artwork.rgba[..., 3] < 128
-    shown = np.where(clear[..., None], 255, rgb).astype(np.uint8) if clear.any() else rgb
-    flats = find_flats(shown, clear if clear.any() else None)
-    if not len(flats.colours):
-        raise NothingToSewError("the artwork holds nothing to sew", artwork.name, "send a picture with something in it")
-    mixtures = with_palette(shown, without_edge_effects(shown, mix(shown, flats), flats), flats)
-    more = new_colours(shown, mixtures, flats)
-    if len(more):
-        flats = replace(flats, colours=np.concatenate([flats.colours, more]))
-        mixtures = with_palette(shown, mixtures, flats)
-    labels = settle(mixtures, band=0.3).astype(np.int16)
-    modes = flats.colours
-    labels[clear] = -1
-    background = None
-    if not clear.any():
-        rim = np.concatenate([labels[0], labels[-1], labels[:, 0], labels[:, -1]])
-        around = int(np.bincount(rim).argmax())
-        background = colour(modes[around])
-        labels = np.where(labels == around, -1, labels - (labels > around)).astype(np.int16)
-        modes = np.delete(modes, around, axis=0)
-    if not (labels >= 0).any():
-        raise NothingToSewError("the artwork holds nothing to sew", artwork.name, "send it on another background")
+    """Read the flat colours of an artwork and the regions they fill.
+
+    Parameters: max_colours, at most so many sewn colours: those whose loss shows least are merged.
+    Errors: NothingToSewError if nothing differs from the background.
+    """
+    artwork = correct(artwork)
+    reading = read_colours(artwork.rgba)
+    ground = _ground(reading)
+    labels, sewn = _sewn(reading, ground)
+    if not len(sewn):
+        raise NothingToSewError(
+            "the artwork has no pixels that differ from its background",
+            f"{artwork.name}, {artwork.file_px[0]} x {artwork.file_px[1]} px",
+            "send it on another background, or with a transparent one",
+        )
+    labels, sewn, notes = merge(labels, sewn, max_colours)
+    shares = Shares(reading.label, reading.main, reading.other, reading.share)
+    regions, spread = map_regions(labels, shares, _COMPRESSED if reading.compressed else _CLEAN)
     return Drawing(
         artwork,
         labels,
-        tuple(colour(mode) for mode in modes),
-        _regions(labels),
+        tuple(colour(rgb) for rgb in sewn),
+        regions,
         artwork.from_file,
-        0.5,
-        background,
+        float(np.hypot(_OUTLINE_ERROR_PX, spread)),
+        None if ground is None else colour(reading.colours[ground]),
         px_per_mm=artwork.px_per_mm,
+        notes=notes,
     )
 
 
-def _regions(labels: NDArray[np.int16]) -> tuple[Region, ...]:
-    joined = saddles(labels)
-    numbered, own = connect(labels, joined)
-    cracks = find_cracks(numbered, joined)
-    lines = crack_points(cracks)
-    outlines = polygons(cracks, simplified(lines), len(own))
-    if not shapely.is_valid(outlines).all() or not shapely.coverage_is_valid(outlines):
-        outlines = polygons(cracks, lines, len(own))
-    sewn = [number for number in range(len(own)) if own[number] >= 0]
-    new = {number: place for place, number in enumerate(sewn)}
-    touches: dict[int, list[tuple[int, float]]] = {number: [] for number in sewn}
-    for (one, other), length in sorted(shared_edges(cracks, lines).items()):
-        if one in new and other in new:
-            touches[one].append((new[other], length))
-            touches[other].append((new[one], length))
-    return tuple(
-        Region(new[number], int(own[number]), outlines[number], None, tuple(sorted(touches[number]))) for number in sewn
-    )
+def _ground(reading: Reading) -> int | None:
+    """The colour behind the design; None where the picture is transparent there, or the design fills it."""
+    clear = reading.label == CLEAR
+    rows, columns = np.flatnonzero(~clear.all(axis=1)), np.flatnonzero(~clear.all(axis=0))
+    if not len(rows):
+        return None
+    box = slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
+    if clear[box].mean() > _NEVER_CLEAR:
+        return None
+    return surrounding(reading.label[box])
+
+
+def _sewn(reading: Reading, ground: int | None) -> tuple[NDArray[np.int16], Floats]:
+    """Labels, (H, W), into the sewn colours, -1 where nothing is sewn; and those colours, (K, 3)."""
+    left = reading.label == CLEAR
+    if ground is not None:
+        left |= (reading.label == ground) & ~sewn_inside(reading.label, ground)
+    counts = np.bincount(reading.label[~left], minlength=256)[: len(reading.colours)]
+    used = np.flatnonzero(counts)
+    place = np.full(256, -1, dtype=np.int16)
+    place[used] = np.arange(len(used))
+    labels = np.where(left, np.int16(-1), place[reading.label]).astype(np.int16)
+    return labels, reading.colours[used]

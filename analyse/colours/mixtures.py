@@ -8,7 +8,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from analyse.colours.flats import UNLABELLED, Flats
+from analyse.colours.flats import MOST_COLOURS, UNLABELLED, Flats
 from analyse.colours.lab import Floats
 
 Bytes = NDArray[np.uint8]
@@ -76,7 +76,7 @@ def unexplained(mixtures: Mixtures, flats: Flats) -> NDArray[np.bool_]:
 
 def seeds_about(seeds: Bytes, at: Indices, farthest: int = REACHES_PX[-1]) -> list[Bits]:
     """The labels of seeds within each of REACHES_PX, up to `farthest`, of the pixels `at`, as bits."""
-    bits = np.where(seeds == UNLABELLED, 0, np.uint32(1) << np.minimum(seeds, 31).astype(np.uint32)).astype(np.uint32)
+    bits = np.where(seeds < MOST_COLOURS, np.uint32(1) << np.minimum(seeds, 31).astype(np.uint32), np.uint32(0))
     found, reached = [], 0
     for reach in (reach for reach in REACHES_PX if reach <= farthest):
         bits = _spread(bits, reach - reached)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely import Polygon, STRtree
 
 from analyse.regions.cracks import Cracks
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 def shared_edges(cracks: Cracks, lines: list[Floats]) -> dict[tuple[int, int], float]:
@@ -20,3 +21,16 @@ def shared_edges(cracks: Cracks, lines: list[Floats]) -> dict[tuple[int, int], f
         pair = (min(one, other), max(one, other))
         shared[pair] = shared.get(pair, 0.0) + float(np.hypot(step[:, 0], step[:, 1]).sum())
     return shared
+
+
+def parents(outlines: list[Polygon]) -> list[int | None]:
+    """The smallest shape, holes filled, that each one lies in; None for those in no other."""
+    filled = shapely.polygons(shapely.get_exterior_ring(outlines))
+    areas = shapely.area(filled)
+    inner, outer = STRtree(filled).query(shapely.point_on_surface(outlines), predicate="within")
+    around: list[int | None] = [None] * len(outlines)
+    for place in np.lexsort((outer, -areas[outer])):
+        own, other = int(inner[place]), int(outer[place])
+        if areas[other] > areas[own]:
+            around[own] = other
+    return around

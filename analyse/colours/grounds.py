@@ -1,0 +1,65 @@
+"""What lies behind the design: transparency, or the colour that surrounds it, and the holes that show it."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Bytes = NDArray[np.uint8]
+
+_RIM_SHARE = 0.4  # of the picture's rim that one colour must hold to count as what surrounds the design
+_BODY = 3.0  # a body this many times as thick as what it frames is no stroke round a hole
+_LOOK = 6.0  # how far about a piece, in its own radii, the body may lie
+_HOLDS = 1.02  # filled area to own: more, and other colours lie inside
+_PLAIN = 0.75  # of its convex hull; a counter covers more
+_MEETS = 0.15  # of its rim, for a colour to count as met
+
+
+def surrounding(labels: Bytes) -> int | None:
+    """The label along most of the picture's rim; None where no colour holds enough of it."""
+    rim = np.concatenate([labels[0], labels[-1], labels[1:-1, 0], labels[1:-1, -1]])
+    counts = np.bincount(rim)
+    most = int(counts.argmax())
+    return most if counts[most] >= _RIM_SHARE * len(rim) else None
+
+
+def sewn_inside(labels: Bytes, ground: int) -> NDArray[np.bool_]:
+    """Pixels of the ground's own colour that are shapes of the design, not holes in it, (H, W).
+
+    A counter or a ring's inside is framed by a stroke and shows the ground. A shape lies on a body thicker than
+    itself, and more surely so if it meets several colours, holds others, or is no plain round or square.
+    """
+    mask = (labels == ground).astype(np.uint8)
+    count, pieces, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
+    high, wide = labels.shape
+    right = stats[:, cv2.CC_STAT_LEFT] + stats[:, cv2.CC_STAT_WIDTH]
+    bottom = stats[:, cv2.CC_STAT_TOP] + stats[:, cv2.CC_STAT_HEIGHT]
+    enclosed = (stats[:, cv2.CC_STAT_LEFT] > 0) & (stats[:, cv2.CC_STAT_TOP] > 0) & (right < wide) & (bottom < high)
+    enclosed[0] = False
+    sewn = np.zeros(count, dtype=bool)
+    if enclosed.any():
+        body = cv2.distanceTransform(1 - mask, cv2.DIST_L2, 3)
+        for piece in np.flatnonzero(enclosed).tolist():
+            sewn[piece] = _is_shape(labels, pieces == piece, stats[piece], body)
+    return sewn[pieces]
+
+
+def _is_shape(labels: Bytes, piece: NDArray[np.bool_], box: NDArray[np.int32], body: NDArray[np.float32]) -> bool:
+    x, y, across, down, area = (int(value) for value in box)
+    own = np.pad(piece[y : y + down, x : x + across].astype(np.uint8), 1)
+    radius = float(cv2.distanceTransform(own, cv2.DIST_L2, 3).max())
+    look = int(np.ceil(_LOOK * radius)) + 1
+    near = slice(max(y - look, 0), y + down + look), slice(max(x - look, 0), x + across + look)
+    thickness = float(body[near].max()) / radius
+    if thickness >= _BODY or thickness < 1:
+        return thickness >= _BODY
+    contours, _ = cv2.findContours(own, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    filled = cv2.drawContours(np.zeros_like(own), contours, -1, 1, cv2.FILLED)
+    hull = cv2.drawContours(np.zeros_like(own), [cv2.convexHull(np.concatenate(contours))], -1, 1, cv2.FILLED)
+    holds = int(filled.sum()) > _HOLDS * area
+    plain = int(filled.sum()) > _PLAIN * int(hull.sum())
+    inside = slice(y - 1, y + down + 1), slice(x - 1, x + across + 1)
+    frame = (cv2.dilate(own, np.ones((3, 3), np.uint8)) > 0) & (own == 0)
+    colours = np.bincount(labels[inside][frame])
+    return holds or not plain or int((colours > _MEETS * colours.sum()).sum()) > 1

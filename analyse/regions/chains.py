@@ -1,0 +1,59 @@
+"""Many lines of points held as one array, so that all of them are worked on at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Chains:
+    """points: (N, 2), line after line. first: (L + 1,) where each begins, N last. closed: (L,), loops without ends."""
+
+    points: Floats
+    first: Ints
+    closed: Bools
+
+    @property
+    def of(self) -> Ints:
+        """The line each point belongs to."""
+        return np.repeat(np.arange(len(self.closed)), np.diff(self.first))
+
+    def kept(self, keep: Bools) -> Chains:
+        """Only the points to keep."""
+        counts = np.add.reduceat(keep, self.first[:-1]) if len(self.closed) else np.zeros(0, dtype=np.int64)
+        counts = np.where(np.diff(self.first) > 0, counts, 0)
+        return Chains(self.points[keep], np.concatenate([[0], np.cumsum(counts)]), self.closed)
+
+    def moved(self, points: Floats) -> Chains:
+        """The same lines through other points."""
+        return Chains(points, self.first, self.closed)
+
+    def places(self, step: int) -> tuple[Ints, Ints]:
+        """Index of the point `step` along each point's own line, and how far that runs past an open end.
+
+        Loops run round; past an end the index is mirrored and the second array holds that end's index, else -1.
+        """
+        of = self.of
+        start, stop, closed = self.first[of], self.first[of + 1], self.closed[of]
+        index = np.arange(len(self.points)) + step
+        length = np.maximum(stop - start, 1)
+        round_ = start + (index - start) % length
+        end = np.where(index >= stop, stop - 1, np.where(index < start, start, -1))
+        mirrored = np.where(end >= 0, 2 * end - index, index)
+        mirrored = np.clip(mirrored, start, stop - 1)
+        return np.where(closed, round_, mirrored), np.where(closed, -1, end)
+
+    def shifted(self, step: int) -> Floats:
+        """The points `step` along, each line carried on past its ends by turning it about them."""
+        place, end = self.places(step)
+        points = self.points[place]
+        past = end >= 0
+        points[past] = 2 * self.points[end[past]] - points[past]
+        return points
