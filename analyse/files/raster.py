@@ -12,9 +12,10 @@ from contextlib import contextmanager
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
+from PIL import Image, ImageChops
 
 from analyse.errors import ArtworkError, JobError
+from analyse.files.checksums import damaged_chunk
 from analyse.files.opened import Opened, scaling
 from analyse.files.shrinking import shrunk
 from analyse.files.sizes import canonical_size
@@ -48,7 +49,7 @@ def open_raster(data: bytes, kind: str, name: str, *, page: int, limits: Limits)
 
 
 def _opened(data: bytes, kind: str, name: str, page: int, limits: Limits) -> Opened:
-    image = Image.open(io.BytesIO(data), formats=[_PILLOW_NAME[kind]])
+    image = _opened_lazily(data, kind, name)
     notes = _turn_to_page(image, kind, name, page, limits)
     width, height = image.size
     check_size(width, height, kind, name, limits)
@@ -58,10 +59,25 @@ def _opened(data: bytes, kind: str, name: str, page: int, limits: Limits) -> Ope
     orientation, profile, dpi = _orientation(image), image.info.get("icc_profile"), _dpi(image)
     if kind == "tiff" and orientation >= 5:  # Pillow states and loads a TIFF upright
         width, height = height, width
+    if kind == "png" and (damage := damaged_chunk(data)):
+        raise SyntaxError(damage)
     image.load()
+    _as_meant(image, kind, data)
     pixels, from_file, colour_notes = _canonical(image, (width, height), orientation, profile, upright=kind == "tiff")
     turn_notes = ("the picture was turned upright, as its orientation tag says",) if orientation != 1 else ()
     return Opened(pixels, (width, height), from_file, dpi=dpi, notes=notes + turn_notes + colour_notes)
+
+
+def _opened_lazily(data: bytes, kind: str, name: str) -> Image.Image:
+    if kind != "heic":
+        return Image.open(io.BytesIO(data), formats=[_PILLOW_NAME[kind]])
+    try:
+        import pi_heif
+    except ImportError as error:
+        do = "install its reader: pip install 'scantling[heic]', or ask for a JPEG"
+        raise ArtworkError("HEIC, a phone's own format, is not read without its reader", name, do) from error
+    opened: Image.Image = pi_heif.HeifImageFile(io.BytesIO(data))
+    return opened
 
 
 def _canonical(
@@ -114,6 +130,22 @@ def _turn_to_page(image: Image.Image, kind: str, name: str, page: int, limits: L
     if count == 1:
         return ()
     return (f"page {page} of {count} was read",) if kind == "tiff" else (f"the first of {count} frames was read",)
+
+
+def _as_meant(image: Image.Image, kind: str, data: bytes) -> None:
+    """Two things Pillow leaves as they stand in the file, brought to what they mean.
+
+    A transparent grey or colour of a PNG is stated in the file's own bits. A CMYK JPEG holds inverted inks where
+    Adobe's marker says so, and only there; Pillow inverts them all.
+    """
+    clear = image.info.get("transparency")
+    depth = data[24] if kind == "png" else 8
+    if isinstance(clear, int) and depth < 8 and image.mode == "L":
+        image.info["transparency"] = clear * 255 // ((1 << depth) - 1)
+    elif isinstance(clear, tuple) and depth == 16:
+        image.info["transparency"] = tuple(value >> 8 for value in clear)
+    if kind == "jpeg" and image.mode == "CMYK" and "adobe" not in image.info:
+        image.paste(ImageChops.invert(image))
 
 
 def _orientation(image: Image.Image) -> int:

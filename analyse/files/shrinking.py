@@ -79,9 +79,11 @@ def _band(
 
 
 def _deep_range(image: Image.Image) -> tuple[float, float] | None:
-    """Black and white of a mode deeper than 8 bits; None for the others."""
+    """Black and white of a grey mode that is not of 8 bits; None for the others."""
     if image.mode.startswith("I;16"):
         return 0.0, 65535.0
+    if image.mode == "1":
+        return 0.0, 1.0
     if image.mode not in ("I", "F"):
         return None
     values = np.asarray(image)

@@ -48,8 +48,8 @@ def _from_path(path: Path, limits: Limits) -> bytes:
 
 def _some(file: BinaryIO, limits: Limits) -> bytes:
     """At most one byte more than allowed, whatever the stream would go on giving."""
-    pieces, left = [], limits.bytes + 1
-    while left > 0 and (piece := file.read(min(left, 1 << 20))):
-        pieces.append(piece)
-        left -= len(piece)
-    return b"".join(pieces)
+    left = limits.bytes + 1
+    pieces = [file.read(left)]
+    while pieces[-1] and (left := left - len(pieces[-1])) > 0:
+        pieces.append(file.read(left))
+    return b"".join([piece for piece in pieces if piece])

@@ -1,0 +1,165 @@
+"""Formats and colours against other readers: PngSuite by pypng, profiles by littlecms, damaged files of every kind."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image, ImageCms
+
+from analyse import ArtworkError, JobError, read_artwork
+from tests.analyse.files.attacks import chunk
+from tests.analyse.files.test_reading import blocks, encoded
+
+PNGSUITE = zipfile.ZipFile(Path(__file__).parents[2] / "published/pngsuite.zip")
+NAMES = sorted(name[:-4] for name in PNGSUITE.namelist() if name.endswith(".png"))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_pngsuite_reads_to_the_pixels_pypng_reads(name: str) -> None:
+    expected = np.load(io.BytesIO(PNGSUITE.read(f"{name}.npy"))).astype(int)
+    found = read_artwork(PNGSUITE.read(f"{name}.png")).rgba.astype(int)
+    seen = expected[..., 3] > 0
+    # 16 bits are cut to 8 here and rounded there; Basn0g03 has 3 significant bits in 4, which pypng spreads.
+    tolerance = 7 if name == "Basn0g03" else 1 if name.endswith("16") else 0
+    assert np.abs(found - expected)[seen].max() <= tolerance
+    assert np.array_equal(found[..., 3] == 0, expected[..., 3] == 0)
+
+
+def broken_pngs() -> dict[str, bytes]:
+    """What PngSuite's broken files are, made from a good one: the same faults, by its own list."""
+    good = PNGSUITE.read("basn2c08.png")
+    head, body = good[:8], good[8:]
+    bad_header = bytes([*good[:29], good[29] ^ 1, *good[30:]])
+    at = good.index(b"IDAT")
+    size = int.from_bytes(good[at - 4 : at], "big")
+    wrong_type = chunk(b"IHDR", good[16:24] + bytes([8, 1, 0, 0, 0]))
+    wrong_depth = chunk(b"IHDR", good[16:24] + bytes([3, 2, 0, 0, 0]))
+    no_size = chunk(b"IHDR", bytes(8) + good[24:29])
+    return {
+        "empty picture": head + no_size + good[33:],
+        "carriage returns added": head.replace(b"\n", b"\r\n") + body,
+        "line feeds only": head.replace(b"\r\n", b"\n") + body,
+        "colour type 1": head + wrong_type + good[33:],
+        "depth 3": head + wrong_depth + good[33:],
+        "header's sum wrong": bad_header,
+        "data's sum wrong": good[: at + 4 + size] + b"\0\0\0\0" + good[at + 8 + size :],
+        "no data": good[: at - 4] + good[at + 8 + size :],
+    }
+
+
+@pytest.mark.parametrize("fault", broken_pngs())
+def test_broken_pngs_are_refused(fault: str) -> None:
+    with pytest.raises(ArtworkError):
+        read_artwork(broken_pngs()[fault])
+
+
+@pytest.mark.parametrize("kind", ["png", "jpeg", "webp", "gif", "bmp", "tiff", "avif"])
+def test_a_file_that_breaks_off_is_refused(kind: str) -> None:
+    whole = encoded(Image.effect_noise((200, 150), 80).convert("RGB"), kind)
+    for share in (0.1, 0.5, 0.9):
+        with pytest.raises(ArtworkError):
+            read_artwork(whole[: int(len(whole) * share)])
+
+
+def wide_profile() -> bytes:
+    """A matrix profile wider than sRGB, made by littlecms from sRGB with red and green exchanged: plain to see."""
+    profile = bytearray(ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes())
+    for index in range(int.from_bytes(profile[128:132], "big")):
+        at = 132 + 12 * index
+        if bytes(profile[at : at + 4]) in (b"rXYZ", b"gXYZ"):
+            profile[at : at + 1] = b"g" if profile[at : at + 1] == b"r" else b"r"
+        if bytes(profile[at : at + 4]) == b"desc":
+            start = int.from_bytes(profile[at + 4 : at + 8], "big")
+            profile[start : start + 60] = bytes(profile[start : start + 60]).replace(b"\0s\0R\0G\0B", b"\0X\0X\0X\0X")
+    return bytes(profile)
+
+
+def test_an_embedded_profile_is_applied_as_littlecms_does() -> None:
+    profile = wide_profile()
+    artwork = read_artwork(encoded(blocks(), "png", icc_profile=profile))
+    source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+    expected = ImageCms.profileToProfile(blocks(), source, ImageCms.createProfile("sRGB"))
+    assert expected is not None
+    assert np.array_equal(artwork.rgba[..., :3], np.asarray(expected))
+    assert not np.array_equal(artwork.rgba[..., :3], np.asarray(blocks()))
+    assert any("sRGB" in note for note in artwork.notes)
+
+
+def test_a_broken_profile_is_left_out_and_said() -> None:
+    artwork = read_artwork(encoded(blocks(), "png", icc_profile=b"no profile at all" * 20))
+    assert np.array_equal(artwork.rgba[..., :3], np.asarray(blocks()))
+    assert any("left out" in note for note in artwork.notes)
+
+
+def test_cmyk_reads_alike_with_and_without_adobe_s_inversion() -> None:
+    cmyk = blocks().convert("CMYK")
+    inverted = encoded(cmyk, "jpeg", quality=100)  # Pillow writes Adobe's marker and inverted inks
+    at = inverted.index(b"Adobe") - 4
+    size = int.from_bytes(inverted[at + 2 : at + 4], "big")
+    without_marker = inverted[:at] + inverted[at + 2 + size :]
+    plain = encoded(Image.fromarray(255 - np.asarray(cmyk), "CMYK"), "jpeg", quality=100)
+    at = plain.index(b"Adobe") - 4
+    plain = plain[:at] + plain[at + 2 + size :]
+    first, second = read_artwork(inverted).rgba.astype(int), read_artwork(plain).rgba.astype(int)
+    assert np.abs(first - second).max() <= 2
+    assert np.abs(first[..., :3] - np.asarray(blocks()).astype(int)).max() <= 4
+    assert np.abs(read_artwork(without_marker).rgba.astype(int) - first).max() > 60
+
+
+def test_cmyk_tiff_is_what_tifffile_reads() -> None:
+    tifffile = pytest.importorskip("tifffile")
+    data = encoded(blocks().convert("CMYK"), "tiff")
+    inks = tifffile.imread(io.BytesIO(data)).astype(float) / 255
+    expected = 255 * (1 - inks[..., :3]) * (1 - inks[..., 3:])
+    assert np.abs(read_artwork(data).rgba[..., :3] - expected).max() <= 1.01
+
+
+@pytest.mark.parametrize("page", [1, 2, 3])
+def test_pages_of_a_tiff_are_told_apart(page: int) -> None:
+    pages = [Image.new("RGB", (20, 20), (60 * number, 0, 0)) for number in (1, 2, 3)]
+    data = encoded(pages[0], "tiff", save_all=True, append_images=pages[1:])
+    artwork = read_artwork(data, page=page)
+    assert artwork.rgba[0, 0, 0] == 60 * page
+    assert any(f"page {page} of 3" in note for note in artwork.notes)
+    with pytest.raises(JobError, match="no page 4"):
+        read_artwork(data, page=4)
+
+
+def test_a_photograph_from_a_phone_is_read() -> None:
+    pi_heif = pytest.importorskip("pi_heif")
+    assert pi_heif
+    sample = Path(__file__).with_name("blocks.heic")
+    artwork = read_artwork(sample)
+    assert artwork.format == "heic"
+    assert np.abs(artwork.rgba[..., :3].astype(int) - np.asarray(blocks(128, 96))).mean() < 6
+
+
+def test_without_its_reader_heic_is_refused_with_the_line_to_install_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(__import__("sys").modules, "pi_heif", None)
+    with pytest.raises(ArtworkError, match="HEIC") as refused:
+        read_artwork(Path(__file__).with_name("blocks.heic"))
+    assert "scantling[heic]" in refused.value.do
+
+
+def test_avif_is_read() -> None:
+    artwork = read_artwork(encoded(blocks(), "avif", quality=95))
+    assert artwork.format == "avif"
+    assert np.abs(artwork.rgba[..., :3].astype(int) - np.asarray(blocks())).mean() < 3
+
+
+def test_a_grey_picture_with_a_transparent_grey_keeps_it() -> None:
+    grey = Image.fromarray(np.repeat([[0, 200]], 16, 0).repeat(8, 1).astype(np.uint8))
+    artwork = read_artwork(encoded(grey, "png", transparency=0))
+    assert (artwork.rgba[:, :8, 3] == 0).all()
+    assert (artwork.rgba[:, 8:] == (200, 200, 200, 255)).all()
+
+
+def test_no_name_no_place_no_camera_of_the_file_goes_further() -> None:
+    exif = Image.Exif()
+    exif[0x010F], exif[0x013B] = "SECRETCAMERA", "SECRETAUTHOR"
+    artwork = read_artwork(encoded(blocks(), "jpeg", exif=exif, comment=b"SECRETPLACE"))
+    assert "SECRET" not in repr((artwork.name, artwork.notes, artwork.format))
