@@ -15,10 +15,12 @@ from analyse.widths.rings import Rings
 
 Place = tuple[int, float]  # a ring and the way along it
 
+GRID_PER_PX = 2.0**20
 LEAST_DEPTH = 0.05  # of its length: a cut whose middle lies nearer the outline than this runs along it
 INSET = 1e-3  # of its length: a cut without this much at its ends must lie inside
 SNAP_PX = 1e-3  # a cut that ends this near a vertex ends on it
-LEAST_PIECE = 0.2  # of a cut's length squared: what a cut leaves smaller than this is no piece of its own
+TILES = 1e-6  # pieces add up to the whole but for this share, else a cut was not sound
+LEAST_PIECE = 0.45  # of a cut's length squared: what a cut leaves smaller than this is no piece of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +57,8 @@ def split(whole: Piece, rings: Rings, own_rings: Sequence[int], cuts: Sequence[C
     kept = _sound(whole.measured, rings, cuts)
     while kept:
         measured = _polygons(_loops(rings, own_rings, kept))
-        sliver = _sliver(measured, [cut.points(rings) for cut in kept])
+        whole_area = abs(sum(piece.area for piece in measured) - whole.measured.area) < TILES * whole.measured.area
+        sliver = _sliver(measured, [cut.points(rings) for cut in kept]) if whole_area else len(kept) - 1
         if sliver is None:
             every = np.vstack([whole.cuts, *(cut.points(rings) for cut in kept)])
             alone = len(measured) == 1
@@ -113,14 +116,14 @@ def _sliver(pieces: list[Polygon], ends: list[Floats]) -> int | None:
 
 def _loops(rings: Rings, own_rings: Sequence[int], cuts: Sequence[Cut]) -> list[Floats]:
     """Follow the outline and both sides of the cuts, keeping the inside on the left."""
-    places = {place: rings.at(place[0], np.array([place[1] % rings.length[place[0]]]))[0]
-              for cut in cuts for place in (_reduced(rings, cut.start), _reduced(rings, cut.end))}  # fmt: skip
+    every = {_reduced(rings, place) for cut in cuts for place in (cut.start, cut.end)}
+    places = {place: on_grid(rings.at(place[0], np.array([place[1]]))[0]) for place in sorted(every)}
     edges: list[tuple[Place, Place, Floats]] = []
     loops = []
     for ring in own_rings:
         stops = sorted(way for at, way in places if at == ring)
         if not stops:
-            loops.append(rings.xy[ring][:-1])
+            loops.append(rings.at(ring, rings.corners[ring]))
         for way, after in zip(stops, [*stops[1:], *stops[:1]], strict=True):
             until = after if after > way else after + float(rings.length[ring])
             inner = rings.at(ring, rings.between(ring, way, until))
@@ -129,6 +132,11 @@ def _loops(rings: Rings, own_rings: Sequence[int], cuts: Sequence[Cut]) -> list[
         a, b = _reduced(rings, cut.start), _reduced(rings, cut.end)
         edges += [(a, b, np.vstack([places[a], places[b]])), (b, a, np.vstack([places[b], places[a]]))]
     return loops + _faces(edges)
+
+
+def on_grid(xy: Floats) -> Floats:
+    """Points on a grid so fine that it does not show, and on which sums of pixels are exact."""
+    return np.asarray(np.round(xy * GRID_PER_PX) / GRID_PER_PX)
 
 
 def _reduced(rings: Rings, place: Place) -> Place:
@@ -181,5 +189,7 @@ def _polygons(loops: list[Floats]) -> list[Polygon]:
     for hole in holes:
         middle = shapely.point_on_surface(Polygon(hole))
         around = [i for i, shell in enumerate(shells) if shell.contains(middle)]
+        if not around:
+            return []
         inside[min(around, key=lambda i: shells[i].area)].append(hole)
     return [Polygon(loop, own) for loop, own in zip(outer, inside, strict=True)]

@@ -15,7 +15,7 @@ from analyse.widths.sides import way_along
 
 End = tuple[int, int]  # a branch and which of its ends
 
-ONE_JUNCTION = 0.7  # nodes nearer than this, in radii of their larger disc, are one junction
+ONE_JUNCTION = 1.5  # nodes nearer than this, in radii of their larger disc, are one junction
 WIDTH_COUNTS_DEG = 25.0  # a stroke twice as wide goes on as badly as one turned by this much more
 SECOND_PAIR_DEG = 35.0  # at a crossing, the others go on too if they turn less than this
 STEEP = 0.6  # a width that changes faster than this with the way belongs to the junction or the body beyond
@@ -57,7 +57,7 @@ def meeting_of(branches: Sequence[Branch], radius: Floats) -> Meeting:
     crossings = []
     for nodes in _clusters(at, branches, absorbed):
         ends = sorted(end for node in nodes for end in at[node] if end[0] not in absorbed)
-        reach = float(max(radius[list(nodes)]))
+        reach = float(max(radius[nodes]))
         arms = [_arm(branches, end, reach) for end in ends]
         paired = _pairs(arms)
         for one, two in paired:
@@ -76,14 +76,15 @@ def _ends_at(branches: Sequence[Branch]) -> dict[int, list[End]]:
     return at
 
 
-def _clusters(at: dict[int, list[End]], branches: Sequence[Branch], absorbed: frozenset[int]) -> list[set[int]]:
-    clusters = [{node} for node in sorted(at) if len(at[node]) > 1]
+def _clusters(at: dict[int, list[End]], branches: Sequence[Branch], absorbed: frozenset[int]) -> list[list[int]]:
+    """Nodes that make one junction each."""
+    cluster = {node: [node] for node in sorted(at) if len(at[node]) > 1}
     for i in sorted(absorbed):
-        one, two = branches[i].ends
-        touching = [c for c in clusters if one in c or two in c]
-        merged: set[int] = set().union(*touching)
-        clusters = [c for c in clusters if c not in touching] + [merged]
-    return clusters
+        one, two = (cluster[node] for node in branches[i].ends)
+        if one is not two:
+            one.extend(two)
+            cluster.update(dict.fromkeys(two, one))
+    return [nodes for node, nodes in cluster.items() if nodes[0] == node]
 
 
 def outward(branch: Branch, end: int) -> Branch:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -13,7 +13,7 @@ from shapely import Polygon
 from analyse.values import Drawing, Floats
 from analyse.widths.centreline import Branch, branches_of
 from analyse.widths.corners import corner_cuts, neck_cuts
-from analyse.widths.cuts import Piece, split, uncut
+from analyse.widths.cuts import Cut, Piece, Place, on_grid, split, uncut
 from analyse.widths.junctions import Meeting, meeting_of, mouth_cuts, strokes_of
 from analyse.widths.medial import Medial, medial_axis
 from analyse.widths.paths import main_path
@@ -111,61 +111,90 @@ def _loop_area(loop: Floats) -> float:
 
 
 def _measured(drawing: Drawing) -> Measures:
-    outlines = [region.outline for region in drawing.regions]
+    outlines = [shapely.transform(region.outline, on_grid) for region in drawing.regions]
     count = len(outlines)
-    outlines += _background(outlines)
-    medial, branches = _axes(outlines)
-    poles = _poles(medial, outlines)
-    whole = [uncut(outline) for outline in outlines[:count]]
-    strokes, lines = _cut_up(medial, whole, branches[:count], poles[:count], CUTTING_ROUNDS)
+    axes = _axes(outlines + _background(outlines))
+    strokes, lines = _cut_up(axes.first(count), [uncut(outline) for outline in outlines], CUTTING_ROUNDS)
     none: tuple[Track, ...] = ()
     return Measures(
         tuple(
-            Shape(outline, i, tuple(own), lines[i], strokes[i], poles[i], medial.rings)
+            Shape(outline, i, tuple(own), lines[i], strokes[i], axes.poles[i], axes.rings)
             if i < count
-            else Shape(outline, None, tuple(own), none, (), poles[i], medial.rings)
-            for i, (outline, own) in enumerate(zip(outlines, branches, strict=True))
+            else Shape(outline, None, tuple(own), none, (), axes.poles[i], axes.rings)
+            for i, (outline, own) in enumerate(zip(axes.outlines, axes.branches, strict=True))
         )
     )
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Axes:
+    """Outlines with their axes. branches: each outline's. radius: of all nodes' discs. poles: largest discs."""
+
+    outlines: Sequence[Polygon]
+    branches: Sequence[list[Branch]]
+    rings: Rings
+    radius: Floats
+    poles: Floats
+
+    def first(self, count: int) -> Axes:
+        """Those of the first so many outlines."""
+        return Axes(self.outlines[:count], self.branches[:count], self.rings, self.radius, self.poles[:count])
+
+
 def _cut_up(
-    medial: Medial, pieces: Sequence[Piece], branches: Sequence[list[Branch]], poles: Floats, rounds: int
+    axes: Axes, pieces: Sequence[Piece], rounds: int
 ) -> tuple[list[tuple[Stroke, ...]], list[tuple[Track, ...]]]:
     """Cut every piece where strokes meet, turn or swell; what was cut is measured anew by itself, and cut again.
 
     Returns its strokes, and the lines its axis makes before it was cut.
     """
-    meetings = [meeting_of(own, medial.radius) for own in branches]
+    meetings = [meeting_of(own, axes.radius) for own in axes.branches]
     lines = [
-        tuple(track_of(legs, medial.rings) for legs in strokes_of(own, meeting))
-        for own, meeting in zip(branches, meetings, strict=True)
+        tuple(track_of(legs, axes.rings) for legs in strokes_of(own, meeting))
+        for own, meeting in zip(axes.branches, meetings, strict=True)
     ]
     if rounds == 0:
-        return [(_stroke(*each, medial.rings),) for each in zip(pieces, branches, poles, strict=True)], lines
-    parts = _parts(medial, pieces, branches, meetings, lines)
+        return [(_stroke(axes, i, piece),) for i, piece in enumerate(pieces)], lines
+    parts = _parts(axes, pieces, meetings, lines)
     fresh = [part for own, piece in zip(parts, pieces, strict=True) if own[0] is not piece for part in own]
     again: list[tuple[Stroke, ...]] = []
     if fresh:
-        deeper, own_branches = _axes([part.measured for part in fresh])
-        own_poles = _poles(deeper, [part.outline for part in fresh])
-        again, _ = _cut_up(deeper, fresh, own_branches, own_poles, rounds - 1)
+        again, _ = _cut_up(_axes_apart(fresh), fresh, rounds - 1)
     measured = iter(again)
-    strokes = []
-    for piece, own, pole, cut in zip(pieces, branches, poles, parts, strict=True):
-        if cut[0] is not piece:
-            strokes.append(tuple(stroke for _ in cut for stroke in next(measured)))
+    strokes: list[tuple[Stroke, ...]] = []
+    for i, (piece, cut) in enumerate(zip(pieces, parts, strict=True)):
+        if cut[0] is piece:
+            strokes.append((_stroke(axes, i, piece),))
         else:
-            strokes.append((_stroke(piece, own, pole, medial.rings),))
+            strokes.append(tuple(stroke for _ in cut for stroke in next(measured)))
     return strokes, lines
 
 
-def _axes(outlines: Sequence[Polygon]) -> tuple[Medial, list[list[Branch]]]:
+def _axes(outlines: Sequence[Polygon]) -> Axes:
     medial = medial_axis(triangulate(boundary_of(outlines)))
     branches: list[list[Branch]] = [[] for _ in outlines]
     for branch in branches_of(medial):
         branches[branch.polygon].append(branch)
-    return medial, branches
+    return Axes(outlines, branches, medial.rings, medial.radius, _poles(medial, outlines))
+
+
+def _axes_apart(pieces: Sequence[Piece]) -> Axes:
+    """Axes of pieces that share edges but not all vertices on them: moved apart, measured, and moved back."""
+    boxes = shapely.bounds(np.array([piece.measured for piece in pieces], dtype=object))
+    room = np.ceil(boxes[:, 2] - boxes[:, 0]) + np.ceil((boxes[:, 2] - boxes[:, 0]) * MARGIN) + 2.0
+    shift = np.cumsum(room) - room - np.floor(boxes[:, 0])
+    moved = [
+        shapely.transform(piece.measured, lambda xy, by=by: xy + np.array([by, 0.0]))
+        for piece, by in zip(pieces, shift.tolist(), strict=True)
+    ]
+    axes = _axes(moved)
+    back = np.zeros((len(pieces), 3))
+    back[:, 0] = shift
+    rings = replace(
+        axes.rings, xy=tuple(xy - back[o, :2] for xy, o in zip(axes.rings.xy, axes.rings.owners, strict=True))
+    )
+    branches = [[replace(b, axis=b.axis - back[i]) for b in own] for i, own in enumerate(axes.branches)]
+    return Axes([piece.measured for piece in pieces], branches, rings, axes.radius, axes.poles - back)
 
 
 def _background(outlines: list[Polygon]) -> list[Polygon]:
@@ -186,35 +215,41 @@ def _poles(medial: Medial, outlines: Sequence[Polygon]) -> Floats:
     for i, outline in enumerate(outlines):
         centre = medial.centre[best[i]] if i in best else np.full(2, np.nan)
         if not (np.isfinite(centre).all() and shapely.contains_xy(outline, *centre)):
-            centre = shapely.get_coordinates(shapely.maximum_inscribed_circle(outline))[0]
+            centre = shapely.get_coordinates(shapely.point_on_surface(outline))[0]
         poles[i] = *centre, 2.0 * shapely.distance(outline.boundary, shapely.Point(*centre))
     return poles
 
 
 def _parts(
-    medial: Medial,
-    pieces: Sequence[Piece],
-    branches: Sequence[list[Branch]],
-    meetings: Sequence[Meeting],
-    lines: Sequence[tuple[Track, ...]],
+    axes: Axes, pieces: Sequence[Piece], meetings: Sequence[Meeting], lines: Sequence[tuple[Track, ...]]
 ) -> list[tuple[Piece, ...]]:
+    rings = axes.rings
     own_rings: dict[int, list[int]] = {}
-    for ring, owner in enumerate(medial.rings.owners):
+    for ring, owner in enumerate(rings.owners):
         own_rings.setdefault(owner, []).append(ring)
     parts = []
     for i, piece in enumerate(pieces):
-        cuts = mouth_cuts(branches[i], meetings[i], medial.rings)
+        cuts = mouth_cuts(axes.branches[i], meetings[i], rings)
         for line in lines[i]:
-            cuts += corner_cuts(line, medial.rings)
-        for branch in branches[i]:
-            cuts += neck_cuts(branch)
-        parts.append(split(piece, medial.rings, own_rings.get(i, []), cuts) if cuts else (piece,))
+            cuts += corner_cuts(line, rings)
+        ends = {place for cut in cuts for place in (cut.start, cut.end)}
+        for branch in axes.branches[i]:
+            cuts += [cut for cut in neck_cuts(branch) if not _shares(cut, ends, rings)]
+        parts.append(split(piece, rings, own_rings.get(i, []), cuts) if cuts else (piece,))
     return parts
 
 
-def _stroke(piece: Piece, branches: Sequence[Branch], pole: Floats, rings: Rings) -> Stroke:
-    track = None
+def _shares(cut: Cut, ends: set[Place], rings: Rings) -> bool:
+    """Whether a cut ends where one of the others does."""
+    points = cut.points(rings)
+    near = 0.1 * float(np.hypot(*(points[0] - points[1])))
+    return any(ring == other and abs(way - at) < near for ring, way in (cut.start, cut.end) for other, at in ends)
+
+
+def _stroke(axes: Axes, index: int, piece: Piece) -> Stroke:
+    track, branches = None, axes.branches[index]
     if branches:
         path, closed = main_path(branches)
-        track = track_of(path, rings, closed=closed)
-    return Stroke(piece.outline, tuple(b.axis for b in branches), track, rings, pole, piece.cuts)
+        track = track_of(path, axes.rings, closed=closed)
+    shapes = tuple(b.axis for b in branches)
+    return Stroke(piece.outline, shapes, track, axes.rings, axes.poles[index], piece.cuts)

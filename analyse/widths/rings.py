@@ -18,7 +18,7 @@ class Rings:
 
     keys: polygon * count + point. ring, along: ring number and way along it. before, after: neighbouring points.
     twice: a ring comes by here more than once. xy: each ring's points in order, the first repeated at the end; ways:
-    the way to each; owners: its polygon.
+    the way to each; owners: its polygon; corners: ways of the outline's own vertices.
     """
 
     count: int
@@ -32,6 +32,7 @@ class Rings:
     ways: tuple[Floats, ...]
     owners: tuple[int, ...]
     length: Floats
+    corners: tuple[Floats, ...]
 
     def find(self, polygon: Ints, point: Ints, toward: Floats, points: Floats) -> Ints:
         """Rows of these (polygon, point) pairs; where a ring comes by twice, the time that sees `toward` (N, 2)."""
@@ -51,8 +52,8 @@ class Rings:
         return np.column_stack([np.interp(inside, ways, xy[:, 0]), np.interp(inside, ways, xy[:, 1])])
 
     def between(self, ring: int, start: float, end: float) -> Floats:
-        """Ways of the ring's vertices strictly between two ways, start < end < start + its length."""
-        ways = self.ways[ring]
+        """Ways of the outline's own vertices strictly between two ways, start < end < start + its length."""
+        ways = np.append(self.corners[ring], self.ways[ring][-1])
         twice = np.concatenate([ways[:-1], ways[:-1] + ways[-1], ways[:-1] + 2.0 * ways[-1]])
         shift = np.floor(start / ways[-1]) * ways[-1]
         low, high = start - shift + 1e-7, end - shift - 1e-7
@@ -88,17 +89,18 @@ def rings_of(boundary: Boundary) -> Rings:
     step = np.hypot(*(boundary.points[end] - boundary.points[start]).T)
     chains = _chains(after.tolist())
     ring, along = np.zeros(len(keys), dtype=np.int64), np.zeros(len(keys))
-    xy, ways = [], []
+    xy, ways, corners = [], [], []
     for number, chain in enumerate(chains):
         way = np.concatenate([[0.0], np.cumsum(step[chain])])
         ring[chain], along[chain] = number, way[:-1]
         xy.append(boundary.points[start[[*chain, chain[0]]]])
         ways.append(way)
+        corners.append(way[:-1][start[chain] < boundary.given])
     before = start.copy()
     before[after] = start
     owners = tuple(int(owner[chain[0]]) for chain in chains)
     length = np.array([way[-1] for way in ways])
-    return Rings(count, keys, ring, along, before, end, twice, tuple(xy), tuple(ways), owners, length)
+    return Rings(count, keys, ring, along, before, end, twice, tuple(xy), tuple(ways), owners, length, tuple(corners))
 
 
 def _following(points: Floats, keys: Ints, wanted: Ints, start: Ints, end: Ints) -> tuple[Ints, NDArray[np.bool_]]:

@@ -22,12 +22,14 @@ class Boundary:
     """Outlines as a graph: points (N, 2); pieces (S, 2) of point indices, each once, low index first.
 
     left, right: (S,) the polygon on either side of a piece as it runs (x right, y taken as up), -1 for none.
+    given: the first so many points are the outlines' own vertices, the rest were put between them.
     """
 
     points: Floats
     pieces: Ints
     left: Ints
     right: Ints
+    given: int
 
 
 def boundary_of(outlines: Sequence[Polygon]) -> Boundary:
@@ -45,7 +47,7 @@ def boundary_of(outlines: Sequence[Polygon]) -> Boundary:
     left[piece[a < b]] = owner[a < b]
     right[piece[a > b]] = owner[a > b]
     pieces = np.column_stack([keys // len(points), keys % len(points)])
-    return Boundary(points, pieces, left, right)
+    return Boundary(points, pieces, left, right, len(points))
 
 
 def _directed(outlines: Sequence[Polygon]) -> tuple[Floats, Floats, Ints]:
@@ -71,10 +73,8 @@ def densified(boundary: Boundary, step: Floats) -> Boundary:
     a = np.where(inner, new[:-1], boundary.pieces[piece, 0])
     last = nth == count[piece] - 1
     b = np.where(last, boundary.pieces[piece, 1], new[1:])
-    return _low_first(np.vstack([boundary.points, at]), a, b, boundary.left[piece], boundary.right[piece])
-
-
-def _low_first(points: Floats, a: Ints, b: Ints, left: Ints, right: Ints) -> Boundary:
     swap = a > b
+    left, right = boundary.left[piece], boundary.right[piece]
     pieces = np.column_stack([np.where(swap, b, a), np.where(swap, a, b)])
-    return Boundary(points, pieces, np.where(swap, right, left), np.where(swap, left, right))
+    left, right = np.where(swap, right, left), np.where(swap, left, right)
+    return Boundary(np.vstack([boundary.points, at]), pieces, left, right, boundary.given)
