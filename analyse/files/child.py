@@ -28,10 +28,10 @@ def _render(kind: str, data: bytes, limits: Limits, asked: dict[str, Any]) -> tu
     if kind == "svg":
         from analyse.files.vector import render_svg
 
-        return render_svg(data, asked["name"], limits)
+        return render_svg(data, asked["name"], limits, crop=asked["crop"])
     from analyse.files.pdf import render_pdf
 
-    return render_pdf(data, asked["name"], limits, page=asked["page"])
+    return render_pdf(data, asked["name"], limits, page=asked["page"], crop=asked["crop"])
 
 
 def _confine(limits: Limits) -> None:

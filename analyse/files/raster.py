@@ -8,7 +8,7 @@ import struct
 import warnings
 import zlib
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,7 @@ from PIL import Image, ImageChops
 from analyse.errors import ArtworkError, JobError
 from analyse.files.checksums import damaged_chunk
 from analyse.files.opened import Opened, scaling
+from analyse.files.quiet import quiet
 from analyse.files.shrinking import shrunk
 from analyse.files.sizes import canonical_size
 from analyse.files.turning import turned, turning
@@ -39,7 +40,7 @@ def open_raster(data: bytes, kind: str, name: str, *, page: int, limits: Limits)
 
     Errors: ArtworkError for a broken or truncated file, or one beyond the limits; JobError for a page it has not.
     """
-    with _pillow_on_guard(limits):
+    with _pillow_on_guard(limits, kind):
         try:
             return _opened(data, kind, name, page, limits)
         except (Image.DecompressionBombError, *_BROKEN) as error:
@@ -166,12 +167,12 @@ def _dpi(image: Image.Image) -> float | None:
 
 
 @contextmanager
-def _pillow_on_guard(limits: Limits) -> Iterator[None]:
-    """Pillow's own bomb check set to our limit, and its warnings about odd metadata kept from the user."""
+def _pillow_on_guard(limits: Limits, kind: str) -> Iterator[None]:
+    """Pillow's own bomb check set to our limit; warnings about odd metadata kept from the user."""
     before = Image.MAX_IMAGE_PIXELS
     Image.MAX_IMAGE_PIXELS = limits.pixels
     try:
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), quiet() if kind == "tiff" else nullcontext():
             warnings.simplefilter("ignore")
             yield
     finally:
@@ -185,4 +186,4 @@ def _unreadable(error: BaseException, kind: str, name: str, limits: Limits) -> A
         return exceeded(limits, "pixels", float(pixels[0]) if pixels else 2.0 * limits.pixels, name)
     if "truncated" in str(error).lower() or isinstance(error, EOFError):
         return ArtworkError(f"the {shown} breaks off: a part of it is missing", name, "ask for it to be sent again")
-    return ArtworkError(f"the {shown} is damaged and cannot be read", name, "ask for it to be sent again, or as a PNG")
+    return ArtworkError(f"the {shown} is damaged, or of a kind that is not read", name, "ask for it again, as a PNG")

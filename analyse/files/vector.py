@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zlib
+from collections.abc import Sequence
 from typing import Any
 from xml.etree.ElementTree import Element, register_namespace, tostring
 
@@ -17,8 +18,12 @@ _GENERIC = {"serif", "sans-serif", "monospace", "cursive", "fantasy", "system-ui
 _DEFAULT_SIZE = (300.0, 150.0)
 
 
-def render_svg(data: bytes, name: str, limits: Limits) -> tuple[dict[str, Any], bytes]:
-    """Header and PNG of the drawing, on nothing, its long side at the canonical size.
+def render_svg(
+    data: bytes, name: str, limits: Limits, *, crop: Sequence[float] | None = None
+) -> tuple[dict[str, Any], bytes]:
+    """Header and PNG of the drawing, or of `crop` of it (left, top, right, bottom in CSS px), on nothing.
+
+    Its long side has the canonical size.
 
     Errors: ArtworkError for markup that is broken or refused, or that cannot be drawn.
     """
@@ -31,7 +36,10 @@ def render_svg(data: bytes, name: str, limits: Limits) -> tuple[dict[str, Any], 
         named = ", ".join(asked)
         notes.append(f"text in {named} was drawn in {fonts.FAMILY}: the typeface is not in the file; ask for outlines")
     width, height, physical = _size(root)
-    size = canonical_size(width, height, enlarge=True)
+    left, top, right, bottom = crop or (0.0, 0.0, width, height)
+    size = canonical_size(right - left, bottom - top, enlarge=True)
+    if crop:
+        root = _cropped(root, (width, height), (left, top, right, bottom))
     _set_size(root, width, height, size)
     register_namespace("", SVG.strip("{}"))
     try:
@@ -49,8 +57,24 @@ def render_svg(data: bytes, name: str, limits: Limits) -> tuple[dict[str, Any], 
         )
     except ValueError as error:
         raise ArtworkError(f"the SVG cannot be drawn: {error}", name, "ask for it as a PNG or PDF") from error
-    mm = MM_PER_CSS_PX if physical else None
-    return {"size": list(size), "file_size": [width, height], "mm_per_unit": mm, "notes": notes}, bytes(png)
+    header = {
+        "size": size,
+        "scale": size[0] / (right - left),
+        "offset": [left, top],
+        "file_size": [width, height],
+        "mm_per_unit": MM_PER_CSS_PX if physical else None,
+        "notes": notes,
+    }
+    return header, bytes(png)
+
+
+def _cropped(root: Element, size: tuple[float, float], crop: tuple[float, float, float, float]) -> Element:
+    """The drawing within one that shows only a part of it."""
+    left, top, right, bottom = crop
+    _set_size(root, *size, size)
+    window = Element(f"{SVG}svg", {"viewBox": f"{left:.6g} {top:.6g} {right - left:.6g} {bottom - top:.6g}"})
+    window.append(root)
+    return window
 
 
 def _size(root: Element) -> tuple[float, float, bool]:
@@ -76,7 +100,7 @@ def _view_box(root: Element) -> tuple[float, ...] | None:
     return box if len(box) == 4 and box[2] > 0 and box[3] > 0 else None
 
 
-def _set_size(root: Element, width: float, height: float, size: tuple[int, int]) -> None:
+def _set_size(root: Element, width: float, height: float, size: tuple[float, float]) -> None:
     """The root's size set to whole pixels: the renderer would round a size in mm, and with it the aspect."""
     if _view_box(root) is None:
         root.set("viewBox", f"0 0 {width:.6g} {height:.6g}")

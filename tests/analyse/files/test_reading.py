@@ -14,7 +14,9 @@ from PIL import Image
 from analyse import ArtworkError, JobError, read_artwork
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="20mm" viewBox="0 0 400 200">{}</svg>'
-RED_SQUARE = SVG.format('<rect width="100" height="100" fill="#f00"/>').encode()
+RED_SQUARE = SVG.format(
+    '<rect width="100" height="100" fill="#f00"/><rect x="390" y="190" width="10" height="10"/>'
+).encode()
 
 
 def blocks(width: int = 80, height: int = 60) -> Image.Image:
@@ -102,6 +104,7 @@ def test_pdf_is_drawn_on_nothing_with_its_true_size() -> None:
     canvas = Canvas(stream, pagesize=(200, 100), invariant=1)
     canvas.setFillColorRGB(0, 0, 1)
     canvas.rect(0, 50, 50, 50, stroke=0, fill=1)
+    canvas.rect(190, 0, 10, 10, stroke=0, fill=1)
     canvas.save()
     artwork = read_artwork(stream.getvalue())
     assert artwork.format == "pdf"
@@ -111,6 +114,31 @@ def test_pdf_is_drawn_on_nothing_with_its_true_size() -> None:
     assert artwork.rgba[750, 750, 3] == 0
     with pytest.raises(JobError, match="no page 2"):
         read_artwork(stream.getvalue(), page=2)
+
+
+@pytest.mark.parametrize("kind", ["svg", "pdf"])
+def test_a_small_drawing_on_a_large_page_is_read_as_finely_as_a_large_one(kind: str) -> None:
+    from reportlab.pdfgen.canvas import Canvas
+
+    data = (
+        b'<svg xmlns="http://www.w3.org/2000/svg" width="210mm" height="297mm" viewBox="0 0 210 297">'
+        b'<rect x="50" y="100" width="40" height="20"/></svg>'
+    )
+    if kind == "pdf":
+        stream = io.BytesIO()
+        canvas = Canvas(stream, pagesize=(595.276, 841.89), invariant=1)
+        mm = 72 / 25.4
+        canvas.rect(50 * mm, (297 - 120) * mm, 40 * mm, 20 * mm, stroke=0, fill=1)
+        canvas.save()
+        data = stream.getvalue()
+    artwork = read_artwork(data)
+    rows, columns = np.nonzero(artwork.rgba[..., 3] > 127)
+    assert artwork.px_per_mm is not None
+    assert np.ptp(columns) + 1 == pytest.approx(40 * artwork.px_per_mm, abs=2)
+    assert artwork.px_per_mm > 45
+    unit = 25.4 / (96 if kind == "svg" else 72)
+    back = np.linalg.inv(artwork.from_file) @ (columns.min(), rows.min(), 1)
+    assert back[:2] * unit == pytest.approx([50, 100], abs=0.05)
 
 
 def test_alpha_is_kept_and_what_is_transparent_is_white() -> None:
