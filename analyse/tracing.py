@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from analyse.colours.grounds import sewn_inside, surrounding
@@ -14,7 +15,7 @@ from analyse.errors import NothingToSewError
 from analyse.regions.mapping import Fit, map_regions
 from analyse.regions.subpixel import Shares
 from analyse.scans import correct
-from analyse.values import Artwork, Drawing
+from analyse.values import Artwork, Drawing, Region, Shading
 
 _CLEAN = Fit(reach=2, smooth=3, tolerance_px=0.1)
 _COMPRESSED = Fit(reach=3, smooth=5, tolerance_px=0.2)
@@ -49,9 +50,21 @@ def trace(artwork: Artwork, *, max_colours: int | None = None) -> Drawing:
         artwork.from_file,
         float(np.hypot(_OUTLINE_ERROR_PX, spread)),
         None if ground is None else colour(reading.colours[ground]),
+        shadings=_shadings(reading, regions),
         px_per_mm=artwork.px_per_mm,
         notes=notes,
     )
+
+
+def _shadings(reading: Reading, regions: tuple[Region, ...]) -> tuple[Shading, ...]:
+    """The gradients that were read as flat steps, each with the regions that now stand for it."""
+    inside = shapely.get_coordinates(shapely.point_on_surface([region.outline for region in regions])).astype(int)
+    found = []
+    for gradient in reading.gradients:
+        over = tuple(np.flatnonzero(gradient.mask[inside[:, 1], inside[:, 0]]).tolist())
+        if over:
+            found.append(Shading(over, gradient.span, gradient.text))
+    return tuple(found)
 
 
 def _ground(reading: Reading) -> int | None:
