@@ -25,6 +25,11 @@ class Grid:
     shape: tuple[int, int]
     cell_mm: float = CELL_MM
 
+    def cell_of(self, xy: Floats) -> NDArray[np.int64]:
+        """Flat index of the cell that holds each of (N, 2) points inside the grid."""
+        at = np.floor((xy - self.origin_mm) / self.cell_mm).astype(np.int64)
+        return np.asarray(at[:, 1] * self.shape[1] + at[:, 0])
+
     def centre_mm(self, row: float, column: float) -> tuple[float, float]:
         """The middle of a cell."""
         return (

@@ -38,7 +38,7 @@ def light_up(strands: Strands, palette: Light, place: Frame, px_per_mm: float) -
     run, length = directions(strands)
     start = place.to_px(strands.start, px_per_mm)
     along = run * ((SAMPLES - 1) / (length * px_per_mm))[:, None]
-    across = np.column_stack([-run[:, 1], run[:, 0]]) * (2 / (strands.width_mm * px_per_mm))
+    across = np.column_stack([-run[:, 1], run[:, 0]]) * (2 / (strands.width_mm * px_per_mm * strands.sunk))[:, None]
     lie = [
         along,
         0.5 - (start * along).sum(axis=1),

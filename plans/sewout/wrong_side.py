@@ -49,6 +49,7 @@ def underside(strands: Strands, bobbin: int) -> Strands:
         step=strands.step[owner],
         lay=strands.lay[owner],
         kind=strands.kind[owner],
+        sunk=np.ones(len(owner)),
     )
 
 
@@ -68,6 +69,7 @@ def tails(stitches: Stitches, strands: Strands, threads: Floats) -> Strands:
         step=stitches.step[at],
         lay=(none + Lay.TIE).astype(np.uint8),
         kind=(none + KINDS.index("running")).astype(np.int32),
+        sunk=none + 1,
     )
 
 
@@ -81,6 +83,7 @@ def joined(first: Strands, second: Strands) -> Strands:
         step=np.concatenate([first.step, second.step]),
         lay=np.concatenate([first.lay, second.lay]),
         kind=np.concatenate([first.kind, second.kind]),
+        sunk=np.concatenate([first.sunk, second.sunk]),
     )
 
 
