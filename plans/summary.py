@@ -14,12 +14,9 @@ def summary(plan: Plan, folder: Path) -> str:
     """Verdict, what does not survive, the figures, the approach and what it saves, where the report lies."""
     sized = plan.sized
     cloth = sized.trade.cloth(sized.cloth).title
-    rows = [
-        f"{plan.verdict}, {words.size(sized.size_mm)} on {cloth}, {sized.thread}-weight thread",
-        *_details(plan),
-        "",
-    ]
-    rows += [_figures(plan), *_approach(plan), "", f"report {folder / 'report.html'}"]
+    rows = [f"{plan.verdict}, {words.size(sized.size_mm)} on {cloth}, {sized.thread}-weight thread"]
+    rows += [f"  {beyond}"] if (beyond := words.out_of_place(plan)) else []
+    rows += [*_details(plan), "", _figures(plan), *_approach(plan), "", f"report {folder / 'report.html'}"]
     return "\n".join(words.printable(row) for row in rows) + "\n"
 
 
@@ -43,4 +40,7 @@ def _figures(plan: Plan) -> str:
 
 def _approach(plan: Plan) -> list[str]:
     why = words.why(plan.laid)
-    return [f"sew it {words.approach(plan.laid.approach)}{': ' if why else ''}{why}", *(f"  {line}" for line in words.savings(plan))]
+    return [
+        f"sew it {words.approach(plan.laid.approach)}{': ' if why else ''}{why}",
+        *(f"  {line}" for line in words.savings(plan)),
+    ]

@@ -60,8 +60,8 @@ def some(value: int, one: str, many: str = "") -> str:
 
 
 def share(value: float) -> str:
-    """`71 %`."""
-    return f"{100 * value:.0f} %"
+    """`71 %`; what is there but rounds to nothing is `under 1 %`."""
+    return "under 1 %" if 0 < value < 0.005 else f"{100 * value:.0f} %"
 
 
 def measured(value: float, unit: str) -> str:
@@ -124,6 +124,17 @@ def approach(name: str) -> str:
     return APPROACHES.get(name, name)
 
 
+def out_of_place(plan: Plan) -> str:
+    """How the size goes beyond what its place usually takes; "" where it does not, or no place is named."""
+    if not plan.job.place:
+        return ""
+    place = plan.sized.trade.place(plan.job.place)
+    width, height = plan.sized.size_mm
+    sides = [(width, place.width_mm, "wide"), (height, place.height_mm, "tall")]
+    beyond = [f"{usual:g} mm {way}" for side, usual, way in sides if usual is not None and side > usual + 0.05]
+    return f"larger than usual for {place.title}: up to {' and '.join(beyond)}" if beyond else ""
+
+
 def why(laid: LaidPlan) -> str:
     """Why this approach, without saying once more that it is recommended."""
     return laid.why.removeprefix("recommended: ")
@@ -134,7 +145,7 @@ def savings(plan: Plan) -> list[str]:
     against: dict[str, list[str]] = {}
     for other in plan.approaches[1:]:
         against.setdefault(_saving(plan.estimate, other.estimate), []).append(approach(other.approach))
-    return [f"{saving} {' and '.join(names)}" for saving, names in against.items()]
+    return [f"{saving} {', '.join(names)}" for saving, names in against.items()]
 
 
 def not_holding(plan: Plan) -> list[Feature]:

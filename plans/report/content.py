@@ -10,8 +10,10 @@ from plans.pictures import Pictures
 from plans.pictures.coding import data_uri, shrunk, webp
 from plans.report.mapped import part_map
 from plans.report.marked import marked_artwork, plain_artwork
+from plans.report.marks import MOST
 from plans.report.order import order_data
 from plans.report.steps import blocks
+from plans.rows import told
 from plans.values import LaidPlan, Plan
 
 SEWOUT_PX = 1400
@@ -31,7 +33,7 @@ def content(plan: Plan, pictures: Pictures) -> Row:
         "approach": words.approach(plan.laid.approach),
         "why": words.why(plan.laid),
         "width": f"{sized.size_mm[0]:.0f} mm",
-        "features": [_feature(number, feature) for number, feature in enumerate(_ordered(plan), 1)],
+        **_details(plan),
         "detail_shares": [(state, words.share(sized.detail.share(key))) for key, state in words.STATES.items()],
         "plain": plain_artwork(plan, pictures.frame),
         "marked": marked_artwork(plan),
@@ -46,7 +48,8 @@ def content(plan: Plan, pictures: Pictures) -> Row:
         "density": plan.laid.density,
         "cloth": sized.trade.cloth(sized.cloth),
         "needle": sized.trade.value("thread.needle", thread=sized.thread),
-        "shop_rows": [(key, value) for key, value in sorted(plan.job.trade.own.items())],
+        "rows": deciding_rows(plan),
+        "beyond": words.out_of_place(plan),
         "cautions": plan.cautions,
         "notes": [*sized.drawing.artwork.notes, *sized.drawing.notes],
         "artwork": sized.drawing.artwork,
@@ -75,9 +78,25 @@ def headline(plan: Plan) -> list[tuple[str, str]]:
     return figures if cost.price is None else [*figures, ("price", f"{cost.price:.2f}")]
 
 
-def _ordered(plan: Plan) -> list[Feature]:
-    """What does not hold first, as the marks are numbered; then what holds."""
-    return [*words.not_holding(plan), *(f for f in plan.sized.detail.features if f.state == "holds")]
+def deciding_rows(plan: Plan) -> list[tuple[str, str, str, str]]:
+    """The trade rows that decided a kind or a detail, and every row the shop has made its own."""
+    keys = {part.reason.row for part in plan.sized.parts} | {feature.row for feature in plan.sized.detail.features}
+    keys |= set(plan.sized.trade.own)
+    return [told(key, plan.sized.trade) for key in sorted(keys) if key and _is_row(key, plan)]
+
+
+def _is_row(key: str, plan: Plan) -> bool:
+    rows = plan.sized.trade.rows
+    table, _, field = key.rpartition(".")
+    return key in rows or (table in rows and field in rows[table])
+
+
+def _details(plan: Plan) -> Row:
+    """What does not hold, as the marks are numbered; the lighter rest of it; then what holds."""
+    lost = words.not_holding(plan)
+    ordered = [*lost, *(feature for feature in plan.sized.detail.features if feature.state == "holds")]
+    rows = [_feature(number, feature) for number, feature in enumerate(ordered, 1)]
+    return {"not_holding": rows[: len(lost)][:MOST], "lighter": rows[MOST : len(lost)], "holding": rows[len(lost) :]}
 
 
 def _feature(number: int, feature: Feature) -> Row:

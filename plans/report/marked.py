@@ -17,6 +17,7 @@ from plans.words import detail_line, name, not_holding, some
 ART_DPI = 600
 ART_PX = 1000
 AROUND_MM = 1.0  # of the picture round the design
+RING = 0.45  # radius of the ring round the place, in radii of the label
 MARGIN_SHARE = 0.02  # of the long side, so that a line on the edge is not cut
 
 
@@ -68,8 +69,8 @@ def artwork_again(kind: str = "art") -> str:
 
 
 def _mark(mark: Mark, size: float) -> str:
-    lead = _lead(mark, size, 0.55 * size)
-    ring = {"cx": mark.to_x, "cy": mark.to_y, "r": 0.55 * size}
+    lead = _lead(mark, size, RING * size)
+    ring = {"cx": mark.to_x, "cy": mark.to_y, "r": RING * size}
     wide, thin = 0.28 * size, 0.1 * size
     return element(
         "g",

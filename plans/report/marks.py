@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from analyse.values import Feature
 
-LABEL_SHARE = 0.03  # a label's radius as a share of the picture's long side
-MOST = 40  # marks round one picture; the table lists all
+LABEL_SHARE = 0.026  # a label's radius as a share of the picture's long side
+MOST = 24  # marks round one picture, the heaviest; the tables list all
 APART = 2.3  # labels of one side stand so many radii apart
 OFF = 1.7  # and so many radii off the picture
 SIDES = ("left", "right", "top", "bottom")
@@ -40,26 +41,43 @@ def placed(features: list[Feature], size_mm: Box, size: float) -> list[Mark]:
         by_way = sorted(SIDES, key=lambda side: (_way(side, point, size_mm), side))
         room = [side for side in by_way if (len(sides[side]) + 1) * APART * size <= _length(side, size_mm) + size]
         sides[(room or by_way)[0]].append(number)
-    marks = [
-        mark for side, numbers in sides.items() for mark in _on_side(side, numbers, features, points, size_mm, size)
-    ]
-    return sorted(marks, key=lambda mark: mark.number)
+    places: dict[int, Box] = {}
+    for side, numbers in sides.items():
+        places.update(_on_side(side, numbers, points, size_mm, size))
+    _untangle(places, points)
+    return [Mark(n + 1, feature, *places[n], *points[n]) for n, feature in enumerate(features)]
 
 
-def _on_side(
-    side: str, numbers: list[int], features: list[Feature], points: list[Box], size_mm: Box, size: float
-) -> list[Mark]:
+def _untangle(places: dict[int, Box], points: list[Box]) -> None:
+    """Swap the places of marks whose lines cross: each swap shortens the lines, so it comes to an end."""
+    pairs = [(one, other) for one in range(len(points)) for other in range(one)]
+    crossed = True
+    while crossed:
+        crossed = False
+        for one, other in pairs:
+            if _cross(places[one], points[one], places[other], points[other]):
+                places[one], places[other] = places[other], places[one]
+                crossed = True
+
+
+def _cross(a: Box, b: Box, c: Box, d: Box) -> bool:
+    """Whether the lines a to b and c to d cross, and by more than rounding."""
+    gain = math.dist(a, b) + math.dist(c, d) - math.dist(c, b) - math.dist(a, d)
+    return gain > 1e-6 and _left(a, b, c) * _left(a, b, d) < 0 and _left(c, d, a) * _left(c, d, b) < 0
+
+
+def _left(a: Box, b: Box, c: Box) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def _on_side(side: str, numbers: list[int], points: list[Box], size_mm: Box, size: float) -> dict[int, Box]:
     axis = 0 if side in {"top", "bottom"} else 1
     numbers = sorted(numbers, key=lambda n: (points[n][axis], n))
     along = _spread([points[n][axis] for n in numbers], size, _length(side, size_mm) - size, APART * size)
-    off = {
-        "left": -OFF * size,
-        "top": -OFF * size,
-        "right": size_mm[0] + OFF * size,
-        "bottom": size_mm[1] + OFF * size,
-    }[side]
+    far = OFF * size
+    off = {"left": -far, "top": -far, "right": size_mm[0] + far, "bottom": size_mm[1] + far}[side]
     places = [(at, off) if axis == 0 else (off, at) for at in along]
-    return [Mark(n + 1, features[n], *place, *points[n]) for n, place in zip(numbers, places, strict=True)]
+    return dict(zip(numbers, places, strict=True))
 
 
 def _inside(point: Box, size_mm: Box) -> Box:
