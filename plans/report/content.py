@@ -88,7 +88,7 @@ def deciding_rows(plan: Plan) -> list[tuple[str, str, str, str]]:
 def _is_row(key: str, plan: Plan) -> bool:
     rows = plan.sized.trade.rows
     table, _, field = key.rpartition(".")
-    return key in rows or (table in rows and field in rows[table])
+    return "unit" in rows.get(key, {}) or field in rows.get(table, {})
 
 
 def _details(plan: Plan) -> Row:

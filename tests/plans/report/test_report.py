@@ -176,3 +176,10 @@ def test_a_plan_in_which_all_holds_says_so(pictures: Pictures) -> None:
     page = render_report(replace(made, sized=replace(made.sized, detail=Detail(holding))), pictures)
     assert "Every detail holds." in page
     assert read(render_report(replace(made, sized=replace(made.sized, detail=Detail(()))), pictures)).text
+
+
+def test_the_rows_that_decided_are_named_with_value_unit_and_source(page: str) -> None:
+    text = read(page).text
+    assert "column.spacing" not in text  # it decided no kind and no detail
+    assert "dot.smallest 1 mm drawn CP" in text
+    assert "cloth.pique-knit.gap_mm 1 mm CP" in text
