@@ -24,6 +24,7 @@ CARRY_ON_MM = 1.5  # how far a column follows its shape beyond its drawn end, wh
 TUCK_MM = 0.3  # how far an end runs under the next run of the same sewing
 MET_STEP = 3  # every so many samples of a run are looked at for what meets it
 NEAR_MM = 0.15  # a needle point that lies no further outside a polygon than this and its compensation belongs to it
+EVEN_MM = 1e-6  # ways that differ by less are even
 END_MM = 0.5  # a run along the middle keeps this far from the ends
 
 
@@ -120,7 +121,7 @@ def _sewn(sewing: Sewing, column: Column, at: Floats, goal: int | None, trade: T
     if not sides.closed:
         outer = held_back(outer, *(0.0 if closed else sewing.push_mm for closed in closed_ends))
         outer = outer.reversed() if outer.nearer_end(here) else outer
-    left_first = bool(np.hypot(*(outer.left[0] - here)) <= np.hypot(*(outer.right[0] - here)))
+    left_first = bool(np.hypot(*(outer.left[0] - here)) <= np.hypot(*(outer.right[0] - here)) + EVEN_MM)
     top = stitch_lines(outer, sewing.spacing_mm, trade, start_left=left_first, longest_mm=sewing.stitch_mm)
     return chained([*(trail_of(run, Move.SEW, Lay.UNDERLAY) for run in runs), trail_of(top, Move.SEW, Lay.TOP)])
 

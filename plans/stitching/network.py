@@ -121,13 +121,13 @@ def _mended(
         others = sorted(odd - {begin}) or [begin]
         finish = others[-1] if goal is None else min(others, key=lambda k: (_far(knots[k], goal), k))
     loose = sorted(odd ^ ({begin} ^ {finish}))
+    once_more: set[int] = set()
     while loose:
         one = loose.pop(0)
         path = _shortest(stretches, group, one, set(loose))
         loose.remove(_far_end(stretches, one, path))
-        for i in path:
-            times[i] += 1
-    return times
+        once_more ^= set(path)  # two ways over one stretch mend nothing there: both are left out
+    return {i: count + (i in once_more) for i, count in times.items()}
 
 
 def _odd(stretches: Sequence[Stretch], times: dict[int, int]) -> set[int]:

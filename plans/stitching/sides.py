@@ -15,6 +15,7 @@ from plans.stitching.curves import SAMPLE_MM, along, at_way, lengths
 from plans.stitching.pieces import cut_pieces
 from plans.stitching.rows import cut_rows, frame_of
 
+EVEN_MM = 1e-6  # samples nearer than this are one
 END_SAMPLES = 5  # samples over which the run's heading at an end is read
 LEAST_WIDTH_MM = 0.05  # below it two side points say nothing about the way across
 
@@ -45,7 +46,7 @@ class Sides:
     def nearer_end(self, place: Floats) -> int:
         """Which end lies nearer to a place: 0 the start, 1 the end."""
         gaps = self.ends - place
-        return int((gaps[1] ** 2).sum() < (gaps[0] ** 2).sum())
+        return int((gaps[1] ** 2).sum() < (gaps[0] ** 2).sum() - 1e-9)
 
     def reversed(self) -> Sides:
         """The same run from its other end."""
@@ -54,7 +55,7 @@ class Sides:
     def between(self, start_mm: float, end_mm: float) -> Sides:
         """The stretch between two ways along the middle line."""
         way = along(self.middle)
-        wanted = np.concatenate([[start_mm], way[(way > start_mm) & (way < end_mm)], [end_mm]])
+        wanted = np.concatenate([[start_mm], way[(way > start_mm + EVEN_MM) & (way < end_mm - EVEN_MM)], [end_mm]])
         return Sides(at_way(self.left, way, wanted), at_way(self.right, way, wanted), False)
 
     def inset(self, inset_mm: float) -> Sides:

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 from shapely import Polygon
-from shapely.ops import substring
 
 from analyse.values import Floats
+from plans.stitching.curves import along, at_way
 from plans.stitching.pieces import BOTTOM, TOP, Pieces
 from plans.stitching.rows import Ints
 from plans.stitching.trails import chained, part_of, trail_of
@@ -81,16 +81,19 @@ def inside_way(shape: Polygon, ends: Floats) -> Floats:
     shapely.prepare(shape)
     if shapely.dwithin(shape, shapely.points(stepped(ends, STRAIGHTEN_MM)), STRAIGHTEN_MM).all():
         return ends
-    ring = min((shape.exterior, *shape.interiors), key=lambda edge: sum(shapely.distance(edge, shapely.points(ends))))
-    a, b = sorted(shapely.line_locate_point(ring, shapely.points(ends)).tolist())
-    one = shapely.get_coordinates(substring(ring, a, b))
-    other = np.vstack(
-        [shapely.get_coordinates(substring(ring, b, ring.length)), shapely.get_coordinates(substring(ring, 0.0, a))]
-    )
-    edge = one if b - a <= ring.length / 2 else other
-    if np.hypot(*(edge[0] - ends[0])) > np.hypot(*(edge[-1] - ends[0])):
-        edge = edge[::-1]
-    return straightened(np.vstack([ends[:1], edge, ends[1:]]))
+    rings = np.array([shape.exterior, *shape.interiors])
+    gaps = shapely.distance(rings[:, None], shapely.points(ends)[None]).sum(axis=1)
+    ring = rings[int(np.argmin(gaps))]
+    path = shapely.get_coordinates(ring)
+    way = along(path)
+    a, b = shapely.line_locate_point(ring, shapely.points(ends)).tolist()
+    low, high = min(a, b), max(a, b)
+    if high - low <= way[-1] / 2:
+        ways = np.concatenate([[low], way[(way > low) & (way < high)], [high]])
+    else:
+        ways = np.concatenate([[high], way[way > high], way[(way > 0) & (way < low)], [low]])
+    edge = at_way(path, way, ways)
+    return straightened(np.vstack([ends[:1], edge if (ways[0] == a) else edge[::-1], ends[1:]]))
 
 
 def kept_inside(trail: Trail, shape: Polygon, stitch_mm: float) -> Trail:

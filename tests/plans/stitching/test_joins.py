@@ -1,0 +1,117 @@
+"""Ties, moves and what they may never do: trade facts (common practice, no source)."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import MultiPolygon, Point, box
+
+from analyse.trade import default_trade
+from plans.stitching.dot import dot_points, is_dot
+from plans.stitching.joins import move_between, tied
+from plans.stitching.laying import lay_sewing
+from plans.values import Lay, Move, Sewing, Trail, Underlay
+from tests.plans.stitching.laws import jumps, steps_mm
+from tests.plans.stitching.shapes import random_shape
+from tests.plans.stitching.spines import band, line, outline, random_spine
+
+TRADE = default_trade()
+FEW = settings(derandomize=True, deadline=None, max_examples=20)
+
+
+def sewings(seed: int) -> list[Sewing]:
+    one = random_spine(seed)
+    return [
+        Sewing(0, 0, "fill", "body", 0, random_shape(seed), angle_deg=20.0, underlay=(Underlay("edge-run", 0.5),)),
+        Sewing(0, 0, "column", "body", 0, outline(one), spines=(one,), spacing_mm=0.4),
+        Sewing(0, 0, "column", "body", 0, outline(one), spines=(one,), underlay=(Underlay("centre-run"),)),
+        Sewing(0, 0, "running", "body", 0, outline(one), spines=(one,), passes=2, stitch_mm=2.5),
+        Sewing(0, 0, "column", "detail", 0, Point(3, 4).buffer(0.5)),
+    ]
+
+
+def crowd(trail: Trail, within_mm: float = 0.3) -> int:
+    points = shapely.points(trail.xy)
+    return int(np.bincount(shapely.STRtree(points).query(points, "dwithin", distance=within_mm)[0]).max())
+
+
+@FEW
+@given(st.integers(0, 200))
+def test_ties_are_short_stitches_within_the_trail_that_form_no_lump(seed: int) -> None:
+    for sewing in sewings(seed):
+        trail = lay_sewing(sewing, TRADE)
+        ended = tied(trail, TRADE)
+        ties = ended.lay == Lay.TIE
+        low, high = TRADE.rows["tie.count"]["range"]
+        dot = is_dot(sewing.shape, TRADE)  # its own stitches are hardly longer than a tie: fewer hold it
+        assert (3 if dot else 2 * low) <= ties.sum() <= 2 * high
+        assert steps_mm(ended, Lay.TIE).min() >= TRADE.value("tie.shortest") - 1e-9
+        assert steps_mm(ended, Lay.TIE).max() <= 2.0
+        assert steps_mm(ended).min() >= TRADE.value("stitch.never_under")
+        lines = shapely.linestrings(np.stack([trail.xy[:-1], trail.xy[1:]], axis=1))
+        assert shapely.STRtree(lines).query(shapely.points(ended.xy[ties]), "dwithin", distance=1e-6).shape[1] >= 1
+        assert crowd(ended) <= crowd(trail) + 2
+        assert ended.move[0] == Move.JUMP
+
+
+def test_every_stretch_between_trims_is_tied_by_itself() -> None:
+    apart = MultiPolygon([box(0, 0, 5, 5), box(9, 0, 14, 5)])
+    ended = tied(lay_sewing(Sewing(0, 0, "fill", "body", 0, apart, angle_deg=0.0), TRADE), TRADE)
+    assert (ended.lay == Lay.TIE).sum() == 4 * TRADE.value("tie.count")
+    cut = int(np.flatnonzero(ended.move == Move.TRIM)[0])
+    assert ended.lay[cut - 1] == ended.lay[cut] == Lay.TIE
+
+
+@pytest.mark.parametrize("width", [1.0, 1.2, 1.4])
+def test_a_dot_is_grown_to_what_holds_in_a_handful_of_stitches(width: float) -> None:
+    dot = Point(2, 3).buffer(width / 2)
+    assert is_dot(dot, TRADE)
+    points = dot_points(dot, 0.0, None, TRADE)
+    low, high = TRADE.rows["dot.stitches"]["range"]
+    least, most = TRADE.rows["dot.sewn"]["range"]
+    assert low <= len(points) - 1 <= high
+    assert least <= np.ptp(points[:, 0]) <= most
+    assert np.hypot(*np.diff(points, axis=0).T).min() >= TRADE.value("stitch.shortest_shaped")
+    assert np.allclose((points.min(axis=0) + points.max(axis=0)) / 2, [2, 3], atol=0.1)
+
+
+def test_a_move_goes_hidden_where_it_can_and_is_trimmed_where_it_would_show() -> None:
+    ground = box(0, 0, 40, 10)
+    hidden = move_between((1, 5), (16, 5), hidden=ground, same_thread=True, trade=TRADE)
+    assert (hidden.move == Move.TRAVEL).all()
+    assert np.hypot(*np.diff(np.vstack([[1, 5], hidden.xy]), axis=0).T).max() <= TRADE.value("travel.stitch") + 1e-9
+    for case in ({"hidden": None, "same_thread": True}, {"hidden": ground, "same_thread": False}):
+        shown = move_between((1, 5), (16, 5), trade=TRADE, **case)  # type: ignore[arg-type]
+        assert shown.move.tolist() == [Move.TRIM]
+    far = move_between((1, 5), (39, 5), hidden=ground, same_thread=True, trade=TRADE)
+    assert far.move.tolist() == [Move.TRIM]
+    near = move_between((1, 5), (2.5, 5), hidden=None, same_thread=True, trade=TRADE)
+    assert near.move.tolist() == [Move.JUMP]
+
+
+def test_travel_never_crosses_a_gap() -> None:
+    apart = MultiPolygon([box(0, 0, 5, 5), box(9, 0, 14, 5)])
+    moved = move_between((4, 2), (10, 2), hidden=apart, same_thread=True, trade=TRADE)
+    assert moved.move.tolist() == [Move.TRIM]
+
+
+@pytest.mark.parametrize(
+    "shape", [box(0, 0, 0.2, 0.2), box(0, 0, 30, 0.1), Point(0, 0).buffer(0.05)], ids=["speck", "hair", "grain"]
+)
+@pytest.mark.parametrize("kind", ["fill", "column", "running"])
+def test_what_is_too_small_to_sew_lays_little_or_nothing_and_never_fails(shape: object, kind: str) -> None:
+    sewing = Sewing(
+        0, 0, kind, "body", 0, shape, angle_deg=45.0, underlay=(Underlay("edge-run", 0.5),) if kind == "fill" else ()
+    )  # type: ignore[arg-type]
+    trail = lay_sewing(sewing, TRADE)
+    assert len(trail.xy) < 400
+    assert jumps(trail) == 0
+
+
+def test_a_spine_of_two_points_is_enough() -> None:
+    short = band(line((0, 0), (0.3, 0)), 1.2)
+    trail = lay_sewing(Sewing(0, 0, "column", "body", 0, outline(short), spines=(short,), spacing_mm=0.4), TRADE)
+    assert len(trail.xy) >= 2
