@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -27,14 +27,19 @@ class Ground:
     window_mm: float
 
 
-def peaks_over(values: Floats, limit: float) -> list[tuple[int, int]]:
-    """Row and column of the highest cell of each connected area over `limit`, highest first."""
-    count, labels, boxes, _ = cv2.connectedComponentsWithStats((values > limit).astype(np.uint8), connectivity=8)
+def peaks_over(values: Floats, limit: float, near_cells: int) -> list[tuple[int, int]]:
+    """Row and column of the highest cell of each area over `limit`, highest first.
+
+    Areas within `near_cells` of each other are one: a hand meets them as one.
+    """
+    over = (values > limit).astype(np.uint8)
+    wide = cv2.dilate(over, np.ones((near_cells, near_cells), np.uint8))
+    count, labels, boxes, _ = cv2.connectedComponentsWithStats(wide, connectivity=8)
     found = []
     for label in range(1, count):
         left, top, width, height = boxes[label, :4]
         part = (slice(top, top + height), slice(left, left + width))
-        inside = np.where(labels[part] == label, values[part], -np.inf)
+        inside = np.where((labels[part] == label) & (over[part] > 0), values[part], -np.inf)
         row, column = np.unravel_index(int(inside.argmax()), inside.shape)
         found.append((int(row + top), int(column + left)))
     return sorted(found, key=lambda cell: (-values[cell], cell))
@@ -45,36 +50,26 @@ def hard_patches(ground: Ground, stacked: Floats, pricked: Floats) -> tuple[Hard
     trade = ground.sized.trade
     hard = trade.cloth(ground.sized.cloth).hard_layers
     most = float(trade.value("density.needle_points"))
-    layers = [explained(ground, cell, float(stacked[cell]), hard) for cell in peaks_over(stacked, hard)]
-    also = np.where(cv2.dilate((stacked > hard).astype(np.uint8), np.ones((9, 9), np.uint8)) > 0, 0.0, pricked)
-    points = [pricked_patch(ground, cell, float(also[cell]), most) for cell in peaks_over(also, most)]
+    side = round(ground.window_mm / ground.grid.cell_mm)
+    near_hard = cv2.dilate((stacked > hard).astype(np.uint8), np.ones((side, side), np.uint8)) > 0
+    also = np.where(near_hard, 0.0, pricked)
+    layers = [explained(ground, cell, float(stacked[cell]), hard, "layers") for cell in peaks_over(stacked, hard, side)]
+    points = [explained(ground, cell, float(also[cell]), most, "points") for cell in peaks_over(also, most, side)]
     return (*layers, *points)
 
 
-def explained(ground: Ground, cell: tuple[int, int], layers: float, limit: float) -> HardPatch:
+def explained(ground: Ground, cell: tuple[int, int], measure: float, limit: float, unit: str) -> HardPatch:
     """One patch with its cause and its cure."""
     at_mm = ground.grid.centre_mm(*cell)
     shares = shares_of(ground.pieces, ground.stitches, at_mm, ground.window_mm, ground.full_mm)
-    cure = cure_for(shares, ground.stitches, ground.steps, ground.sized, layers, limit)
+    because, counted = said(shares, ground.steps), shares
+    if unit == "points":
+        because += f": {measure:.1f} needle points per mm2"
+        counted = tuple(replace(share, layers=share.points / ground.window_mm**2) for share in shares)
+    cure = cure_for(counted, ground.stitches, ground.steps, ground.sized, measure, limit)
     return HardPatch(
-        at_mm,
-        layers,
-        said(shares, ground.steps),
-        worded(cure, layers, limit),
-        "layers",
-        limit,
-        named(shares),
-        cure.saves,
+        at_mm, measure, because, worded(cure, measure, limit, unit), unit, limit, named(shares), cure.saves
     )
-
-
-def pricked_patch(ground: Ground, cell: tuple[int, int], points: float, limit: float) -> HardPatch:
-    """A place the needle meets too often: the cloth is cut and thread breaks."""
-    at_mm = ground.grid.centre_mm(*cell)
-    shares = shares_of(ground.pieces, ground.stitches, at_mm, ground.window_mm, ground.full_mm)
-    because = f"{said(shares, ground.steps)}: {points:.1f} needle points per mm2"
-    cure = f"lengthen the stitches or open the spacing by {max(points / limit - 1, 0.05):.0%}"
-    return HardPatch(at_mm, points, because, cure, "points", limit, named(shares))
 
 
 def named(shares: tuple[Share, ...]) -> tuple[int, ...]:
@@ -82,9 +77,10 @@ def named(shares: tuple[Share, ...]) -> tuple[int, ...]:
     return tuple(sorted({share.step for share in worth_naming(shares)}))
 
 
-def worded(cure: Cure, layers: float, limit: float) -> str:
+def worded(cure: Cure, measure: float, limit: float, unit: str) -> str:
     """The cure as a sentence, with what it saves."""
-    left = layers - cure.layers
+    left = measure - cure.layers
     end = "" if left <= limit + LEAST else f"; still over {limit:g}: fewer things may cross here"
     saved = f", about {cure.saves:,} stitches fewer" if cure.saves else ""
-    return f"{cure.text}: {layers:.1f} to {left:.1f} layers here{saved}{end}"
+    name = {"layers": "layers", "points": "needle points per mm2"}[unit]
+    return f"{cure.text}: {measure:.1f} to {left:.1f} {name} here{saved}{end}"
