@@ -19,6 +19,7 @@ GRID_PER_PX = 2.0**20
 LEAST_DEPTH = 0.05  # of its length: a cut whose middle lies nearer the outline than this runs along it
 INSET = 1e-3  # of its length: a cut without this much at its ends must lie inside
 SNAP_PX = 1e-3  # a cut that ends this near a vertex ends on it
+DOUBLED = 0.1  # of its length: a cut whose middle lies nearer another's than this is the same
 TILES = 1e-6  # pieces add up to the whole but for this share, else a cut was not sound
 LEAST_PIECE = 0.45  # of a cut's length squared: what a cut leaves smaller than this is no piece of its own
 
@@ -54,20 +55,29 @@ def uncut(outline: Polygon) -> Piece:
 
 def split(whole: Piece, rings: Rings, own_rings: Sequence[int], cuts: Sequence[Cut]) -> tuple[Piece, ...]:
     """The pieces of a piece; cuts that cross an earlier one, leave it or leave a sliver are left out."""
-    kept = _sound(whole.measured, rings, cuts)
+    kept = _sound(whole.measured, rings, [Cut(_reduced(rings, c.start), _reduced(rings, c.end)) for c in cuts])
     while kept:
-        measured = _polygons(_loops(rings, own_rings, kept))
-        whole_area = abs(sum(piece.area for piece in measured) - whole.measured.area) < TILES * whole.measured.area
-        sliver = _sliver(measured, [cut.points(rings) for cut in kept]) if whole_area else len(kept) - 1
-        if sliver is None:
-            every = np.vstack([whole.cuts, *(cut.points(rings) for cut in kept)])
+        places = _places(rings, kept)
+        measured = _polygons(_loops(rings, own_rings, kept, places))
+        if abs(sum(piece.area for piece in measured) - whole.measured.area) > TILES * whole.measured.area:
+            kept = kept[:-1]
+            continue
+        slivers = _slivers(measured, kept, places)
+        if not slivers:
+            every = np.vstack([whole.cuts, *places.values()])
             alone = len(measured) == 1
             outlines = [whole.outline if alone else _without_slits(piece) for piece in measured]
             return tuple(
                 Piece(outline, piece, _on(piece, every)) for outline, piece in zip(outlines, measured, strict=True)
             )
-        kept = [cut for i, cut in enumerate(kept) if i != sliver]
+        kept = [cut for i, cut in enumerate(kept) if i not in slivers]
     return (whole,)
+
+
+def _places(rings: Rings, cuts: Sequence[Cut]) -> dict[Place, Floats]:
+    """Where the cuts' ends lie."""
+    every = sorted({place for cut in cuts for place in (cut.start, cut.end)})
+    return {place: on_grid(rings.at(place[0], np.array([place[1]]))[0]) for place in every}
 
 
 def _without_slits(piece: Polygon) -> Polygon:
@@ -84,40 +94,43 @@ def _without_slits(piece: Polygon) -> Polygon:
 
 
 def _sound(outline: Polygon, rings: Rings, cuts: Sequence[Cut]) -> list[Cut]:
-    kept: list[Cut] = []
-    lines: list[shapely.LineString] = []
+    """Cuts that run inside, clear of the outline, and neither cross nor double an earlier one."""
+    ends = np.array([cut.points(rings) for cut in cuts])
+    start, end = ends[:, 0], ends[:, 1]
+    span, middle = end - start, (start + end) / 2.0
+    length = np.hypot(*span.T)
     shapely.prepare(outline)
-    for cut in cuts:
-        start, end = cut.points(rings)
-        line = shapely.LineString([start, end])
-        inner = shapely.LineString([start + (end - start) * INSET, end - (end - start) * INSET])
-        middle = line.interpolate(0.5, normalized=True)
-        inside = line.length > 0 and bool(shapely.contains_properly(outline, inner))
-        deep = inside and outline.boundary.distance(middle) > LEAST_DEPTH * line.length
-        if deep and not any(line.crosses(o) or middle.distance(o) < 0.1 * line.length for o in lines):
-            kept.append(cut)
-            lines.append(line)
-    return kept
+    inner = shapely.linestrings(np.stack([start + span * INSET, end - span * INSET], axis=1))
+    depth = shapely.distance(shapely.points(middle), outline.boundary)
+    sound = (length > 0) & (depth > LEAST_DEPTH * length) & shapely.contains_properly(outline, inner)
+    kept: list[int] = []
+    for i in np.flatnonzero(sound).tolist():
+        near = [k for k in kept if np.hypot(*(middle[k] - middle[i])) < (length[k] + length[i]) / 2.0]
+        doubled = any(np.hypot(*(middle[k] - middle[i])) < DOUBLED * max(length[k], length[i]) for k in near)
+        if not doubled and not any(shapely.crosses(inner[k], inner[i]) for k in near):
+            kept.append(i)
+    return [cuts[i] for i in kept]
 
 
 def _on(piece: Polygon, ends: Floats) -> Floats:
-    points = shapely.points(ends)
-    return np.asarray(ends[shapely.distance(points, piece.boundary) < 1e-9])
+    """Those of the points that are vertices of a piece."""
+    return np.asarray(ends[np.isin(ends @ (1.0, 1.0j), shapely.get_coordinates(piece) @ (1.0, 1.0j))])
 
 
-def _sliver(pieces: list[Polygon], ends: list[Floats]) -> int | None:
-    """The longest cut on the outline of a piece too small for it, if there is one."""
+def _slivers(pieces: list[Polygon], cuts: Sequence[Cut], places: dict[Place, Floats]) -> set[int]:
+    """For each piece too small for the longest cut on it, that cut."""
+    ends = np.array([[places[cut.start], places[cut.end]] for cut in cuts])
+    length = np.hypot(*(ends[:, 0] - ends[:, 1]).T)
+    found = set()
     for piece in pieces:
-        own = [(float(np.hypot(*(e[0] - e[1]))), i) for i, e in enumerate(ends) if len(_on(piece, e)) == 2]
-        if own and piece.area < LEAST_PIECE * max(own)[0] ** 2:
-            return max(own)[1]
-    return None
+        own = np.isin(ends @ (1.0, 1.0j), shapely.get_coordinates(piece) @ (1.0, 1.0j)).all(axis=1)
+        if own.any() and piece.area < LEAST_PIECE * length[own].max() ** 2:
+            found.add(int(np.where(own, length, 0.0).argmax()))
+    return found
 
 
-def _loops(rings: Rings, own_rings: Sequence[int], cuts: Sequence[Cut]) -> list[Floats]:
+def _loops(rings: Rings, own_rings: Sequence[int], cuts: Sequence[Cut], places: dict[Place, Floats]) -> list[Floats]:
     """Follow the outline and both sides of the cuts, keeping the inside on the left."""
-    every = {_reduced(rings, place) for cut in cuts for place in (cut.start, cut.end)}
-    places = {place: on_grid(rings.at(place[0], np.array([place[1]]))[0]) for place in sorted(every)}
     edges: list[tuple[Place, Place, Floats]] = []
     loops = []
     for ring in own_rings:
@@ -129,7 +142,7 @@ def _loops(rings: Rings, own_rings: Sequence[int], cuts: Sequence[Cut]) -> list[
             inner = rings.at(ring, rings.between(ring, way, until))
             edges.append(((ring, way), (ring, after), np.vstack([places[ring, way], inner, places[ring, after]])))
     for cut in cuts:
-        a, b = _reduced(rings, cut.start), _reduced(rings, cut.end)
+        a, b = cut.start, cut.end
         edges += [(a, b, np.vstack([places[a], places[b]])), (b, a, np.vstack([places[b], places[a]]))]
     return loops + _faces(edges)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from weakref import WeakKeyDictionary
@@ -65,34 +66,54 @@ class Stroke:
 class Shape:
     """One polygon measured: a region, or a piece of the background (`region` is None).
 
-    branches: its axis. lines: the same as runs that go on straight through junctions. pieces: its strokes and bodies,
-    which tile it. pole: x, y, width of its largest disc.
+    branches: its axis. lines: the same as runs that go on straight through junctions. free: which of their ends are
+    ends, not junctions. whole: itself as one stroke.
     """
 
     outline: Polygon
     region: int | None
     branches: tuple[Branch, ...]
     lines: tuple[Track, ...]
-    pieces: tuple[Stroke, ...]
-    pole: Floats
+    whole: Stroke
     rings: Rings
+    free: tuple[tuple[bool, bool], ...] = ()
+    _runs: list[tuple[Run, ...]] = field(default_factory=list)
+
+    @property
+    def runs(self) -> tuple[Run, ...]:
+        """Its lines as spines, out to their free ends; worked out when first asked for."""
+        if not self._runs:
+            none = np.empty((0, 2))
+            each = zip(self.lines, self.free, strict=True)
+            self._runs.append(tuple(run_of(line, self.rings, free, none) for line, free in each) or (self.whole.run,))
+        return self._runs[0]
+
+    @property
+    def pole(self) -> Floats:
+        """x, y, width of its largest disc."""
+        return self.whole.pole
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Measures:
-    """The size-free measuring of a drawing: its regions in order, then the background's pieces."""
+    """The size-free measuring of a drawing: its regions in order, and the background's pieces."""
 
-    shapes: tuple[Shape, ...]
+    regions: tuple[Shape, ...]
+    background: tuple[Shape, ...]
+    _axes: Axes
+    _meetings: tuple[Meeting, ...]
+    _pieces: dict[int, tuple[Stroke, ...]] = field(default_factory=dict)
 
-    @property
-    def regions(self) -> tuple[Shape, ...]:
-        """The regions, in the drawing's order."""
-        return tuple(shape for shape in self.shapes if shape.region is not None)
-
-    @property
-    def background(self) -> tuple[Shape, ...]:
-        """What lies between and around the regions."""
-        return tuple(shape for shape in self.shapes if shape.region is None)
+    def pieces(self, wanted: Sequence[int]) -> list[tuple[Stroke, ...]]:
+        """For each of these regions its strokes and bodies, which tile it; worked out when first asked for."""
+        new = [i for i in dict.fromkeys(wanted) if i not in self._pieces]
+        if new:
+            axes = self._axes.pick(new)
+            whole = [uncut(outline) for outline in axes.outlines]
+            lines = [self.regions[i].lines for i in new]
+            cut = _cut_up(axes, whole, [self._meetings[i] for i in new], lines, CUTTING_ROUNDS)
+            self._pieces.update(zip(new, cut, strict=True))
+        return [self._pieces[i] for i in wanted]
 
 
 _KEPT: WeakKeyDictionary[Drawing, Measures] = WeakKeyDictionary()
@@ -114,16 +135,16 @@ def _measured(drawing: Drawing) -> Measures:
     outlines = [shapely.transform(region.outline, on_grid) for region in drawing.regions]
     count = len(outlines)
     axes = _axes(outlines + _background(outlines))
-    strokes, lines = _cut_up(axes.first(count), [uncut(outline) for outline in outlines], CUTTING_ROUNDS)
-    none: tuple[Track, ...] = ()
-    return Measures(
-        tuple(
-            Shape(outline, i, tuple(own), lines[i], strokes[i], axes.poles[i], axes.rings)
-            if i < count
-            else Shape(outline, None, tuple(own), none, (), axes.poles[i], axes.rings)
-            for i, (outline, own) in enumerate(zip(axes.outlines, axes.branches, strict=True))
-        )
-    )
+    meetings = tuple(meeting_of(own, axes.radius) for own in axes.branches[:count])
+    shapes = []
+    for i, (outline, own) in enumerate(zip(axes.outlines, axes.branches, strict=True)):
+        lines = strokes_of(own, meetings[i]) if i < count else ()
+        tracks = tuple(track_of(legs, axes.rings) for legs in lines)
+        meets = Counter(node for branch in own for node in branch.ends)
+        free = tuple((meets[legs[0].ends[0]] == 1, meets[legs[-1].ends[1]] == 1) for legs in lines)
+        region = i if i < count else None
+        shapes.append(Shape(outline, region, tuple(own), tracks, _stroke(axes, i, uncut(outline)), axes.rings, free))
+    return Measures(tuple(shapes[:count]), tuple(shapes[count:]), axes, meetings)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -133,33 +154,38 @@ class Axes:
     outlines: Sequence[Polygon]
     branches: Sequence[list[Branch]]
     rings: Rings
+    own_rings: Sequence[list[int]]
     radius: Floats
     poles: Floats
 
-    def first(self, count: int) -> Axes:
-        """Those of the first so many outlines."""
-        return Axes(self.outlines[:count], self.branches[:count], self.rings, self.radius, self.poles[:count])
+    def pick(self, wanted: Sequence[int]) -> Axes:
+        """Those of these outlines."""
+        outlines, branches = [self.outlines[i] for i in wanted], [self.branches[i] for i in wanted]
+        own = [self.own_rings[i] for i in wanted]
+        return Axes(outlines, branches, self.rings, own, self.radius, self.poles[list(wanted)])
 
 
 def _cut_up(
-    axes: Axes, pieces: Sequence[Piece], rounds: int
-) -> tuple[list[tuple[Stroke, ...]], list[tuple[Track, ...]]]:
-    """Cut every piece where strokes meet, turn or swell; what was cut is measured anew by itself, and cut again.
-
-    Returns its strokes, and the lines its axis makes before it was cut.
-    """
-    meetings = [meeting_of(own, axes.radius) for own in axes.branches]
-    lines = [
-        tuple(track_of(legs, axes.rings) for legs in strokes_of(own, meeting))
-        for own, meeting in zip(axes.branches, meetings, strict=True)
-    ]
+    axes: Axes,
+    pieces: Sequence[Piece],
+    meetings: Sequence[Meeting],
+    lines: Sequence[tuple[Track, ...]],
+    rounds: int,
+) -> list[tuple[Stroke, ...]]:
+    """Cut every piece where strokes meet, turn or swell; what was cut is measured anew by itself, and cut again."""
     if rounds == 0:
-        return [(_stroke(axes, i, piece),) for i, piece in enumerate(pieces)], lines
+        return [(_stroke(axes, i, piece),) for i, piece in enumerate(pieces)]
     parts = _parts(axes, pieces, meetings, lines)
     fresh = [part for own, piece in zip(parts, pieces, strict=True) if own[0] is not piece for part in own]
     again: list[tuple[Stroke, ...]] = []
     if fresh:
-        again, _ = _cut_up(_axes_apart(fresh), fresh, rounds - 1)
+        deeper = _axes_apart(fresh)
+        meets = [meeting_of(own, deeper.radius) for own in deeper.branches]
+        runs = [
+            tuple(track_of(legs, deeper.rings) for legs in strokes_of(own, meeting))
+            for own, meeting in zip(deeper.branches, meets, strict=True)
+        ]
+        again = _cut_up(deeper, fresh, meets, runs, rounds - 1)
     measured = iter(again)
     strokes: list[tuple[Stroke, ...]] = []
     for i, (piece, cut) in enumerate(zip(pieces, parts, strict=True)):
@@ -167,7 +193,7 @@ def _cut_up(
             strokes.append((_stroke(axes, i, piece),))
         else:
             strokes.append(tuple(stroke for _ in cut for stroke in next(measured)))
-    return strokes, lines
+    return strokes
 
 
 def _axes(outlines: Sequence[Polygon]) -> Axes:
@@ -175,7 +201,10 @@ def _axes(outlines: Sequence[Polygon]) -> Axes:
     branches: list[list[Branch]] = [[] for _ in outlines]
     for branch in branches_of(medial):
         branches[branch.polygon].append(branch)
-    return Axes(outlines, branches, medial.rings, medial.radius, _poles(medial, outlines))
+    own_rings: list[list[int]] = [[] for _ in outlines]
+    for ring, owner in enumerate(medial.rings.owners):
+        own_rings[owner].append(ring)
+    return Axes(outlines, branches, medial.rings, own_rings, medial.radius, _poles(medial, outlines))
 
 
 def _axes_apart(pieces: Sequence[Piece]) -> Axes:
@@ -194,7 +223,8 @@ def _axes_apart(pieces: Sequence[Piece]) -> Axes:
         axes.rings, xy=tuple(xy - back[o, :2] for xy, o in zip(axes.rings.xy, axes.rings.owners, strict=True))
     )
     branches = [[replace(b, axis=b.axis - back[i]) for b in own] for i, own in enumerate(axes.branches)]
-    return Axes([piece.measured for piece in pieces], branches, rings, axes.radius, axes.poles - back)
+    outlines = [piece.measured for piece in pieces]
+    return Axes(outlines, branches, rings, axes.own_rings, axes.radius, axes.poles - back)
 
 
 def _background(outlines: list[Polygon]) -> list[Polygon]:
@@ -224,9 +254,6 @@ def _parts(
     axes: Axes, pieces: Sequence[Piece], meetings: Sequence[Meeting], lines: Sequence[tuple[Track, ...]]
 ) -> list[tuple[Piece, ...]]:
     rings = axes.rings
-    own_rings: dict[int, list[int]] = {}
-    for ring, owner in enumerate(rings.owners):
-        own_rings.setdefault(owner, []).append(ring)
     parts = []
     for i, piece in enumerate(pieces):
         cuts = mouth_cuts(axes.branches[i], meetings[i], rings)
@@ -235,7 +262,7 @@ def _parts(
         ends = {place for cut in cuts for place in (cut.start, cut.end)}
         for branch in axes.branches[i]:
             cuts += [cut for cut in neck_cuts(branch) if not _shares(cut, ends, rings)]
-        parts.append(split(piece, rings, own_rings.get(i, []), cuts) if cuts else (piece,))
+        parts.append(split(piece, rings, axes.own_rings[i], cuts) if cuts else (piece,))
     return parts
 
 

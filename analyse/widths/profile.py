@@ -7,6 +7,8 @@ import numpy as np
 from analyse.values import Floats
 from analyse.widths.measuring import Stroke
 
+DOT = 2.0  # a shape no longer than this many widths is a dot
+
 
 def by_length(axes: list[Floats]) -> tuple[Floats, Floats]:
     """Widths along several axes with the length each stands for."""
@@ -41,3 +43,9 @@ def run_length_px(stroke: Stroke) -> float:
     """Length of all the shape's branches, a width added at most for its two ends."""
     axes = [axis for axis in stroke.axes if len(axis) > 1]
     return float(sum(by_length([axis])[1].sum() for axis in axes)) + float(stroke.pole[2])
+
+
+def is_dot(stroke: Stroke) -> bool:
+    """Whether a shape is hardly longer than wide."""
+    across = float(stroke.pole[2])
+    return float(stroke.outline.area) < DOT * across**2 and run_length_px(stroke) < DOT * across

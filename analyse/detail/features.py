@@ -1,0 +1,78 @@
+"""All details of a drawing, before and at a size."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import shapely
+
+from analyse.colours.lab import srgb_to_lab
+from analyse.detail.candidates import SMALLEST_DESIGN_MM, Candidate, at_size, holds_from_mm, weighed
+from analyse.detail.colours import colour_candidates
+from analyse.detail.registration import registration_candidates
+from analyse.detail.shapes import shape_candidates
+from analyse.kinds.families import Family
+from analyse.kinds.setting import Setting
+from analyse.values import Detail, Drawing, Feature, Part
+from analyse.widths.measuring import Measures
+
+
+def candidates_of(
+    drawing: Drawing,
+    measures: Measures,
+    families: Sequence[Family],
+    setting: Setting,
+    cloth_rgb: tuple[int, int, int],
+) -> list[Candidate]:
+    """Every detail worth a line, its looks summing to 1. They do not depend on the setting's scale."""
+    left, _, right, _ = drawing.extent_px
+    cloth = srgb_to_lab(cloth_rgb)
+    found = shape_candidates(drawing, measures, setting, cloth)
+    found += registration_candidates(drawing, measures, families, setting, cloth)
+    found += colour_candidates(drawing, setting, cloth_rgb)
+    return weighed([c for c in found if _telling(c, right - left)])
+
+
+def _telling(candidate: Candidate, extent_px: float) -> bool:
+    holds_from = holds_from_mm(candidate, extent_px)
+    return holds_from is None or (holds_from > SMALLEST_DESIGN_MM and candidate.look > 0)
+
+
+def detail_at(drawing: Drawing, candidates: Sequence[Candidate], parts: Sequence[Part], setting: Setting) -> Detail:
+    """What becomes of them at this size, heaviest first."""
+    left, top, right, _ = drawing.extent_px
+    by_region: dict[int, list[int]] = {}
+    for i, part in enumerate(parts):
+        by_region.setdefault(part.region, []).append(i)
+    features = [
+        at_size(c, setting, right - left, _part_at(c, parts, by_region, setting, (left, top)), (left, top))
+        for c in candidates
+    ]
+    return Detail(tuple(sorted(features, key=_heaviest_first)))
+
+
+def _heaviest_first(feature: Feature) -> tuple[float, str, tuple[float, float]]:
+    return -feature.weight, feature.kind, feature.at_mm
+
+
+def _part_at(
+    candidate: Candidate,
+    parts: Sequence[Part],
+    by_region: dict[int, list[int]],
+    setting: Setting,
+    origin: tuple[float, float],
+) -> int | None:
+    """The part of the candidate's region that lies at its place."""
+    own = by_region.get(-1 if candidate.region is None else candidate.region, [])
+    if len(own) < 2:
+        return own[0] if own else None
+    scale = setting.mm_per_px
+    here = shapely.Point((candidate.at_px[0] - origin[0]) * scale, (candidate.at_px[1] - origin[1]) * scale)
+    return min(own, key=lambda i: (shapely.distance(parts[i].outline_mm, here), i))
+
+
+def smallest_all_hold_mm(candidates: Sequence[Candidate], extent_px: float) -> float:
+    """The least design width at which every detail holds that a width can help; 0 for none."""
+    widths = (holds_from_mm(candidate, extent_px) for candidate in candidates)
+    return max((width for width in widths if width is not None and math.isfinite(width)), default=0.0)

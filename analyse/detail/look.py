@@ -1,0 +1,35 @@
+"""How much a detail does to the look: its contrast with what lies beside it, its area, its place."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from analyse.colours.difference import ciede2000
+from analyse.values import Drawing, Floats, Region
+
+FULL_CONTRAST = 50.0  # dE00 from which a difference counts in full
+MIDDLE_COUNTS = 0.25  # the middle of the design counts by this much more than its average, the rim by as much less
+
+
+def contrast(drawing: Drawing, region: Region | None, cloth: Floats) -> float:
+    """0..1: a region against what it touches (by shared length) and the cloth; None: the cloth against the threads."""
+    if region is None:
+        sewn = {r.colour for r in drawing.regions}
+        steps = [float(ciede2000(drawing.palette[colour].lab, cloth)) for colour in sorted(sewn)]
+        return min(float(np.mean(steps)) / FULL_CONTRAST, 1.0)
+    own = drawing.palette[region.colour].lab
+    lengths = [length for _, length in region.touches]
+    labs = [drawing.palette[drawing.regions[other].colour].lab for other, _ in region.touches]
+    free = max(float(region.outline.length) - sum(lengths), 0.0)
+    steps = [float(ciede2000(own, lab)) for lab in [*labs, tuple(cloth)]]
+    weights = np.array([*lengths, free])
+    mean = float((np.array(steps) * weights).sum() / max(float(weights.sum()), 1e-9))
+    return min(mean / FULL_CONTRAST, 1.0)
+
+
+def place_factor(drawing: Drawing, at_px: tuple[float, float]) -> float:
+    """From 1 + MIDDLE_COUNTS in the middle of the design to 1 - MIDDLE_COUNTS in its corners."""
+    left, top, right, bottom = drawing.extent_px
+    x = abs(2.0 * (at_px[0] - left) / max(right - left, 1e-9) - 1.0)
+    y = abs(2.0 * (at_px[1] - top) / max(bottom - top, 1e-9) - 1.0)
+    return float(1.0 + MIDDLE_COUNTS * (1.0 - 2.0 * min(float(np.hypot(x, y)) / np.sqrt(2.0), 1.0)))
