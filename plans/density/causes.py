@@ -86,7 +86,7 @@ def added(shares: tuple[Share, ...]) -> str:
     under = sum(share.layers for share in shares if share.lay == Lay.UNDERLAY)
     rest = sum(share.layers for share in shares if share.lay in (Lay.TIE, Lay.TRAVEL))
     parts = [
-        f"{layers:.1f} of {name}"
+        f"{layers:.1f} layers of {name}"
         for layers, name in ((under, "underlay"), (rest, "ties and travel"))
         if layers >= WORTH_NAMING
     ]

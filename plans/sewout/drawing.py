@@ -49,7 +49,7 @@ def draw_sewout(
     fine = px_per_mm * FINER
     ids = draw_cover(strands, place, fine, (rows * FINER, columns * FINER))
     thread = light_thread(ids, light_up(strands, palette, place, fine), FINER)
-    cover = np.asarray(cv2.resize((ids != BARE).astype(np.float32), (columns, rows), interpolation=cv2.INTER_AREA))
+    cover = covered_share(ids, (rows, columns))
     relief = slope_light(thread_height(strands, place), (rows, columns), px_per_mm)
     relief *= contact_light(ids[::FINER, ::FINER], strands, px_per_mm)
     ground, rgb = ("felt", BACKING_RGB) if back else (sized.trade.cloth(sized.cloth).ground, sized.cloth_rgb)
@@ -58,6 +58,13 @@ def draw_sewout(
     cloth = to_linear(np.array(rgb, np.uint8)) * light[..., None]
     picture = cloth * ((1 - cover) * relief)[..., None] + thread * relief[..., None]
     return to_srgb(np.asarray(picture, np.float32))
+
+
+def covered_share(ids: NDArray[np.int32], shape: tuple[int, int]) -> Light:
+    """(H, W) share of each of the picture's pixels that thread covers."""
+    full = (ids != BARE).view(np.uint8) * np.uint8(255)
+    small = cv2.resize(full, shape[::-1], interpolation=cv2.INTER_AREA)
+    return np.asarray(small, np.float32) * np.float32(1 / 255)
 
 
 def cloth_light(ground: str, strands: Strands, place: Frame, cover: Light, px_per_mm: float) -> Light:

@@ -29,7 +29,7 @@ def shown_right(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing
     thread = np.append(strands.thread, CLOTH)[ids]
     target = draw_target(sized, place, PX_PER_MM)
     right = np.zeros(target.parts.shape, np.bool_)
-    for colour in np.unique(target.colours):
+    for colour in range(CLOTH, len(sized.drawing.palette)):
         share = cv2.GaussianBlur((thread == colour).astype(np.float32), (0, 0), blur_mm() * PX_PER_MM)
         right |= (target.colours == colour) & (share >= 0.5)
     return target.with_right(right)

@@ -105,7 +105,7 @@ def test_underlay_ties_and_travel_count_and_are_named() -> None:
     sized = sized_of([(0, 0, 0)], (20.0, 20.0), cloth="leather")
     (patch,) = too_thick(measure_density(*sewn, sized))
     assert patch.layers == pytest.approx(1.5, rel=0.05)
-    assert "0.5 of underlay" in patch.because
+    assert "0.5 layers of underlay" in patch.because
 
 
 def test_needle_points_over_five_per_square_millimetre_are_a_patch_of_their_own() -> None:
