@@ -32,15 +32,15 @@ def face(sheet: Sheet) -> None:
 
 
 def beak(sheet: Sheet) -> None:
-    outline = shape(xy("612,176! 700,186 756,240 772,318! 720,360 664,372 604,352! 618,264"))
+    outline = shape(xy("600,180! 700,186 756,240 772,318! 720,360 664,372 592,354! 604,264"))
     inside = sheet.clip(outline)
     sheet.fill(outline, ORANGE)
     sheet.fill(shape(xy("560,150! 654,150! 668,264 650,400! 560,400!")), SLATE, inside)
     sheet.stroke(curve(xy("654,150 670,264 650,400")), YELLOW, 12, inside)
     for x in (704, 734):
         sheet.stroke(curve(xy(x - 4, 170, x + 8, 264, x - 10, 400)), RED, 6, inside)
-    sheet.stroke(curve(xy("604,312 680,306 772,318")), BLACK, 6)
-    sheet.fill(ellipse(610 + 312j, 19), YELLOW)
+    sheet.stroke(curve(xy("600,312 680,306 772,318")), BLACK, 6)
+    sheet.fill(ellipse(600 + 314j, 20), YELLOW)
 
 
 def wing(sheet: Sheet) -> None:
