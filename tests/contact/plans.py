@@ -108,7 +108,8 @@ def figures(plan: Plan, seconds: dict[str, float]) -> list[str]:
     rows = [
         f"{sized.size_mm[0]:.1f} x {sized.size_mm[1]:.1f} mm, {sized.cloth}, {sized.thread}",
         plan.verdict.upper(),
-        f"palette {len(sized.drawing.palette)}, sewn {len(threads)}: {colours}",
+        f"palette {len(sized.drawing.palette)}, sewn {len(threads)}",
+        *(f"   {row}" for row in wrapped(colours, 48)),
         f"parts {len(sized.parts)}: " + ", ".join(f"{kinds[kind]} {kind}" for kind in KINDS if kinds[kind]),
         f"lost {lost:.0f} %, at risk {at_risk:.0f} % of the look",
         *(f"   {count} x {name}" for name, count in sorted(states.items())),
