@@ -124,7 +124,7 @@ WEAVES = {
     "twill": Weave(twill, (0.90, 1.56), 0.32, 0.9),
     "pique": Weave(pique, (1.4, 1.6), 0.24, 0.7),
     "jersey": Weave(jersey, (0.7, 0.5), 0.28, 0.8),
-    "pile": Weave(pile, (PILE_MM, PILE_MM), 0.32, 0.55, 0.03),
+    "pile": Weave(pile, (PILE_MM, PILE_MM), 0.38, 0.70, 0.03),
     "felt": Weave(felt, (LEATHER_MM, LEATHER_MM), 0.3, 0.5, 0.02),
     "leather": Weave(leather, (LEATHER_MM, LEATHER_MM), 0.75, 1.2, 0.015),
 }
