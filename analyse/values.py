@@ -122,7 +122,7 @@ class Drawing:
     @property
     def extent_px(self) -> tuple[float, float, float, float]:
         """Left, top, right, bottom of all shapes, in label px."""
-        boxes = np.array([region.outline.bounds for region in self.regions])
+        boxes = np.array([region.outline.bounds for region in self.regions if not region.outline.is_empty])
         low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
         return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 

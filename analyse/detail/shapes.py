@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 
 from analyse.detail.candidates import Candidate
 from analyse.detail.look import contrast, place_factor
@@ -16,12 +17,13 @@ from analyse.widths.profile import by_length, is_dot, percentiles_px
 
 RUN_OUT = 0.25  # share of a gap's length that may be narrower than its measure where it runs out to nothing
 STEADY = 0.1  # and where it does not
+BESIDE = 3.0  # a gap that limits how far a stroke may be widened is at least so many widths long
 LONG = 1.0  # a gap is at least this many of its widths long
 
 
 def shape_candidates(drawing: Drawing, measures: Measures, setting: Setting, cloth: Floats) -> list[Candidate]:
     """Every stroke, dot, gap and counter of the drawing. cloth: its Lab."""
-    found = [_solid(drawing, shape, setting, cloth) for shape in measures.regions]
+    found = [_solid(drawing, shape, setting, cloth) for shape in measures.regions if not shape.outline.is_empty]
     for shape in measures.background:
         found += _between(drawing, shape, setting, cloth)
     return found
@@ -101,10 +103,8 @@ def _share(axis: Floats, share: float) -> float:
 
 def gaps_beside(drawing: Drawing, measures: Measures) -> Sequence[float]:
     """For every region the narrowest gap of cloth along it, in px; inf for none."""
-    import shapely
-
     nearest = [float("inf")] * len(drawing.regions)
-    gaps = [(b, m) for shape in measures.background for b, m in gaps_of(shape)]
+    gaps = [(b, m) for shape in measures.background for b, m in gaps_of(shape) if b.length >= BESIDE * m]
     if not gaps:
         return nearest
     middles = [b.axis[int(b.axis[:, 2].argmin())] for b, _ in gaps]

@@ -22,10 +22,12 @@ def parts_of(drawing: Drawing, measures: Measures, gaps_px: Sequence[float], set
     """Every region's parts, in the regions' order. gaps_px: the narrowest gap beside each region."""
     frame = Frame(drawing, setting)
     alone = [_alone(shape, gaps_px[i], setting) for i, shape in enumerate(measures.regions)]
-    wanted = [i for i, verdict in enumerate(alone) if verdict is None]
+    seen = [i for i, shape in enumerate(measures.regions) if not shape.outline.is_empty]
+    wanted = [i for i in seen if alone[i] is None]
     pieces = dict(zip(wanted, measures.pieces(wanted), strict=True))
     parts: list[Part] = []
-    for i, (shape, verdict) in enumerate(zip(measures.regions, alone, strict=True)):
+    for i in seen:
+        shape, verdict = measures.regions[i], alone[i]
         if verdict is None:
             parts += _cut_parts(i, pieces[i], gaps_px[i], setting, frame)
         else:
@@ -69,7 +71,7 @@ class Frame:
         )  # fmt: skip
 
 
-def _facts(stroke: Stroke, gap_px: float, setting: Setting, *, covered: bool) -> Piece:
+def _facts(stroke: Stroke, gap_px: float, setting: Setting, *, covered: bool, whole: bool) -> Piece:
     scale = setting.mm_per_px
     low, median, high = percentiles_px(stroke)
     return Piece(
@@ -77,14 +79,14 @@ def _facts(stroke: Stroke, gap_px: float, setting: Setting, *, covered: bool) ->
         length_mm=run_length_px(stroke) * scale,
         area_mm2=float(stroke.outline.area) * scale**2,
         strokelike=covered,
-        dot=is_dot(stroke),
+        dot=whole and is_dot(stroke),
         gap_mm=gap_px * scale,
     )
 
 
 def _alone(shape: Shape, gap_px: float, setting: Setting) -> Verdict | None:
     """The kind of a region that is sewn in one piece: a dot, a thin stroke, all of it a running line."""
-    facts = _facts(shape.whole, gap_px, setting, covered=True)
+    facts = _facts(shape.whole, gap_px, setting, covered=True, whole=True)
     if facts.dot and facts.width.median < setting.value("dot.smallest"):
         return judge(facts, setting)
     verdict = judge(facts, setting)
@@ -95,8 +97,10 @@ def _alone(shape: Shape, gap_px: float, setting: Setting) -> Verdict | None:
 def _cut_parts(region: int, pieces: Sequence[Stroke], gap_px: float, setting: Setting, frame: Frame) -> list[Part]:
     judged = []
     for piece in pieces:
-        facts = _facts(piece, gap_px, setting, covered=piece.covered >= COVERED)
+        facts = _facts(piece, gap_px, setting, covered=piece.covered >= COVERED, whole=len(pieces) == 1)
         judged.append((piece, facts, judge(facts, setting)))
+    if any(verdict.kind != "drop" for _, _, verdict in judged):
+        judged = [(piece, facts, _kept_on(verdict, setting)) for piece, facts, verdict in judged]
     parts: list[Part] = []
     for kind in ("fill", "running", "drop"):
         parts += _merged(region, [each for each in judged if each[2].kind == kind], frame)
@@ -104,6 +108,15 @@ def _cut_parts(region: int, pieces: Sequence[Stroke], gap_px: float, setting: Se
         if verdict.kind == "column":
             parts.append(frame.part(region, verdict, piece.outline, facts.width, (piece.run,)))
     return parts
+
+
+def _kept_on(verdict: Verdict, setting: Setting) -> Verdict:
+    """The thin end of a stroke that is sewn is sewn too."""
+    if verdict.kind != "drop":
+        return verdict
+    text = f"{verdict.reason.measure_mm:.2f} mm drawn, the thin end of a stroke: a running line carries it out"
+    looks = setting.trade.value("running.looks", passes=2)
+    return replace(verdict, kind="running", reason=replace(verdict.reason, text=text), sewn_width_mm=looks)
 
 
 def _merged(region: int, judged: Sequence[tuple[Stroke, Piece, Verdict]], frame: Frame) -> list[Part]:

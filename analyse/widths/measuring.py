@@ -243,6 +243,8 @@ def _poles(medial: Medial, outlines: Sequence[Polygon]) -> Floats:
     best = dict(zip(owner[last].tolist(), last.tolist(), strict=True))
     poles = np.zeros((len(outlines), 3))
     for i, outline in enumerate(outlines):
+        if outline.is_empty:
+            continue
         centre = medial.centre[best[i]] if i in best else np.full(2, np.nan)
         if not (np.isfinite(centre).all() and shapely.contains_xy(outline, *centre)):
             centre = shapely.get_coordinates(shapely.point_on_surface(outline))[0]
