@@ -180,6 +180,12 @@ def _trimmed(value: float) -> str:
     return f"{value + 1e-9:.3f}".removesuffix("0")  # a half goes up: 0.2125 reads 0.213
 
 
+def listed(texts: Sequence[str]) -> str:
+    """The texts as one, each once, with how often: `a dot of white (3 times), shading`."""
+    counts = {text: texts.count(text) for text in texts}
+    return ", ".join(text if n == 1 else f"{text} ({n} times)" for text, n in counts.items())
+
+
 def printable(text: str) -> str:
     """The text with what a terminal would obey, or no file could hold, shown as escapes instead."""
     return "".join(char if char.isprintable() else char.encode("unicode_escape").decode("ascii") for char in text)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-COMMANDS = ("plan", "trade", "schema")
+COMMANDS = ("plan", "sizes", "trade", "schema")
 OWN_OPTIONS = ("--help", "-h", "--version")
 
 

@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from analyse.errors import JobError
-from analyse.trade import DEFAULT_CLOTH, THREADS, Trade, default_trade
+from analyse.trade import DEFAULT_CLOTH, THREADS, Trade
 from plans.commands import parsing
 from plans.commands.progress import Progress
+from plans.commands.reading import open_artwork, read_from, sewn_on, trade_in_force
 from plans.decisions import Decisions, read_decisions
 from plans.job import APPROACHES, Job
-from plans.settings import read_shop
 
 if TYPE_CHECKING:
     from analyse.values import Artwork, Drawing
@@ -45,23 +45,7 @@ class Asked:
 @click.option(
     "--height", metavar="LENGTH", callback=parsing.length, help="How tall it is sewn; with --width it fits inside both."
 )
-@click.option("--on", "place", metavar="PLACE", help="Where it goes, such as 'left chest' (see scantling trade place).")
-@click.option(
-    "--cloth",
-    metavar="NAME",
-    help="What it is sewn on (see scantling trade cloth); else the place's usual cloth, else twill.",
-)
-@click.option(
-    "--cloth-colour",
-    "cloth_rgb",
-    metavar="COLOUR",
-    callback=parsing.colour,
-    help="Colour of the cloth: navy, #1b2a4a or 27,42,74; else white.",
-)
-@click.option("--thread", metavar="40|60", callback=parsing.one_of(THREADS, "thread"), help="Thread weight; else 40.")
-@click.option(
-    "--colours", metavar="N", type=click.IntRange(min=1), help="At most N sewn colours; else as many as are found."
-)
+@sewn_on
 @click.option(
     "--approach",
     metavar="NAME",
@@ -75,33 +59,11 @@ class Asked:
     type=click.Path(path_type=Path),
     help="Your own word on the job; else decisions.toml of the plan folder.",
 )
-@click.option(
-    "--shop",
-    "shop_file",
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="The shop's own values in place of the trade's (see scantling trade).",
-)
-@click.option("--page", metavar="N", type=click.IntRange(min=1), default=1, help="Page of a PDF or TIFF.")
-@click.option(
-    "--corners",
-    metavar="'X,Y X,Y X,Y X,Y'",
-    callback=parsing.corners,
-    help="Corners of the sheet in a photo, in px of the picture.",
-)
-@click.option("--sheet-size", metavar="SIZE", help="True size of the sheet in a photo or scan: a4, letter, 210x297mm.")
+@read_from
 @click.option("--out", metavar="DIR", type=click.Path(path_type=Path), help="The plan folder; else NAME-plan here.")
 @click.option("--json", "as_data", is_flag=True, help="Print plan.json instead of the summary.")
 @click.option("--quiet", is_flag=True, help="Print nothing but errors.")
 @click.option("--verbose", is_flag=True, help="Tell each step and how long it took.")
-@click.option(
-    "--limit",
-    "own_limits",
-    metavar="NAME=VALUE",
-    multiple=True,
-    callback=parsing.limits,
-    help="Raise or lower what a file may cost, such as pixels=2e8.",
-)
 def plan(artwork: str, **given: Any) -> None:
     """Propose a plan for ART: what survives, what to sew how, what it costs."""
     from plans.document import as_json
@@ -111,7 +73,7 @@ def plan(artwork: str, **given: Any) -> None:
     progress = Progress(quiet=given["quiet"], verbose=given["verbose"])
     target = resolved(given["out"] or default_out(artwork))
     check_folder(target)
-    trade, shop_sha256 = _trade(given["shop_file"])
+    trade, shop_sha256 = trade_in_force(given["shop_file"])
     decisions = _decisions(given["decisions_file"], target, trade)
     asked = _asked(given, decisions, trade)
     made = _make(artwork, asked, given, trade, shop_sha256, progress)
@@ -138,15 +100,10 @@ def _make(
     artwork: str, asked: Asked, given: dict[str, Any], trade: Trade, shop_sha256: str, progress: Progress
 ) -> Plan:
     with progress.step("loading"):
-        from analyse import read_artwork, trace
-        from analyse.limits import default_limits, with_limits
+        from analyse import trace
         from plans import make_plan
-
-        limits = with_limits(default_limits(), given["own_limits"])
     with progress.step("reading the artwork"):
-        opened = read_artwork(
-            artwork, page=given["page"], corners=given["corners"], sheet_size=given["sheet_size"], limits=limits
-        )
+        opened = open_artwork(artwork, given)
         _check_size(asked, opened)
     with progress.step("finding colours and regions"):
         drawing = trace(opened, max_colours=asked.colours)
@@ -166,13 +123,6 @@ def _make(
         )
         made: Plan = make_plan(sized, job)
         return made
-
-
-def _trade(shop_file: Path | None) -> tuple[Trade, str]:
-    if shop_file is None:
-        return default_trade(), ""
-    shop = read_shop(shop_file, default_trade())
-    return shop.trade, shop.sha256
 
 
 def _decisions(given: Path | None, target: Path, trade: Trade) -> Decisions:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from analyse.survival import survival
 from analyse.values import Colour, Feature
-from plans import words
+from plans import sizes, words
 from plans.pictures import Pictures
 from plans.pictures.coding import data_uri, shrunk, webp
+from plans.report.curve import survival_curve
 from plans.report.mapped import part_map
 from plans.report.marked import marked_artwork, plain_artwork
 from plans.report.marks import MOST
@@ -37,6 +39,7 @@ def content(plan: Plan, pictures: Pictures) -> Row:
         "detail_shares": [(state, words.share(sized.detail.share(key))) for key, state in words.STATES.items()],
         "plain": plain_artwork(plan, pictures.frame),
         "marked": marked_artwork(plan),
+        **_sizes(plan),
         "map": part_map(plan),
         "kinds": sorted({step.sewing.kind for step in plan.steps}),
         "left_out": [_left_out(part, sized.drawing.palette) for part in sized.parts if part.kind == "drop"],
@@ -76,6 +79,23 @@ def headline(plan: Plan) -> list[tuple[str, str]]:
         ("thread", f"{cost.thread_m:.1f} m"),
     ]
     return figures if cost.price is None else [*figures, ("price", f"{cost.price:.2f}")]
+
+
+def _sizes(plan: Plan) -> Row:
+    """What holds at other widths."""
+    sized = plan.sized
+    found = survival(
+        sized.drawing, thread=sized.thread, cloth=sized.cloth, cloth_rgb=sized.cloth_rgb, trade=sized.trade,
+        widths_mm=[sized.size_mm[0]],
+    )  # fmt: skip
+    return {
+        "curve": survival_curve(found, sized.size_mm[0]),
+        "all_holds": sizes.all_holds(found),
+        "gains": [sizes.gained(gain) for gain in sizes.heaviest_gains(found, sized.size_mm[0])],
+        "places": sizes.places(found),
+        "never": words.listed(found.never),
+        "holdings": [sizes.holding_row(holding, found) for holding in found.holdings],
+    }
 
 
 def deciding_rows(plan: Plan) -> list[tuple[str, str, str, str]]:

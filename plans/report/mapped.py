@@ -18,7 +18,8 @@ from plans.values import Plan, Sewing
 RUNG_SHARE = 1 / 90  # a column's rungs stand this share of the picture's long side apart
 ROW_SHARE = 1 / 70  # and a fill's rows; a loose base half as far again
 DETAIL_SHARE = 1 / 2000  # outlines are drawn to this share of the long side
-NUMBER_SHARE = 1 / 34  # height of a step's number
+NUMBER_SHARE, CROWDED_SHARE = 1 / 34, 1 / 48  # height of a step's number
+CROWD = 60  # steps
 
 
 def part_map(plan: Plan) -> Markup:
@@ -29,7 +30,7 @@ def part_map(plan: Plan) -> Markup:
     rows += [_part(step.sewing, number, unit) for number, step in enumerate(plan.steps, 1)]
     left_out = [part for part in plan.sized.parts if part.kind == "drop"]
     rows += [element("path", class_="drop", d=path_data(part.outline_mm, unit * DETAIL_SHARE)) for part in left_out]
-    rows += _numbers(plan, unit * NUMBER_SHARE)
+    rows += _numbers(plan, unit * (CROWDED_SHARE if len(plan.steps) > CROWD else NUMBER_SHARE))
     return drawing(framed(0.0, 0.0, width, height), f"{len(plan.steps)} steps on the artwork, hatched by kind", rows)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from analyse.values import Feature
 
-LABEL_SHARE = 0.026  # a label's radius as a share of the picture's long side
+LABEL_SHARE = 0.029  # a label's radius as a share of the picture's long side
 MOST = 24  # marks round one picture, the heaviest; the tables list all
 APART = 2.3  # labels of one side stand so many radii apart
 OFF = 1.7  # and so many radii off the picture

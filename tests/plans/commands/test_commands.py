@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import resource
 import subprocess
 import sys
@@ -12,6 +13,7 @@ from pathlib import Path
 import click
 import jsonschema
 import pytest
+from PIL import Image, ImageDraw
 
 from plans.__main__ import VERSION, main
 from plans.commands import COMMANDS, commands
@@ -112,6 +114,51 @@ def test_words_pick_rows_and_a_shops_own_value_says_so(capsys: pytest.CaptureFix
 def test_a_word_that_matches_nothing_names_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["trade", "fill.spacin:"]) == 2
     assert "fill.spacing" in capsys.readouterr().err
+
+
+@pytest.fixture
+def disc(tmp_path: Path) -> Path:
+    """A navy disc beside a dot, 100 px and 8 px across, on white."""
+    picture = Image.new("RGB", (300, 200), "white")
+    draw = ImageDraw.Draw(picture)
+    draw.ellipse((40, 40, 140, 140), fill=(27, 42, 74))
+    draw.ellipse((226, 86, 234, 94), fill=(27, 42, 74))
+    picture.save(tmp_path / "disc.png")
+    return tmp_path / "disc.png"
+
+
+def test_sizes_says_from_which_width_a_dot_holds(disc: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The dot is 8.9 px of a design 195 px wide, and a dot needs 1.0 mm: it holds from 22 mm."""
+    assert main(["sizes", str(disc), "--width", "3in", "--cloth", "twill"]) == 0
+    printed = capsys.readouterr().out
+    assert "disc.png on woven twill, canvas, 40-weight thread" in printed
+    assert any(line.startswith(">  76.2 mm") for line in printed.splitlines())
+    found = re.search(r"all that a width can help holds from ([\d.]+) mm", printed)
+    assert found
+    assert float(found[1]) == pytest.approx(22.0, rel=0.08)
+    assert "left chest" in printed
+
+
+def test_sizes_gives_its_figures_as_json(disc: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["sizes", str(disc), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    shares = [holding["share"] for holding in told["holdings"]]
+    assert shares == sorted(shares)
+    assert shares[-1] == pytest.approx(1.0)
+
+
+def test_a_plan_of_a_real_picture_from_end_to_end(
+    disc: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([str(disc), "--width", "40", "--cloth", "twill", "--out", str(tmp_path / "out")]) == 0
+    printed = capsys.readouterr().out
+    assert re.search(r"40\.0 × 20\.[4-8] mm on woven twill, canvas, 40-weight thread$", printed.splitlines()[0])
+    document = json.loads((tmp_path / "out/plan.json").read_bytes())
+    jsonschema.validate(document, json.loads((ROOT / "plans/plan.schema.json").read_bytes()))
+    assert {part["kind"] for part in document["parts"]} >= {"fill"}
+    rows = (tmp_path / "out/stitches.csv").read_text().splitlines()[1:]
+    assert sum(row.split(",")[3] in {"sew", "travel"} for row in rows) == document["estimate"]["stitches"]
+    assert f"{document['estimate']['stitches']:,} stitches" in printed
 
 
 @pytest.mark.parametrize(

@@ -151,6 +151,17 @@ def test_the_order_is_told_to_the_script_needle_point_by_needle_point(page: str)
     ]
 
 
+def test_the_curve_marks_the_asked_width_and_rises_to_the_right(page: str) -> None:
+    """The badge's least detail, its dot, holds from 96 mm; asked are 76."""
+    curve = re.search(r'<path class="curve" d="M([^"]+)"', page)
+    assert curve
+    heights = [float(height) for height in re.findall(r"V([\d.]+)", curve[1])]
+    assert heights == sorted(heights, reverse=True)
+    text = read(page).text
+    assert "76 mm: 99 %" in text
+    assert "All that a width can help holds from 95.9 mm" in text
+
+
 def lines_of(mark: Mark) -> LineString:
     return LineString([(mark.x, mark.y), (mark.to_x, mark.to_y)])
 
