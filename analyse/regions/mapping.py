@@ -8,18 +8,18 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Polygon
+from shapely import Polygon, STRtree
 
 from analyse.regions.chains import Bools, Floats
 from analyse.regions.connected import connect, saddles
 from analyse.regions.coverage import polygons
 from analyse.regions.cracks import Cracks, find_cracks
 from analyse.regions.nesting import parents, shared_edges
-from analyse.regions.outlines import Outlines, crack_lines, fit
+from analyse.regions.outlines import Outlines, fit
 from analyse.regions.subpixel import Shares, offsets
 from analyse.values import Region
 
-_REPAIRS_PX = (1.5, 1.5, 3.0, 3.0, 5.0, 0.0, 0.0)  # within which points go, round by round; 0: the rough line instead
+_REPAIRS_PX = (1.5, 2.0, 3.0, 3.0, 4.0, 4.0, 6.0, 8.0)  # round by round, how far about a fault outlines go back
 _PLACE = re.compile(r"\[(\S+) (\S+)\]")  # of a fault, in GEOS's words
 
 
@@ -52,42 +52,64 @@ def map_regions(labels: NDArray[np.int16], shares: Shares, how: Fit) -> tuple[tu
 
 
 def _sound(cracks: Cracks, fitted: Outlines, count: int) -> tuple[list[Floats], list[Polygon]]:
-    """Lines and polygons that are a valid coverage.
-
-    Where outlines cross, points near the fault are taken out; what still crosses goes back to the pixels' own cracks.
-    """
+    """Lines and polygons that are a valid coverage: where outlines cross, they go back to the pixels' own cracks."""
     lines = list(fitted.lines)
-    right, left = cracks.right[cracks.first[:-1]], cracks.left[cracks.first[:-1]]
     for reach_px in _REPAIRS_PX:
         outlines = polygons(cracks, lines, count)
-        faulty, places = _faults(outlines)
-        if not faulty.any():
+        places = _faults(outlines)
+        if not len(places):
             return lines, outlines
-        beside = np.append(faulty, np.zeros(1, dtype=bool))  # the outside, negative, looks up the last
-        for chain in np.flatnonzero(beside[np.maximum(right, -1)] | beside[np.maximum(left, -1)]):
-            lines[chain] = _straightened(lines[chain], places, reach_px) if reach_px else fitted.rough[chain]
-    lines = crack_lines(cracks)
-    return lines, polygons(cracks, lines, count)
+        places = np.concatenate([places, _crossings(lines)])
+        tree = STRtree([shapely.LineString(line) for line in lines])
+        near = np.unique(tree.query(shapely.buffer(shapely.points(places), reach_px), predicate="intersects")[1])
+        for chain in near.tolist():
+            lines[chain] = _repaired(lines[chain], fitted.rough[chain], places, reach_px)
+    return fitted.rough, polygons(cracks, fitted.rough, count)
 
 
-def _faults(outlines: list[Polygon]) -> tuple[Bools, Floats]:
-    """Which polygons are faulty, and about where, (N, 2)."""
-    faulty: Bools = ~shapely.is_valid(outlines)
-    if faulty.any():
-        reasons = " ".join(str(shapely.is_valid_reason(outlines[number])) for number in np.flatnonzero(faulty))
-        return faulty, np.array([[float(x), float(y)] for x, y in _PLACE.findall(reasons)]).reshape(-1, 2)
-    if shapely.coverage_is_valid(outlines):
-        return faulty, np.empty((0, 2))
-    edges = shapely.coverage_invalid_edges(outlines)
-    return ~shapely.is_empty(edges), shapely.get_coordinates(edges)
-
-
-def _straightened(line: Floats, places: Floats, reach_px: float) -> Floats:
-    """The line without its inner points near faults, if enough of it is left."""
-    near = (np.hypot(*(line[:, None] - places[None]).transpose(2, 0, 1)) < reach_px).any(axis=1)
-    near[[0, -1]] = False
+def _repaired(line: Floats, rough: Floats, places: Floats, reach_px: float) -> Floats:
+    """The line, but along the rough one within reach of the places."""
     looped = np.array_equal(line[0], line[-1])
-    return line[~near] if (~near).sum() >= (4 if looped else 2) else line
+    if looped:
+        line, rough = line[:-1], rough[:-1]
+    keep = ~_within(line, places, reach_px)
+    taken = _within(rough, places, reach_px)
+    if not looped:
+        taken[[0, -1]] = ~keep[[0, -1]]
+    along = ((line[:, None] - rough[None]) ** 2).sum(axis=2).argmin(axis=1)
+    if not looped:
+        along[[0, -1]] = 0, len(rough) - 1
+    order = np.argsort(np.concatenate([along[keep], np.flatnonzero(taken)]), kind="stable")
+    points: Floats = np.concatenate([line[keep], rough[taken]])[order]
+    if len(points) < (3 if looped else 2):
+        points = rough
+    return np.vstack([points, points[:1]]) if looped else points
+
+
+def _within(points: Floats, places: Floats, reach_px: float) -> Bools:
+    apart = np.hypot(*(points[:, None] - places[None]).transpose(2, 0, 1))
+    return np.asarray((apart < reach_px).any(axis=1), dtype=bool)
+
+
+def _faults(outlines: list[Polygon]) -> Floats:
+    """About where outlines cross themselves or each other, (N, 2)."""
+    faulty = np.flatnonzero(~shapely.is_valid(outlines))
+    if len(faulty):
+        reasons = " ".join(str(shapely.is_valid_reason(outlines[number])) for number in faulty)
+        return np.array([[float(x), float(y)] for x, y in _PLACE.findall(reasons)]).reshape(-1, 2)
+    if shapely.coverage_is_valid(outlines):
+        return np.empty((0, 2))
+    edges = shapely.coverage_invalid_edges(outlines)
+    return np.asarray(shapely.get_coordinates(edges), dtype=np.float64)
+
+
+def _crossings(lines: list[Floats]) -> Floats:
+    """Where stretches of lines cross, (N, 2)."""
+    pairs = np.concatenate([np.stack([line[:-1], line[1:]], axis=1) for line in lines])
+    stretches = shapely.linestrings(pairs)
+    one, two = STRtree(stretches).query(stretches, predicate="crosses")
+    crossed = shapely.intersection(stretches[one], stretches[two])
+    return np.asarray(shapely.get_coordinates(shapely.centroid(crossed)), dtype=np.float64)
 
 
 def _as_regions(

@@ -27,7 +27,7 @@ _END = slice(1, 6)  # points from a chain's end that give its direction there
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Outlines:
-    """lines: the points of each chain, ends included, a loop's last as its first; rough: the same before smoothing.
+    """lines: the points of each chain, ends included, a loop's last as its first; rough: along the pixels' cracks.
 
     spread_px: RMS distance of measured points from the smoothed outline.
     """
@@ -49,14 +49,14 @@ def fit(cracks: Cracks, offset: Floats, size: tuple[int, int], *, smooth: int, t
     fixed = corner | _is_end(chains)
     even = _smoothed(chains, fixed, _SMOOTH[smooth])
     spread = float(np.sqrt(((even.points - chains.points) ** 2).sum(axis=1).mean())) if len(even.points) else 0.0
-    return Outlines(_simplified(even, corner, tolerance_px), _lines(_with_ends(_midpoints(cracks), ends)), spread)
+    return Outlines(_simplified(even, corner, tolerance_px), crack_lines(cracks), spread)
 
 
 def crack_lines(cracks: Cracks) -> list[Floats]:
     """Each chain's junctions and the middles of its cracks; a closed chain ends as it starts."""
     start, end = _corners_of(cracks)
     ends = np.stack([start[cracks.first[:-1]], end[cracks.first[1:] - 1]], axis=1)
-    return _lines(_with_ends(_midpoints(cracks), ends))
+    return _lines(_with_ends(_midpoints(cracks), ends, mixed_px=0.0))
 
 
 def _corners_of(cracks: Cracks) -> tuple[Floats, Floats]:
@@ -127,12 +127,12 @@ def _end_lines(measured: Chains) -> tuple[Floats, Floats]:
     return normal.reshape(-1, 2), middle.reshape(-1, 2)
 
 
-def _with_ends(chains: Chains, ends: Floats) -> Chains:
-    """Open chains with their junctions put on, points too close to them taken off."""
+def _with_ends(chains: Chains, ends: Floats, mixed_px: float = _MIXED_PX) -> Chains:
+    """Open chains with their junctions put on, points nearer to them than `mixed_px` taken off."""
     of = chains.of
-    near = np.minimum(*(np.hypot(*(chains.points - ends[of, side]).T) for side in (0, 1))) < _MIXED_PX
-    lengths = np.diff(chains.first)
-    chains = chains.kept(~near | chains.closed[of] | (lengths[of] < 6))
+    near = np.minimum(*(np.hypot(*(chains.points - ends[of, side]).T) for side in (0, 1))) < mixed_px
+    left = np.bincount(of[~near], minlength=len(chains.closed))
+    chains = chains.kept(~near | chains.closed[of] | (left[of] < 3))
     open_ = ~chains.closed
     points = np.concatenate([chains.points, ends[open_, 0], ends[open_, 1]])
     rank = np.concatenate([chains.of * 3 + 1, np.flatnonzero(open_) * 3, np.flatnonzero(open_) * 3 + 2])
