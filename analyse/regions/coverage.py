@@ -7,43 +7,52 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from analyse.regions.cracks import Cracks
+from analyse.regions.cracks import STEP_X, STEP_Y, Cracks
 
 Floats = NDArray[np.float64]
 
 
-def rings(cracks: Cracks, lines: list[Floats]) -> list[tuple[int, Floats]]:
-    """(region, closed ring of points) for every ring, built of whole shared chains.
+def rings(cracks: Cracks, lines: list[Floats]) -> list[tuple[int, bool, Floats]]:
+    """(region, whether it is its outside, closed ring of points) for every ring, built of whole shared chains.
 
     lines: the points of each chain, (N, 2) x, y, its junctions included; a closed chain's last point is its first.
+    Outside or hole is told from the pixels' cracks, which turn clockwise about a region as seen.
     """
+    turns = _turns(cracks)
     right, left = cracks.right[cracks.first[:-1]], cracks.left[cracks.first[:-1]]
-    found: list[tuple[int, Floats]] = []
+    found: list[tuple[int, bool, Floats]] = []
     seen = np.zeros(2 * len(lines), dtype=bool)
     for start in range(2 * len(lines)):
         if seen[start]:
             continue
-        pieces, chain = [], start
+        pieces, chain, area = [], start, 0
         while not seen[chain]:
             seen[chain] = True
             line = lines[chain // 2]
+            area += int(turns[chain // 2]) * (1 - 2 * (chain % 2))
             pieces.append((line if chain % 2 == 0 else line[::-1])[:-1])
             chain = int(cracks.following[chain])
         ring = np.concatenate(pieces)
         region = int((right if start % 2 == 0 else left)[start // 2])
-        found.append((region, np.vstack([ring, ring[:1]])))
+        found.append((region, area > 0, np.vstack([ring, ring[:1]])))
     return found
+
+
+def _turns(cracks: Cracks) -> NDArray[np.int64]:
+    """Twice the area each chain's cracks sweep about the origin."""
+    to_x, to_y = cracks.x + STEP_X[cracks.way], cracks.y + STEP_Y[cracks.way]
+    swept: NDArray[np.int64] = np.add.reduceat(cracks.x * to_y - to_x * cracks.y, cracks.first[:-1])
+    return swept
 
 
 def polygons(cracks: Cracks, lines: list[Floats], count: int) -> list[Polygon]:
     """One polygon for each region 0 .. count - 1."""
     shells: list[Floats | None] = [None] * count
     holes: list[list[Floats]] = [[] for _ in range(count)]
-    for region, ring in rings(cracks, lines):
-        if region < 0 or len(ring) < 4:
+    for region, outside, ring in rings(cracks, lines):
+        if region < 0:
             continue
-        x, y = ring[:, 0], ring[:, 1]
-        if (x[:-1] * y[1:] - x[1:] * y[:-1]).sum() > 0:  # clockwise as seen: the outside
+        if outside:
             shells[region] = ring
         else:
             holes[region].append(ring)
