@@ -5,10 +5,13 @@ from __future__ import annotations
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from PIL import Image, ImageDraw, ImageFont
 
+from analyse.files.fonts import REGULAR
 from analyse.values import Floats
+from plans import words
 from plans.pictures.coding import png
-from plans.pictures.design import Canvas, artwork_on, canvas
+from plans.pictures.design import PAPER, Canvas, artwork_on, canvas
 from plans.pictures.sewn import Line, rings, sewn_lines
 from plans.values import Plan
 
@@ -20,6 +23,7 @@ DRAWN = (35, 40, 55)
 SEWN = (176, 42, 48)
 DRAWN_MM, SEWN_MM = 0.08, 0.1
 DASH_MM, GAP_MM = 0.9, 0.6
+TEXT_MM = 1.8
 SUBPIXEL = 4  # binary places below a pixel that cv2 takes
 PENCIL = NDArray[np.int32]
 
@@ -34,7 +38,20 @@ def to_draw_over(plan: Plan) -> bytes:
     )
     dashes = [_fixed(at.px(dash)) for step in plan.steps for line in sewn_lines(step.sewing) for dash in _dashes(line)]
     cv2.polylines(picture, dashes, False, SEWN, _pen(at, SEWN_MM), cv2.LINE_AA, SUBPIXEL)
+    _state_scale(picture, plan, at)
     return png(picture, at.px_per_mm * 25.4)
+
+
+def _state_scale(picture: NDArray[np.uint8], plan: Plan, at: Canvas) -> None:
+    """A line in the lower margin that says what the lines are and how large a millimetre is."""
+    told = f"{words.size(plan.sized.size_mm)} at {at.px_per_mm * 25.4:.0f} dpi. Solid: as drawn. Dashed: sewn to."
+    margin = round(MARGIN_MM * at.px_per_mm)
+    strip = Image.new("RGB", (picture.shape[1], margin), PAPER)
+    pen = ImageDraw.Draw(strip)
+    room = (picture.shape[1] - 2 * margin) / pen.textlength(told, ImageFont.truetype(REGULAR, 100)) * 100
+    font = ImageFont.truetype(REGULAR, max(6, min(TEXT_MM * at.px_per_mm, room)))
+    pen.text((margin, 0.7 * margin), told, DRAWN, font, anchor="ls")
+    picture[-margin:] = np.minimum(picture[-margin:], np.asarray(strip))
 
 
 def over_canvas(plan: Plan) -> Canvas:

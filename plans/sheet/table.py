@@ -13,17 +13,18 @@ BLOCK_MM = 9.0
 POINTS = 7.2
 GAP_MM = 1.8
 COLUMNS = (  # heading, width in parts, right-aligned
-    ("No.", 7, True),
-    ("Kind, role", 20, False),
+    ("No.", 9, True),
+    ("Before", 9, False),
+    ("Kind, role", 21, False),
     ("Layer", 8, True),
-    ("Angle", 17, False),
-    ("Spacing", 31, False),
+    ("Angle", 11, False),
+    ("Spacing", 34, False),
     ("Stitch", 9, True),
-    ("Underlay", 36, False),
-    ("Allowance", 28, False),
+    ("Underlay", 40, False),
+    ("Allowance", 29, False),
     ("Starts", 16, False),
     ("Ends", 16, False),
-    ("Stitches", 12, True),
+    ("Stitches", 13, True),
 )
 PARTS = sum(parts for _, parts, _ in COLUMNS)
 
@@ -71,14 +72,15 @@ def _cells(number: int, step: Step) -> list[str]:
     sewing = step.sewing
     return [
         str(number),
+        "trim" if step.trim_before else "",
         f"{sewing.kind}, {sewing.role}",
         str(sewing.layer),
-        words.angle(step),
+        words.angle(step).split()[0],
         words.spacing(sewing.spacing_mm) or f"{sewing.passes} passes",
         f"{sewing.stitch_mm:.1f}" if sewing.stitch_mm else "",
         words.underlay(sewing.underlay),
         words.compensation(sewing),
-        _at(step.entry_mm) + (" after a trim" if step.trim_before else ""),
+        _at(step.entry_mm),
         _at(step.exit_mm),
         words.count(step.stitches),
     ]
