@@ -30,7 +30,7 @@ def trace(artwork: Artwork, *, max_colours: int | None = None) -> Drawing:
     Errors: NothingToSewError if nothing differs from the background.
     """
     artwork = correct(artwork)
-    reading = read_colours(artwork.rgba)
+    reading = read_colours(artwork.rgba, grainy=artwork.grain > 0)
     ground = _ground(reading)
     labels, sewn = _sewn(reading, ground)
     if not len(sewn):

@@ -46,6 +46,7 @@ class Artwork:
     format: what the content is ("png", "jpeg", "svg", "pdf" ...). px_per_mm: of `rgba`, if the file states a true
     size to be believed. corners_px: (4, 2) of the sheet in `rgba` px, top left first, clockwise, if the practitioner
     gave them; sheet_mm: its true size, if given. notes: what was done on opening, in words for the report.
+    grain: deviation of what should be flat, in levels of 255, that a scan or photograph had before it was smoothed.
     """
 
     rgba: NDArray[np.uint8]
@@ -58,6 +59,7 @@ class Artwork:
     corners_px: Floats | None = None
     sheet_mm: tuple[float, float] | None = None
     notes: tuple[str, ...] = ()
+    grain: float = 0.0
 
     def __post_init__(self) -> None:
         lock(self, "rgba", "from_file")

@@ -48,17 +48,18 @@ def local_span(rgb: Bytes) -> Bytes:
     return widest
 
 
-def find_flats(rgb: NDArray[np.uint8], ignored: NDArray[np.bool_] | None = None) -> Flats:
+def find_flats(rgb: NDArray[np.uint8], ignored: NDArray[np.bool_] | None = None, *, grainy: bool = False) -> Flats:
     """Find the flat pixels and their colours.
 
-    Parameters: rgb, (H, W, 3); ignored, True where pixels do not count (transparent).
+    Parameters: rgb, (H, W, 3); ignored, True where pixels do not count (transparent); grainy, whether what is left of
+    grain shifts colours as compression does.
     """
     span = local_span(rgb)
     if ignored is not None:
         span[ignored] = 255
     shares = np.cumsum(np.bincount(span.ravel(), minlength=256)) / span.size
     limit = next(step for step in _SPANS if shares[step] >= _FLAT_SHARE * shares[_SPANS[-1]])
-    compressed = _is_compressed(span)
+    compressed = grainy or _is_compressed(span)
     flat = span <= limit
     code = _coded(rgb)
     counts = np.bincount(code[flat], minlength=1 << 21)

@@ -45,15 +45,18 @@ class Reading:
     gradients: tuple[Gradient, ...] = ()
 
 
-def read_colours(rgba: Bytes) -> Reading:
-    """Read a picture, (H, W, 4), straight alpha: its flat colours, and what each pixel is made of."""
+def read_colours(rgba: Bytes, *, grainy: bool = False) -> Reading:
+    """Read a picture, (H, W, 4), straight alpha: its flat colours, and what each pixel is made of.
+
+    grainy: whether it was smoothed out of a scan or photograph, whose flats are not as flat as a file's.
+    """
     rgb = np.ascontiguousarray(rgba[..., :3])
     alpha = rgba[..., 3]
     clear = alpha < _OPAQUE
     see_through = bool((alpha < 255).any())
     ignored = alpha < 255 if see_through else None
     gradients = tuple(find_gradients(rgb, ignored))
-    flats = _with_gradients(rgb, gradients, ignored) if gradients else find_flats(rgb, ignored)
+    flats = _with_gradients(rgb, gradients, ignored) if gradients else find_flats(rgb, ignored, grainy=grainy)
     if not len(flats.colours):
         nothing = np.full(clear.shape, CLEAR, np.uint8)
         return Reading(nothing, nothing, nothing, np.full_like(nothing, 255), flats.colours, flats.compressed)

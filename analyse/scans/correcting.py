@@ -78,7 +78,7 @@ def _evened(artwork: Artwork, light: Light) -> Artwork:
     notes = [f"paper made white: it was {shown} of 255, and fell off by {100 * light.spread:.0f} %"]
     if light.grain >= _SOILED:
         notes.append(f"grain of {light.grain:.1f} levels smoothed")
-    return replace(artwork, rgba=_opaque(rgb8), notes=(*artwork.notes, *notes))
+    return replace(artwork, rgba=_opaque(rgb8), notes=(*artwork.notes, *notes), grain=light.grain)
 
 
 def _opaque(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
