@@ -14,6 +14,8 @@ WORTH_NAMING = 0.15
 """Layers of cover a step must bring to a patch to be named."""
 OPEN = 1.2
 """A fill spaced this many times the standard or more is a loose base, not a full fill."""
+CROWDED = 1.6
+"""A step that brings more layers than this to a patch by its top stitching alone runs together with itself."""
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
 
@@ -66,8 +68,17 @@ def counted(names: list[str]) -> str:
     return " and ".join(parts)
 
 
+def crowded(shares: tuple[Share, ...]) -> Share | None:
+    """The step that runs together with itself, if one does."""
+    most = max((share for share in shares if share.lay == Lay.TOP), key=lambda share: share.layers, default=None)
+    return most if most and most.layers > CROWDED else None
+
+
 def said(shares: tuple[Share, ...], steps: tuple[Step, ...]) -> str:
     """Why the patch is hard: what crosses over what, and what underlay, ties and travel add."""
+    itself = crowded(shares)
+    if itself:
+        return f"a {what(steps[itself.step])} crowds on itself with {itself.layers:.1f} layers{added(shares)}"
     names = [what(steps[share.step]) for share in worth_naming(shares)]
     under = [name for name in names if name in ("full fill", "loose base")]
     over = [name for name in names if name not in under]

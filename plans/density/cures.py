@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analyse.values import SizedDrawing
-from plans.density.causes import Share
+from plans.density.causes import Share, crowded
 from plans.values import Lay, Move, Step, Stitches
 
 FILL = "the fill beneath to a loose base"
@@ -66,7 +66,9 @@ def changes(
     lines = [share for share in top if steps[share.step].sewing.kind == "running"]
     base, standard = float(sized.trade.value("fill.spacing_base")), float(sized.trade.value("fill.spacing"))
     open_ = float(sized.trade.value("column.spacing_open"))
+    itself = crowded(shares)
     return (
+        Cure("split what crowds on itself where it turns", itself.layers - 1.0 if itself else 0.0, 0),
         Cure("move ties and travel aside", sum(share.layers for share in loose), 0),
         Cure("leave out the upper underlay", sum(share.layers for share in under), laid(stitches, under)),
         opened(stitches, steps, fills, base, standard, FILL),

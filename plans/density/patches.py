@@ -13,6 +13,9 @@ from plans.density.cures import LEAST, Cure, cure_for
 from plans.density.deposit import Grid, Pieces
 from plans.values import HardPatch, Step, Stitches
 
+APART_MM = 6.0
+"""Hard places nearer than this to each other are one patch: a hand meets them as one."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ground:
@@ -27,22 +30,19 @@ class Ground:
     window_mm: float
 
 
-def peaks_over(values: Floats, limit: float, near_cells: int) -> list[tuple[int, int]]:
-    """Row and column of the highest cell of each area over `limit`, highest first.
+def peaks_over(values: Floats, limit: float, cell_mm: float) -> list[tuple[int, int]]:
+    """Row and column of the cells over `limit` that none within APART_MM passes, highest first.
 
-    Areas within `near_cells` of each other are one: a hand meets them as one.
+    So what lies near each other is one patch, and a wide hard area has several.
     """
-    over = (values > limit).astype(np.uint8)
-    wide = cv2.dilate(over, np.ones((near_cells, near_cells), np.uint8))
-    count, labels, boxes, _ = cv2.connectedComponentsWithStats(wide, connectivity=8)
-    found = []
-    for label in range(1, count):
-        left, top, width, height = boxes[label, :4]
-        part = (slice(top, top + height), slice(left, left + width))
-        inside = np.where((labels[part] == label) & (over[part] > 0), values[part], -np.inf)
-        row, column = np.unravel_index(int(inside.argmax()), inside.shape)
-        found.append((int(row + top), int(column + left)))
-    return sorted(found, key=lambda cell: (-values[cell], cell))
+    reach = round(APART_MM / cell_mm)
+    highest = cv2.dilate(values, np.ones((2 * reach + 1, 2 * reach + 1), np.uint8))
+    cells = np.argwhere((values >= highest) & (values > limit))
+    kept: list[tuple[int, int]] = []
+    for row, column in sorted(cells.tolist(), key=lambda cell: (-values[cell[0], cell[1]], cell)):
+        if all(max(abs(row - other[0]), abs(column - other[1])) > reach for other in kept):
+            kept.append((row, column))
+    return kept
 
 
 def hard_patches(ground: Ground, stacked: Floats, pricked: Floats) -> tuple[HardPatch, ...]:
@@ -50,11 +50,12 @@ def hard_patches(ground: Ground, stacked: Floats, pricked: Floats) -> tuple[Hard
     trade = ground.sized.trade
     hard = trade.cloth(ground.sized.cloth).hard_layers
     most = float(trade.value("density.needle_points"))
-    side = round(ground.window_mm / ground.grid.cell_mm)
+    cell = ground.grid.cell_mm
+    side = 2 * round(APART_MM / cell) + 1
     near_hard = cv2.dilate((stacked > hard).astype(np.uint8), np.ones((side, side), np.uint8)) > 0
     also = np.where(near_hard, 0.0, pricked)
-    layers = [explained(ground, cell, float(stacked[cell]), hard, "layers") for cell in peaks_over(stacked, hard, side)]
-    points = [explained(ground, cell, float(also[cell]), most, "points") for cell in peaks_over(also, most, side)]
+    layers = [explained(ground, peak, float(stacked[peak]), hard, "layers") for peak in peaks_over(stacked, hard, cell)]
+    points = [explained(ground, peak, float(also[peak]), most, "points") for peak in peaks_over(also, most, cell)]
     return (*layers, *points)
 
 
