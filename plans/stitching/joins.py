@@ -48,7 +48,9 @@ def tie_points(path: Floats, trade: Trade, first_share: float = 1.0) -> Floats:
     way = along(path)
     points, at, here = [], 0.0, path[0]
     for number in range(count):
-        ways = at + length * (1.0 if number else first_share) * np.array([1.0, 0.9, 1.1, 1.25, 0.75, 1.4, 1.6, 1.8, 2.1, 2.5])
+        ways = at + length * (1.0 if number else first_share) * np.array(
+            [1.0, 0.9, 1.1, 1.25, 0.75, 1.4, 1.6, 1.8, 2.1, 2.5]
+        )
         fit = at_way(path, way, np.minimum(ways, way[-1]))
         good = np.flatnonzero(np.hypot(*(fit - here).T) >= shortest)
         if not len(good):

@@ -7,6 +7,7 @@ exists, so no walk ever needs a jump or a visible travel inside a connected shap
 from __future__ import annotations
 
 import heapq
+from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -79,20 +80,42 @@ def _may_go(pieces: Pieces, unsewn: set[int], piece: int, leaving: int) -> bool:
     if not any(other in unsewn for other, _ in pieces.links[piece][leaving]):
         return False
     beside = {other for side in pieces.links[piece] for other, _ in side if other in unsewn}
-    return len(beside) == 1 or _linked(pieces, unsewn - {piece}, beside)
+    return len(beside) == 1 or _linked(pieces, unsewn, piece, beside)
 
 
-def _linked(pieces: Pieces, unsewn: set[int], wanted: set[int]) -> bool:
-    first = min(wanted)
-    seen, stack, missing = {first}, [first], wanted - {first}
-    while stack and missing:
-        for side in pieces.links[stack.pop()]:
-            for other, _ in side:
-                if other in unsewn and other not in seen:
-                    seen.add(other)
-                    missing.discard(other)
-                    stack.append(other)
-    return not missing
+def _linked(pieces: Pieces, unsewn: set[int], without: int, wanted: set[int]) -> bool:
+    """Whether the `wanted` pieces hang together over unsewn ones, `without` one of them.
+
+    All are searched from at once, in turns: a short way round ends it soon, and so does the smaller side of a cut.
+    """
+    owner = {piece: piece for piece in sorted(wanted)}
+    root = dict(owner)
+    queues = {piece: deque([piece]) for piece in owner}
+    while len(queues) > 1:
+        for own in list(queues):
+            if own not in queues:
+                continue
+            if not queues[own]:
+                return False
+            for side in pieces.links[queues[own].popleft()]:
+                for other, _ in side:
+                    if other == without or other not in unsewn:
+                        continue
+                    if other not in owner:
+                        owner[other] = own
+                        queues[own].append(other)
+                        continue
+                    met = _root(root, owner[other])
+                    if met != own:
+                        root[met] = own
+                        queues[own].extend(queues.pop(met))
+    return True
+
+
+def _root(root: dict[int, int], piece: int) -> int:
+    while root[piece] != piece:
+        piece = root[piece]
+    return piece
 
 
 def connected(pieces: Pieces) -> tuple[set[int], ...]:
