@@ -15,6 +15,7 @@ from analyse.widths.centreline import Branch
 from analyse.widths.measuring import Measures, Shape
 from analyse.widths.profile import by_length, is_dot, percentiles_px
 
+SPECK_PX2 = 6.0  # a region smaller than this is a speck of the reading, no detail of the artwork
 RUN_OUT = 0.25  # share of a gap's length that may be narrower than its measure where it runs out to nothing
 STEADY = 0.1  # and where it does not
 BESIDE = 3.0  # a gap that limits how far a stroke may be widened is at least so many widths long
@@ -23,14 +24,18 @@ LONG = 1.0  # a gap is at least this many of its widths long
 
 def shape_candidates(drawing: Drawing, measures: Measures, setting: Setting, cloth: Floats) -> list[Candidate]:
     """Every stroke, dot, gap and counter of the drawing. cloth: its Lab."""
-    found = [_solid(drawing, shape, setting, cloth) for shape in measures.regions if not shape.outline.is_empty]
+    found = [
+        _solid(drawing, i, shape, setting, cloth)
+        for i, shape in enumerate(measures.regions)
+        if shape.outline.area >= SPECK_PX2
+    ]
     for shape in measures.background:
         found += _between(drawing, shape, setting, cloth)
     return found
 
 
-def _solid(drawing: Drawing, shape: Shape, setting: Setting, cloth: Floats) -> Candidate:
-    region = drawing.regions[shape.region or 0]
+def _solid(drawing: Drawing, index: int, shape: Shape, setting: Setting, cloth: Floats) -> Candidate:
+    region = drawing.regions[index]
     look = float(shape.outline.area) * contrast(drawing, region, cloth)
     if is_dot(shape.whole):
         x, y, across = (float(value) for value in shape.pole)

@@ -11,10 +11,13 @@ from shapely import MultiPolygon, Polygon
 from analyse.kinds.bands import Piece, Verdict, judge
 from analyse.kinds.setting import Setting
 from analyse.values import Drawing, Floats, Part, Spine, Width
-from analyse.widths.measuring import Measures, Shape, Stroke
+from analyse.widths.measuring import Measures, Shape
 from analyse.widths.profile import is_dot, percentiles_px, run_length_px
 from analyse.widths.sides import Run
+from analyse.widths.strokes import Stroke
 
+FANNED = 0.35  # nor where its lines fan round a point over more than this share of their way
+STUMP = 3.0  # a wide piece beside a fill that is no longer than this many widths is part of it
 COVERED = 0.9  # of a piece lies between its run's sides, else no column can follow it
 
 
@@ -97,8 +100,9 @@ def _alone(shape: Shape, gap_px: float, setting: Setting) -> Verdict | None:
 def _cut_parts(region: int, pieces: Sequence[Stroke], gap_px: float, setting: Setting, frame: Frame) -> list[Part]:
     judged = []
     for piece in pieces:
-        facts = _facts(piece, gap_px, setting, covered=piece.covered >= COVERED, whole=len(pieces) == 1)
+        facts = _facts(piece, gap_px, setting, covered=_followed(piece), whole=len(pieces) == 1)
         judged.append((piece, facts, judge(facts, setting)))
+    judged = _taken_in(judged, setting)
     if any(verdict.kind != "drop" for _, _, verdict in judged):
         judged = [(piece, facts, _kept_on(verdict, setting)) for piece, facts, verdict in judged]
     parts: list[Part] = []
@@ -108,6 +112,31 @@ def _cut_parts(region: int, pieces: Sequence[Stroke], gap_px: float, setting: Se
         if verdict.kind == "column":
             parts.append(frame.part(region, verdict, piece.outline, facts.width, (piece.run,)))
     return parts
+
+
+def _followed(piece: Stroke) -> bool:
+    """Whether a column can follow the piece: its lines cover it, and do not all fan round its corners."""
+    return piece.covered >= COVERED and piece.fanned <= FANNED
+
+
+def _taken_in(judged: Sequence[tuple[Stroke, Piece, Verdict]], setting: Setting) -> list[tuple[Stroke, Piece, Verdict]]:
+    """Stumps beside a fill are part of it: no hand makes a column of its own of them."""
+    fills = [piece.outline for piece, _, verdict in judged if verdict.kind == "fill"]
+    if not fills:
+        return list(judged)
+    body = shapely.union_all(fills)
+    speaker = max((each for each in judged if each[2].kind == "fill"), key=lambda each: each[1].area_mm2)[2]
+    return [
+        (piece, facts, speaker)
+        if verdict.kind != "fill" and _is_stump(facts, setting) and piece.outline.distance(body) < 1e-6
+        else (piece, facts, verdict)
+        for piece, facts, verdict in judged
+    ]
+
+
+def _is_stump(facts: Piece, setting: Setting) -> bool:
+    wide = facts.width.high >= setting.value("fill.narrowest")
+    return facts.length_mm < (STUMP if wide else 1.0) * facts.width.high
 
 
 def _kept_on(verdict: Verdict, setting: Setting) -> Verdict:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from analyse.values import Floats
-from analyse.widths.measuring import Stroke
+from analyse.widths.strokes import Stroke
 
 DOT = 2.0  # a shape no longer than this many widths is a dot
 
@@ -48,4 +48,4 @@ def run_length_px(stroke: Stroke) -> float:
 def is_dot(stroke: Stroke) -> bool:
     """Whether a shape is hardly longer than wide."""
     across = float(stroke.pole[2])
-    return float(stroke.outline.area) < DOT * across**2 and run_length_px(stroke) < DOT * across
+    return float(stroke.filled.area) < DOT * across**2 and run_length_px(stroke) < DOT * across

@@ -1,0 +1,85 @@
+"""The axes of many outlines at once, and their largest discs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from analyse.values import Floats
+from analyse.widths.centreline import Branch, branches_of
+from analyse.widths.medial import Medial, medial_axis
+from analyse.widths.rings import Rings
+from analyse.widths.samples import boundary_of
+from analyse.widths.triangulation import triangulate
+
+APART = 0.15  # of its width: room between outlines moved apart
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Axes:
+    """Outlines with their axes. branches: each outline's. radius: of all nodes' discs. poles: largest discs."""
+
+    outlines: Sequence[Polygon]
+    branches: Sequence[list[Branch]]
+    rings: Rings
+    own_rings: Sequence[list[int]]
+    radius: Floats
+    poles: Floats
+
+    def pick(self, wanted: Sequence[int]) -> Axes:
+        """Those of these outlines."""
+        outlines, branches = [self.outlines[i] for i in wanted], [self.branches[i] for i in wanted]
+        own = [self.own_rings[i] for i in wanted]
+        return Axes(outlines, branches, self.rings, own, self.radius, self.poles[list(wanted)])
+
+
+def axes_of(outlines: Sequence[Polygon]) -> Axes:
+    """Axes of outlines that do not overlap, and share their edges exactly where they meet."""
+    medial = medial_axis(triangulate(boundary_of(outlines)))
+    branches: list[list[Branch]] = [[] for _ in outlines]
+    for branch in branches_of(medial):
+        branches[branch.polygon].append(branch)
+    own_rings: list[list[int]] = [[] for _ in outlines]
+    for ring, owner in enumerate(medial.rings.owners):
+        own_rings[owner].append(ring)
+    return Axes(outlines, branches, medial.rings, own_rings, medial.radius, _poles(medial, outlines))
+
+
+def axes_apart(outlines: Sequence[Polygon]) -> Axes:
+    """Axes of outlines that may overlap, or share edges but not all vertices: moved apart, measured, moved back."""
+    boxes = shapely.bounds(np.array(outlines, dtype=object))
+    room = np.ceil(boxes[:, 2] - boxes[:, 0]) + np.ceil((boxes[:, 2] - boxes[:, 0]) * APART) + 2.0
+    shift = np.cumsum(room) - room - np.floor(boxes[:, 0])
+    moved = [
+        shapely.transform(outline, lambda xy, by=by: xy + np.array([by, 0.0]))
+        for outline, by in zip(outlines, shift.tolist(), strict=True)
+    ]
+    axes = axes_of(moved)
+    back = np.zeros((len(outlines), 3))
+    back[:, 0] = shift
+    rings = replace(
+        axes.rings, xy=tuple(xy - back[o, :2] for xy, o in zip(axes.rings.xy, axes.rings.owners, strict=True))
+    )
+    branches = [[replace(b, axis=b.axis - back[i]) for b in own] for i, own in enumerate(axes.branches)]
+    return Axes(outlines, branches, rings, axes.own_rings, axes.radius, axes.poles - back)
+
+
+def _poles(medial: Medial, outlines: Sequence[Polygon]) -> Floats:
+    """Centre and width of each polygon's largest disc."""
+    owner, radius = medial.mesh.owner, medial.radius
+    order = np.lexsort((radius, owner))
+    last = order[np.append(owner[order][1:] != owner[order][:-1], True)]
+    best = dict(zip(owner[last].tolist(), last.tolist(), strict=True))
+    poles = np.zeros((len(outlines), 3))
+    for i, outline in enumerate(outlines):
+        if outline.is_empty:
+            continue
+        centre = medial.centre[best[i]] if i in best else np.full(2, np.nan)
+        if not (np.isfinite(centre).all() and shapely.contains_xy(outline, *centre)):
+            centre = shapely.get_coordinates(shapely.point_on_surface(outline))[0]
+        poles[i] = *centre, 2.0 * shapely.distance(outline.boundary, shapely.Point(*centre))
+    return poles

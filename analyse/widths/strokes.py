@@ -1,0 +1,139 @@
+"""The strokes and bodies a region is made of: cut where strokes meet, turn or swell, each measured by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from shapely import MultiPolygon, Polygon
+
+from analyse.values import Floats
+from analyse.widths.axes import Axes, axes_apart
+from analyse.widths.corners import corner_cuts, neck_cuts
+from analyse.widths.cuts import Cut, Piece, Place, split
+from analyse.widths.junctions import Meeting, meeting_of, mouth_cuts, strokes_of
+from analyse.widths.paths import main_path
+from analyse.widths.rings import Rings
+from analyse.widths.sides import Run, Track, run_of, sliced, track_of
+
+STANDS_STILL = 0.2  # one side goes this share of the other's way: the stitch lines fan round a point
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stroke:
+    """A piece of a region that can be followed in one run (or, where it cannot, is taken as a body).
+
+    outline: in px. axes: its branches' x, y, width. track: its main run, None for a compact shape. pole: x, y, width
+    of its largest disc. cuts: ends of the cuts on its outline. body: the outline
+    with what lies on it, where that differs.
+    """
+
+    outline: Polygon | MultiPolygon
+    axes: tuple[Floats, ...]
+    track: Track | None
+    rings: Rings
+    pole: Floats
+    cuts: Floats
+    body: Polygon | None = None
+    _run: list[Run] = field(default_factory=list)
+
+    @property
+    def filled(self) -> Polygon:
+        """Its outline with what lies on it."""
+        return self.outline if self.body is None else self.body
+
+    @property
+    def run(self) -> Run:
+        """Its spine with both sides out to the ends; worked out when first asked for."""
+        if not self._run:
+            whole = (True, True)
+            self._run.append(
+                sliced(self.filled) if self.track is None else run_of(self.track, self.rings, whole, self.cuts)
+            )
+        return self._run[0]
+
+    @property
+    def covered(self) -> float:
+        """Share of the outline's area that lies between the run's two sides."""
+        run = self.run
+        loops = [run.left, run.right[::-1]]
+        areas = [_loop_area(loop) for loop in loops] if run.closed else [_loop_area(np.vstack(loops))]
+        return abs(sum(areas)) / float(self.filled.area)
+
+    @property
+    def fanned(self) -> float:
+        """Share of the run's length over which its stitch lines fan round a point on one side."""
+        run = self.run
+        steps = [np.hypot(*np.diff(side, axis=0).T) for side in (run.left, run.right)]
+        most, least = np.maximum(*steps), np.minimum(*steps)
+        return float(most[least < STANDS_STILL * most].sum() / max(float(most.sum()), 1e-9))
+
+
+def _loop_area(loop: Floats) -> float:
+    x, y = loop.T
+    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2.0)
+
+
+def cut_up(
+    axes: Axes,
+    pieces: Sequence[Piece],
+    meetings: Sequence[Meeting],
+    lines: Sequence[tuple[Track, ...]],
+    rounds: int,
+) -> list[tuple[Stroke, ...]]:
+    """Cut every piece where strokes meet, turn or swell; what was cut is measured anew by itself, and cut again."""
+    if rounds == 0:
+        return [(stroke_of(axes, i, piece),) for i, piece in enumerate(pieces)]
+    parts = _parts(axes, pieces, meetings, lines)
+    fresh = [part for own, piece in zip(parts, pieces, strict=True) if own[0] is not piece for part in own]
+    again: list[tuple[Stroke, ...]] = []
+    if fresh:
+        deeper = axes_apart([part.measured for part in fresh])
+        meets = [meeting_of(own, deeper.radius) for own in deeper.branches]
+        runs = [
+            tuple(track_of(legs, deeper.rings) for legs in strokes_of(own, meeting))
+            for own, meeting in zip(deeper.branches, meets, strict=True)
+        ]
+        again = cut_up(deeper, fresh, meets, runs, rounds - 1)
+    measured = iter(again)
+    strokes: list[tuple[Stroke, ...]] = []
+    for i, (piece, cut) in enumerate(zip(pieces, parts, strict=True)):
+        if cut[0] is piece:
+            strokes.append((stroke_of(axes, i, piece),))
+        else:
+            strokes.append(tuple(stroke for _ in cut for stroke in next(measured)))
+    return strokes
+
+
+def _parts(
+    axes: Axes, pieces: Sequence[Piece], meetings: Sequence[Meeting], lines: Sequence[tuple[Track, ...]]
+) -> list[tuple[Piece, ...]]:
+    rings = axes.rings
+    parts = []
+    for i, piece in enumerate(pieces):
+        cuts = mouth_cuts(axes.branches[i], meetings[i], rings)
+        for line in lines[i]:
+            cuts += corner_cuts(line, rings)
+        ends = {place for cut in cuts for place in (cut.start, cut.end)}
+        for branch in axes.branches[i]:
+            cuts += [cut for cut in neck_cuts(branch) if not _shares(cut, ends, rings)]
+        parts.append(split(piece, rings, axes.own_rings[i], cuts) if cuts else (piece,))
+    return parts
+
+
+def _shares(cut: Cut, ends: set[Place], rings: Rings) -> bool:
+    """Whether a cut ends where one of the others does."""
+    points = cut.points(rings)
+    near = 0.1 * float(np.hypot(*(points[0] - points[1])))
+    return any(ring == other and abs(way - at) < near for ring, way in (cut.start, cut.end) for other, at in ends)
+
+
+def stroke_of(axes: Axes, index: int, piece: Piece) -> Stroke:
+    """A piece with its main run."""
+    track, branches = None, axes.branches[index]
+    if branches:
+        path, closed = main_path(branches)
+        track = track_of(path, axes.rings, closed=closed)
+    shapes = tuple(b.axis for b in branches)
+    return Stroke(piece.outline, shapes, track, axes.rings, axes.poles[index], piece.cuts)
