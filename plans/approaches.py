@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from analyse.values import SizedDrawing
 from plans.layers import Recipe
 from plans.values import LaidPlan
 
@@ -41,40 +42,54 @@ def named(name: str) -> Approach:
     return next(approach for approach in APPROACHES if approach.name == name)
 
 
-KEPT, HARD, REGISTRATION, MINUTES = 6.0, 0.08, 1.5, 1.0
-"""What counts in the choice: detail lost (whole = 6), each hard patch, a millimetre of cloth showing, and minutes
-against the quickest (twice as long = 1)."""
+KEPT, BARE, HARD, REGISTRATION, MINUTES = 6.0, 6.0, 0.08, 1.5, 1.0
+"""What counts in the choice: detail lost and area left bare (whole = 6), each hard patch, a millimetre of cloth
+showing, and minutes against the quickest that covers (twice as long = 1)."""
 MOST_PATCHES = 5
+COVERS = 0.9
 
 
-def drawback(laid: LaidPlan, quickest_minutes: float) -> float:
+def covered(plan: LaidPlan, sized: SizedDrawing) -> float:
+    """Share of the drawing's area that is sewn over: what outlines alone leave bare is lost to the look."""
+    drawn = sum(part.outline_mm.area for part in sized.parts)
+    sewn = sum(step.sewing.shape.area for step in plan.steps)
+    return float(min(sewn / drawn, 1.0)) if drawn else 1.0
+
+
+def drawback(plan: LaidPlan, cover: float, quickest_minutes: float) -> float:
     """How much speaks against an approach; the least is recommended."""
     return (
-        KEPT * (1 - laid.detail_kept)
-        + HARD * min(len(laid.density.hard_patches), MOST_PATCHES)
-        + REGISTRATION * laid.registration_mm
-        + MINUTES * (laid.estimate.minutes / max(quickest_minutes, 1e-9) - 1)
+        KEPT * (1 - plan.detail_kept)
+        + BARE * (1 - cover)
+        + HARD * min(len(plan.density.hard_patches), MOST_PATCHES)
+        + REGISTRATION * plan.registration_mm
+        + MINUTES * (plan.estimate.minutes / max(quickest_minutes, 1e-9) - 1)
     )
 
 
-def ranked(laid: tuple[LaidPlan, ...], asked: str = "") -> tuple[LaidPlan, ...]:
+def ranked(laid: tuple[LaidPlan, ...], sized: SizedDrawing, asked: str = "") -> tuple[LaidPlan, ...]:
     """The recommended approach first (the one asked for, if any), the others as they were, each with its reason."""
-    quickest = min(plan.estimate.minutes for plan in laid)
-    best = min(laid, key=lambda plan: drawback(plan, quickest))
+    cover = {plan.approach: covered(plan, sized) for plan in laid}
+    full = [plan for plan in laid if cover[plan.approach] >= COVERS] or list(laid)
+    quickest = min(plan.estimate.minutes for plan in full)
+    against = {plan.approach: drawback(plan, cover[plan.approach], quickest) for plan in laid}
+    best = min(laid, key=lambda plan: round(against[plan.approach], 6))
     first = next((plan for plan in laid if plan.approach == asked), best)
-    told = {plan.approach: replace(plan, why=reason(plan, first, asked)) for plan in laid}
+    told = {plan.approach: replace(plan, why=reason(plan, first, cover[plan.approach], asked)) for plan in laid}
     return (told[first.approach], *(told[plan.approach] for plan in laid if plan is not first))
 
 
-def reason(plan: LaidPlan, first: LaidPlan, asked: str) -> str:
+def reason(plan: LaidPlan, first: LaidPlan, cover: float, asked: str = "") -> str:
     """Why an approach is recommended, or what it costs against the one that is."""
-    kept = f"keeps {plan.detail_kept:.0%} of the detail"
+    facts = [f"keeps {plan.detail_kept:.0%} of the detail"]
+    facts += [f"covers only {cover:.0%} of the drawing"] if cover < COVERS else []
     patches = len(plan.density.hard_patches)
-    hard = f"{patches} hard patch{'' if patches == 1 else 'es'}" if patches else "no hard patch"
-    shows = f"{plan.registration_mm:.1f} mm of cloth may show" if plan.registration_mm >= 0.05 else "no cloth shows"
-    cost = f"{plan.estimate.stitches:,} stitches, {plan.estimate.minutes:.0f} min"
-    facts = f"{kept}, {hard}, {shows}, {cost}"
+    facts += [f"{patches} hard patch{'' if patches == 1 else 'es'}" if patches else "no hard patch"]
+    shows = plan.registration_mm >= 0.05
+    facts += [f"{plan.registration_mm:.1f} mm of cloth may show at edges that only butt" if shows else "no cloth shows"]
+    facts += [f"{plan.estimate.stitches:,} stitches, {plan.estimate.minutes:.0f} min"]
+    said = ", ".join(facts)
     if plan is first:
-        return f"asked for: {facts}" if asked else f"recommended: {facts}"
+        return f"asked for: {said}" if asked else f"recommended: {said}"
     more = plan.estimate.stitches / max(first.estimate.stitches, 1) - 1
-    return f"{facts} ({more:+.0%} stitches against {first.approach})"
+    return f"{said} ({more:+.0%} stitches against {first.approach})"

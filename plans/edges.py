@@ -36,15 +36,18 @@ class Reach:
         return float(np.hypot(self.ends_mm * np.cos(turn), self.rows_mm * np.sin(turn)))
 
 
-def reach_under(under: Part, over: Part, trade: Trade, drift_mm: float, thread: str) -> Reach:
-    """How far `under` must run beneath `over`: fill under fill, under what closes an edge, column under column."""
+def reach_under(under: Part, over: Part, trade: Trade, drift_mm: float, thread: str, *, closes: bool = True) -> Reach:
+    """How far `under` must run beneath `over`: fill under fill, under a stroke, column under column.
+
+    closes: the stroke closes the edge of a body, which runs under half of it; on a body it needs the least only.
+    """
     narrowest_mm = float(trade.value("column.narrowest", thread=thread))
     width_mm = max(over.width_mm.median, narrowest_mm)
     if over.kind == "fill":
         ends, rows = float(trade.value("edge.overlap_row_ends")), float(trade.value("edge.overlap_rows"))
         return Reach(max(ends, drift_mm), max(rows, drift_mm))
     if under.kind == "fill":
-        beneath = max(float(trade.value("border.run_under")), width_mm / 2)
+        beneath = max(float(trade.value("border.run_under")), width_mm / 2 if closes else drift_mm)
         return Reach(beneath, beneath)
     half = width_mm / 2
     side = max(float(trade.value("edge.overlap_rows")), drift_mm)

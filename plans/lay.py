@@ -25,6 +25,8 @@ from plans.stitching.laying import lay_sewing
 from plans.values import Edge, LaidPlan, Lay, Move, Sewing, Step, Stitches, Trail
 
 Place = tuple[float, float]
+NEAR_MM = 4.0
+"""From here on a sewing whose end is left open may as well begin at the needle."""
 
 
 def lay(survey: Survey, approach: Approach) -> LaidPlan:
@@ -85,8 +87,10 @@ def lay_in_order(survey: Survey, layout: Layout) -> tuple[Stitches, tuple[Step, 
 
 def _start(stop: Stop, needle: Place | None) -> Place | None:
     """Where to begin: from the needle, if that leads to the planned end of the sewing, else at that end itself."""
-    if needle is None or stop.start is None or stop.end is None:
+    if needle is None or stop.start is None:
         return stop.start or needle
+    if stop.end is None:
+        return needle if dist(needle, stop.start) < NEAR_MM else stop.start
     return needle if dist(needle, stop.start) <= dist(needle, stop.end) else stop.start
 
 
@@ -104,7 +108,7 @@ def _move(cover: Cover, toll: Toll, task: int, needle: Place, entry: Place, same
 def _order(survey: Survey, layout: Layout, cover: Cover, toll: Toll) -> tuple[Stop, ...]:
     palette = survey.sized.drawing.palette
     threads = tuple(sewing.thread for sewing in layout.sewings)
-    tasks = Tasks(threads, tuple(palette[thread].lab[0] for thread in threads), layout.before)
+    tasks = Tasks(threads, tuple(colour.lab[0] for colour in palette), layout.before)
     return sewing_order(tasks, tuple(map(ports_of, layout.sewings)), partial(cover.seconds, toll))
 
 

@@ -18,7 +18,7 @@ def make_plan(sized: SizedDrawing, job: Job) -> Plan:
     """Lay all approaches of a job and recommend one (the job's own, if it names one)."""
     ground = survey(sized, job)
     laid = tuple(lay(ground, approach) for approach in APPROACHES)
-    return Plan(sized, job, ranked(laid, job.approach), verdict(sized), cautions(sized))
+    return Plan(sized, job, ranked(laid, sized, job.approach), verdict(sized), cautions(sized))
 
 
 def verdict(sized: SizedDrawing) -> str:

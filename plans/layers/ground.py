@@ -101,7 +101,11 @@ class Ground:
 
     def reach(self, under: int, over: int) -> Reach:
         """How far `under` runs beneath `over`."""
-        return reach_under(self.parts[under], self.parts[over], self.trade, self.cloth.drift_mm, self.thread)
+        field = self.survey.field_of[under]
+        closes = field is None or self.survey.on[over] != field
+        return reach_under(
+            self.parts[under], self.parts[over], self.trade, self.cloth.drift_mm, self.thread, closes=closes
+        )
 
     def edge_reach(self, under: int, over: int) -> Reach | None:
         """The reach planned at a shared edge: all of a stroke that lies on a closed body, None where they butt."""

@@ -37,12 +37,22 @@ def plan_sewings(survey: Survey, recipe: Recipe) -> Layout:
     """All sewings of an approach and every shared edge."""
     ground = Ground(survey, recipe)
     strokes = [index for index, part in enumerate(survey.sized.parts) if part.kind in ("column", "running")]
-    sewings = (*_bodies(ground), *(sew_stroke(ground, part) for part in strokes))
-    sewings = tuple(sewing for sewing in sewings if not sewing.shape.is_empty)
+    made = (
+        *_bodies(ground),
+        *(sew_outline(ground, p) if _too_wide(ground, p) else sew_stroke(ground, p) for p in strokes),
+    )
+    sewings = tuple(sewing for sewing in made if not sewing.shape.is_empty)
     edges = plan_edges(
         survey.sized, survey.seams, lambda part: ground.heights[part], ground.edge_reach, ground.angle_of
     )
     return Layout(sewings, edges, _before(ground, sewings), _beneath(ground, sewings))
+
+
+def _too_wide(ground: Ground, part: int) -> bool:
+    """Whether line work draws a column by its outline."""
+    drawn = ground.parts[part]
+    widest_mm = float(ground.trade.value("line_work.column_widest"))
+    return ground.recipe.bodies == "lines" and drawn.kind == "column" and drawn.width_mm.median > widest_mm
 
 
 def _bodies(ground: Ground) -> list[Sewing]:

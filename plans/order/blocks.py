@@ -13,7 +13,7 @@ WIDEST_SEARCH = 160
 
 @dataclass(frozen=True, eq=False)
 class Tasks:
-    """What is to be sewn: thread of each task, its lightness L*, and pairs (i, j), i before j."""
+    """What is to be sewn: thread of each task, L* of each thread, and pairs (i, j), i before j."""
 
     thread: tuple[int, ...]
     lightness: tuple[float, ...]
@@ -80,7 +80,7 @@ def fewest_blocks(tasks: Tasks) -> int:
 def _ready_threads(tasks: Tasks, done: int) -> list[int]:
     """Threads of which something may be sewn, lightest first."""
     ready = {
-        tasks.thread[task]: tasks.lightness[task]
+        tasks.thread[task]: tasks.lightness[tasks.thread[task]]
         for task, waits in enumerate(tasks.waits)
         if not done >> task & 1 and waits & ~done == 0
     }

@@ -46,7 +46,7 @@ def sewing_order(tasks: Tasks, ports: tuple[Ports, ...], links: Links) -> tuple[
         for unit in _units(tasks, members):
             made = _chained(unit, ports, links, needle)
             stops += made
-            needle = made[-1].end or made[-1].start or needle
+            needle = made[-1].end or needle
     return tuple(stops)
 
 
@@ -77,22 +77,29 @@ def _by_waiting(tasks: Tasks, members: tuple[int, ...]) -> list[int]:
 
 def _chained(unit: tuple[int, ...], ports: tuple[Ports, ...], links: Links, needle: Place | None) -> list[Stop]:
     """The tasks of a unit linked by their cheapest ways into chains, the chains taken nearest first."""
-    joined = _join(unit, ports, _cheapest(unit, ports, links))
-    chains = _chains(unit, ports, joined)
+    chains = _chains(unit, ports, _join(unit, ports, _cheapest(unit, ports, links)))
     stops: list[Stop] = []
     at = np.zeros(2) if needle is None else np.array(needle)
     while chains:
         both = [(chain, way) for chain in chains for way in (chain, _reversed(chain))]
-        chain, way = min(both, key=lambda pair: (round(_off(pair[1][0], at), 6), pair[1][0].task))
+        chain, way = min(both, key=lambda pair: (round(_off(pair[1][0], ports, at), 6), pair[1][0].task))
         chains.remove(chain)
         stops += way
-        last = way[-1].end or way[-1].start
-        at = at if last is None else np.array(last)
+        at = _left_at(way[-1], ports, at)
     return stops
 
 
-def _off(stop: Stop, at: Floats) -> float:
-    return 0.0 if stop.start is None else float(np.hypot(stop.start[0] - at[0], stop.start[1] - at[1]))
+def _off(stop: Stop, ports: tuple[Ports, ...], at: Floats) -> float:
+    places = ports[stop.task].xy if stop.start is None else np.array([stop.start])
+    return float(np.hypot(*(places - at).T).min())
+
+
+def _left_at(stop: Stop, ports: tuple[Ports, ...], at: Floats) -> Floats:
+    """Where the needle stands after a stop; near where it began, if its end is left to it."""
+    if stop.end is not None:
+        return np.array(stop.end)
+    places = ports[stop.task].xy
+    return np.asarray(places[int(np.argmin(np.hypot(*(places - at).T)))])
 
 
 def _reversed(chain: list[Stop]) -> list[Stop]:
@@ -177,16 +184,18 @@ def _chains(
 
 
 def _stop(ports: Ports, task: int, entry: _Port | None, leave: _Port | None) -> Stop:
-    """Where a task begins and ends; an open end is the port its passes lead to."""
-    if entry is None and leave is None and ports.through is None:
+    """Where a task begins and ends; its passes decide an open end, or leave it open."""
+    known = entry or leave
+    if known is None:
         return Stop(task, None, None)
-    one = entry or leave
-    two = leave if entry else None
-    first = one.number if one else 0
-    other = (len(ports.xy) - 1 - first) if ports.through is not False else first
-    second = two.number if two else other
-    begin, end = (first, second) if entry or leave is None else (second, first)
-    return Stop(task, _place(ports, begin), _place(ports, end))
+    other = None if ports.through is None else _place(ports, _other_end(ports, known.number))
+    begin = other if entry is None else _place(ports, entry.number)
+    end = other if leave is None else _place(ports, leave.number)
+    return Stop(task, begin, end)
+
+
+def _other_end(ports: Ports, number: int) -> int:
+    return len(ports.xy) - 1 - number if ports.through else number
 
 
 def _place(ports: Ports, number: int) -> Place:

@@ -1,0 +1,128 @@
+"""What lies under what in each approach: common practice, no source."""
+
+from __future__ import annotations
+
+import pytest
+from shapely import Point, box
+
+from plans.job import Job
+from plans.layers import Layout, Recipe, Survey, plan_sewings, survey
+from tests.drawing_fixture import Piece, crest, ring, scaled_beast, sized, stroke
+
+BASE, STACKED, BESIDE = Recipe("b", "base"), Recipe("s", "stacked"), Recipe("a", "beside")
+
+
+def planned(pieces: list[Piece], recipe: Recipe, **more: object) -> tuple[Survey, Layout]:
+    ground = survey(sized(pieces, **more), Job())  # type: ignore[arg-type]
+    return ground, plan_sewings(ground, recipe)
+
+
+def test_a_body_cut_up_by_lines_is_one_field_with_the_lines_on_it() -> None:
+    ground, _ = planned(scaled_beast(), BASE)
+    parts = ground.sized.parts
+    main = ground.fields[0]
+    assert sum(part.kind == "fill" for part in parts) > 1
+    assert {ground.field_of[i] for i, part in enumerate(parts) if part.kind == "fill" and part.outline_mm.area > 4} == {
+        0
+    }
+    assert {parts[i].family for i in main.detail} == {"scales", "mane"}
+
+
+def test_a_base_lies_as_one_shape_beneath_its_detail() -> None:
+    ground, layout = planned(scaled_beast(), BASE)
+    bases = [sewing for sewing in layout.sewings if sewing.role == "base"]
+    assert len(bases) == 1
+    for part in ground.fields[0].detail:
+        outline = ground.sized.parts[part].outline_mm
+        assert bases[0].shape.buffer(0.05).contains(outline)
+    assert bases[0].spacing_mm in (0.5, 0.6)
+
+
+def test_columns_on_a_base_are_open_and_say_so() -> None:
+    _, layout = planned(scaled_beast(), BASE)
+    mane = [sewing for sewing in layout.sewings if sewing.kind == "column" and sewing.role == "detail"]
+    assert mane
+    assert all(sewing.over_base and sewing.spacing_mm > 0.42 for sewing in mane)
+
+
+@pytest.mark.parametrize("recipe", [BASE, STACKED, BESIDE])
+def test_the_stack_is_a_body_one_layer_of_columns_and_running_line(recipe: Recipe) -> None:
+    ground, layout = planned(crest(), recipe)
+    places = [Point(x, y) for x in range(2, 60, 3) for y in range(2, 68, 3)]
+    for place in places:
+        over = [sewing for sewing in layout.sewings if sewing.shape.contains(place)]
+        assert sum(sewing.kind == "column" and sewing.role == "detail" for sewing in over) <= 1
+        if recipe is BASE:
+            assert sum(sewing.role == "base" for sewing in over) <= 1
+
+
+def test_no_base_on_leather() -> None:
+    _, layout = planned(scaled_beast(), BASE, cloth="leather")
+    assert not [sewing for sewing in layout.sewings if sewing.role == "base" or sewing.over_base]
+    assert all(sewing.passes < 3 for sewing in layout.sewings)
+
+
+def test_no_base_where_one_column_covers_most_of_the_shape() -> None:
+    wide = [Piece("tan", box(0, 0, 10, 40), "fill"), stroke("gold", [(5, 2), (5, 38)], 7.0, inside=0)]
+    narrow = [Piece("tan", box(0, 0, 10, 40), "fill"), stroke("gold", [(5, 2), (5, 38)], 2.5, inside=0)]
+    assert not [s for s in planned(wide, BASE)[1].sewings if s.role == "base"]
+    assert [s for s in planned(narrow, BASE)[1].sewings if s.role == "base"]
+
+
+def test_a_base_is_cut_out_under_a_wide_column_of_strong_contrast() -> None:
+    def middle_is_based(colour: str, width_mm: float) -> bool:
+        pieces = [
+            Piece("navy", box(0, 0, 40, 40), "fill"),
+            stroke(colour, [(20, 3), (20, 37)], width_mm, inside=0),
+            stroke("black", [(8, 4), (8, 36)], 0.4, inside=0),
+        ]
+        (base,) = [s for s in planned(pieces, BASE)[1].sewings if s.role == "base"]
+        return bool(base.shape.contains(Point(20, 20)))
+
+    assert not middle_is_based("white", 4.0)
+    assert middle_is_based("white", 2.5)
+    assert middle_is_based("black", 4.0)
+
+
+def test_no_base_under_small_lettering() -> None:
+    letters = [stroke("gold", [(x, 5), (x, 5 + tall)], 1.2, inside=0, hint="letter") for x, tall in ((8, 5), (20, 8))]
+    line = stroke("black", [(30, 4), (30, 26)], 0.4, inside=0)
+    ground, layout = planned([Piece("navy", box(0, 0, 40, 30), "fill"), *letters, line], BASE)
+    based = {round(s.shape.bounds[3] - s.shape.bounds[1]): s.over_base for s in layout.sewings if s.kind == "column"}
+    assert based == {5: False, 8: True}
+
+
+def test_stacked_bodies_are_closed_but_for_holes_that_show_the_cloth() -> None:
+    disc = Point(30, 30).buffer(30, 32).difference(Point(30, 45).buffer(5))
+    pieces = [Piece("navy", disc, "fill"), Piece("red", box(15, 15, 45, 30), "fill", inside=0)]
+    _, layout = planned(pieces, STACKED)
+    body = max((s for s in layout.sewings), key=lambda s: s.shape.area)
+    assert body.shape.contains(Point(30, 22))
+    assert not body.shape.contains(Point(30, 45))
+
+
+def test_side_by_side_bodies_stop_under_what_closes_them() -> None:
+    pieces = [Piece("navy", Point(30, 30).buffer(30, 32), "fill"), Piece("red", box(15, 15, 45, 45), "fill", inside=0)]
+    _, layout = planned(pieces, BESIDE)
+    outer = max((s for s in layout.sewings), key=lambda s: s.shape.area)
+    assert not outer.shape.contains(Point(30, 30))
+    assert outer.shape.intersection(box(15, 15, 45, 45)).area == pytest.approx(4 * 30 * 0.6, rel=0.35)
+
+
+def test_what_lies_under_is_sewn_before_what_lies_over() -> None:
+    pieces = [
+        Piece("navy", Point(30, 30).buffer(28, 32), "fill"),
+        stroke("gold", [(20, 20), (40, 40)], 2.0, inside=0),
+        ring("gold", (30, 30), 28, 2.0, hint="outline"),
+    ]
+    _, layout = planned(pieces, STACKED)
+    role = [sewing.role for sewing in layout.sewings]
+    order = {(role[a], role[b]) for a, b in layout.before}
+    assert order == {("body", "detail"), ("body", "border")}
+
+
+def test_line_work_is_running_line_and_narrow_columns_only() -> None:
+    _, layout = planned(crest(), Recipe("l", "lines"))
+    assert {sewing.kind for sewing in layout.sewings} <= {"running", "column"}
+    widths = [sewing.spines[0].line[:, 2].mean() for sewing in layout.sewings if sewing.kind == "column"]
+    assert max(widths) <= 2.0 + 1e-9
