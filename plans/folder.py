@@ -7,6 +7,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -37,29 +38,28 @@ def write_plan(plan: Plan, folder: str | Path, *, decisions: bytes | None = None
 
 
 def plan_files(plan: Plan) -> dict[str, bytes]:
-    """Every file of the folder but the decisions, by name."""
+    """Every file of the folder but the decisions, by name. Pictures are coded beside the rest: that leaves the lock."""
     from plans.document import as_csv, as_json  # what draws is loaded when there is a plan to draw
     from plans.pictures import draw_pictures
+    from plans.pictures.coding import png
     from plans.pictures.layers import layers_svg
     from plans.pictures.over import to_draw_over
     from plans.report import render_report
     from plans.sheet import render_sheet
 
-    pictures = draw_pictures(plan)
-    return {
-        "plan.json": _bytes(as_json(plan)),
-        "stitches.csv": _bytes(as_csv(plan.stitches)),
-        "layers.svg": _bytes(layers_svg(plan)),
-        "to-draw-over.png": to_draw_over(plan),
-        "sewout.png": pictures.sewout_png,
-        "sheet.pdf": render_sheet(plan, pictures),
-        "report.html": _bytes(render_report(plan, pictures)),
-    }
-
-
-def _bytes(text: str) -> bytes:
-    """UTF-8; a file name that is no text at all (a lone surrogate) is written as an escape."""
-    return text.encode("utf-8", "backslashreplace")
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        over = beside.submit(to_draw_over, plan)
+        pictures = draw_pictures(plan)
+        sewout = beside.submit(png, pictures.sewout, pictures.dpi)
+        sheet = beside.submit(render_sheet, plan, pictures)
+        texts = {
+            "plan.json": as_json(plan),
+            "stitches.csv": as_csv(plan.stitches),
+            "layers.svg": layers_svg(plan),
+            "report.html": render_report(plan, pictures),
+        }
+        files = {name: text.encode("utf-8", "backslashreplace") for name, text in texts.items()}
+        return {**files, "to-draw-over.png": over.result(), "sewout.png": sewout.result(), "sheet.pdf": sheet.result()}
 
 
 def place_files(files: Mapping[str, bytes], target: Path, given: bytes | None, suggested: bytes) -> Path:

@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analyse.values import lock
-from plans.pictures.coding import png
 from plans.sewout import Frame, at_arms_length, draw_sewout, frame
 from plans.values import Plan
 
@@ -18,11 +17,10 @@ MOST_PX = 2400  # long side of the sew-out: a wide back is drawn at fewer dpi, n
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Pictures:
-    """sewout, arms_length: (H, W, 3) of the same piece of cloth, `frame`, at `dpi`; sewout_png: as a file."""
+    """sewout, arms_length: (H, W, 3) of the same piece of cloth, `frame`, at `dpi`."""
 
     sewout: NDArray[np.uint8]
     arms_length: NDArray[np.uint8]
-    sewout_png: bytes
     frame: Frame
     dpi: int
 
@@ -35,4 +33,4 @@ def draw_pictures(plan: Plan) -> Pictures:
     sized, place = plan.sized, frame(plan.sized, plan.stitches)
     dpi = max(50, min(DPI, int(MOST_PX * 25.4 / max(place.width_mm, place.height_mm))))
     sewn = draw_sewout(plan.stitches, plan.steps, sized, dpi=dpi)
-    return Pictures(sewn, at_arms_length(sewn, dpi), png(sewn, dpi), place, dpi)
+    return Pictures(sewn, at_arms_length(sewn, dpi), place, dpi)

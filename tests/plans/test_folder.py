@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import random
@@ -300,3 +301,31 @@ def test_a_run_killed_at_any_moment_leaves_one_whole_plan(
         exchanging.recover(out)
         assert len(numbers(out)) == 1
         assert (out / DECISIONS).read_bytes() == b"# mine"
+
+
+def test_a_name_that_is_no_text_is_written_as_an_escape(tmp_path: Path) -> None:
+    made = write_plan(plan("crest-\udc80.png"), tmp_path / "out")
+    assert json.loads((made / "plan.json").read_bytes())["artwork"]["file"] == "crest-\udc80.png"
+    assert rb"crest-\udc80.png" in (made / "report.html").read_bytes()
+
+
+SIGNED = """
+import hashlib, sys
+from pathlib import Path
+sys.path.insert(0, {root!r})
+from plans.folder import write_plan
+from tests.plan_fixture import plan
+folder = write_plan(plan(), "out")
+for path in sorted(folder.iterdir()):
+    print(path.name, hashlib.sha256(path.read_bytes()).hexdigest())
+"""
+
+
+def test_another_process_seed_zone_language_and_folder_write_the_same_bytes(written: Path, tmp_path: Path) -> None:
+    elsewhere = {**os.environ, "PYTHONHASHSEED": "7", "TZ": "Asia/Kolkata", "LC_ALL": "C", "OMP_NUM_THREADS": "2"}
+    code = SIGNED.format(root=str(ROOT))
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=tmp_path, env=elsewhere, capture_output=True, text=True, check=True
+    )
+    ours = [f"{path.name} {hashlib.sha256(path.read_bytes()).hexdigest()}" for path in sorted(written.iterdir())]
+    assert done.stdout.split("\n")[:-1] == ours

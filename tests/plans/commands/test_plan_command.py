@@ -246,3 +246,15 @@ def test_an_interruption_ends_with_130(
     monkeypatch.setattr(analyse, "trace", stopped, raising=False)
     assert main(["plan", "x.png", "--width", "80"]) == 130
     assert "interrupted" in capsys.readouterr().err
+
+
+def test_on_a_terminal_the_steps_name_is_shown_and_goes_away(
+    calls: Calls, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    assert main(["plan", "x.png", "--width", "80"]) == 0
+    told = capsys.readouterr().err
+    assert "finding colours and regions …" in told
+    assert told.endswith("\r\x1b[K")
+    assert main(["plan", "y.png", "--width", "80", "--quiet"]) == 0
+    assert capsys.readouterr().err == ""

@@ -11,6 +11,7 @@ import pytest
 from PIL import Image
 from shapely import Point, box
 
+from plans.pictures.coding import png
 from plans.pictures.drawn import draw_pictures
 from plans.pictures.layers import layers_svg
 from plans.pictures.over import MARGIN_MM, over_canvas, to_draw_over
@@ -91,7 +92,7 @@ def test_a_columns_sides_move_out_by_widening_and_pull_and_its_ends_stay() -> No
 
 def test_the_sewout_prints_at_true_size() -> None:
     pictures = draw_pictures(plan())
-    opened = Image.open(io.BytesIO(pictures.sewout_png))
+    opened = Image.open(io.BytesIO(png(pictures.sewout, pictures.dpi)))
     dpi = opened.info["dpi"][0]
     assert opened.width / dpi * 25.4 == pytest.approx(pictures.frame.width_mm, abs=0.2)
     assert opened.width == pictures.sewout.shape[1]

@@ -1,0 +1,51 @@
+"""What holds at each width, as text: marked, in order, and with what no width helps."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from analyse.survival import Gain, Holding, PlaceFit, Survival
+from plans.report.curve import survival_curve
+from plans.sizes import all_holds, heaviest_gains, sizes_text
+
+FOUND = Survival(
+    details=3,
+    holdings=(Holding(40.0, 30.0, 1, 0.5), Holding(76.2, 57.15, 2, 0.8), Holding(100.0, 75.0, 2, 0.8)),
+    gains=(
+        Gain(30.0, 0.5, "a stroke"),
+        Gain(70.0, 0.3, "a gap"),
+        Gain(99.0, 0.01, "a dot"),
+        Gain(1200.0, 0.1, "a speck"),
+    ),
+    all_hold_mm=99.0,
+    fine_mm=82.5,
+    places=(PlaceFit("cap-front", "structured cap, front", 62.0, False, "too tall for a structured cap, front"),),
+    never=("shading", "shading"),
+)
+
+
+def test_the_table_marks_the_asked_width_and_draws_the_share() -> None:
+    rows = sizes_text("crest.png on twill", FOUND, 76.2).splitlines()
+    asked = [row for row in rows if row.startswith(">")]
+    assert len(asked) == 1
+    assert asked[0].split() == [">", "76.2", "mm", "57.1", "mm", "2", "of", "3", "80", "%", "#" * 24]
+    assert "no width helps: shading (2 times)" in rows
+    assert "  too tall for a structured cap, front (up to 62 mm wide)" in rows
+
+
+def test_both_threads_are_told_where_they_differ() -> None:
+    assert all_holds(FOUND) == "all that a width can help holds from 99.0 mm; with 60-weight thread from 82.5 mm"
+    assert all_holds(replace(FOUND, fine_mm=99.0)) == "all that a width can help holds from 99.0 mm"
+    assert all_holds(replace(FOUND, all_hold_mm=0.0, fine_mm=0.0)) == "all that a width can help holds at every width"
+    assert "at no width up to 1,000 mm" in all_holds(replace(FOUND, all_hold_mm=1200.0))
+
+
+def test_gains_are_in_order_of_width_and_within_what_is_sewn() -> None:
+    assert [gain.text for gain in heaviest_gains(FOUND)] == ["a stroke", "a gap", "a dot"]
+    assert [gain.text for gain in heaviest_gains(FOUND, beyond_mm=70.0)] == ["a dot"]
+
+
+def test_the_curve_copes_with_one_width_only() -> None:
+    alone = replace(FOUND, holdings=FOUND.holdings[:1], gains=())
+    assert "<svg" in survival_curve(alone, 40.0)
+    assert "76 mm: 80 %" in survival_curve(FOUND, 76.2)

@@ -1,0 +1,79 @@
+"""Figures as a practitioner reads them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from plans import words
+from plans.job import Job
+from plans.values import Underlay
+from tests.plan_fixture import features, plan
+
+
+@pytest.mark.parametrize(
+    ("spacing_mm", "text"),
+    [
+        (0.4, "0.40 (lines 0.20 apart)"),
+        (0.45, "0.45 (lines 0.225 apart)"),
+        (0.425, "0.425 (lines 0.213 apart)"),
+        (0.0, ""),
+    ],
+)
+def test_spacing_says_both_what_the_trade_quotes_and_line_to_line(spacing_mm: float, text: str) -> None:
+    assert words.spacing(spacing_mm) == text
+
+
+def test_an_underlay_tells_inset_spacing_and_angle() -> None:
+    lays = (Underlay("edge-run", 0.6), Underlay("zigzag", 0.6, 2.0), Underlay("rows", 0.0, 2.5, 110.0))
+    assert words.underlay(lays) == (
+        "edge run inset 0.6; zigzag inset 0.6, 2.00 line to line; open rows, 2.50 line to line at 110°"
+    )
+    assert words.underlay(()) == "none"
+
+
+def test_a_detail_that_no_width_helps_says_so() -> None:
+    assert words.detail_line(features()[3]) == "colours too close 48.0 dE00, needs 10.0 dE00: holds; no width helps"
+    lettering = replace(features()[0], kind="lettering", words="CLUB")
+    assert words.detail_line(lettering).startswith("lettering “CLUB” 0.40 mm")
+    shading = replace(features()[3], kind="shading", needs=5.0, state="lost")
+    assert "needs at most 5.0 dE00" in words.detail_line(shading)
+
+
+@pytest.mark.parametrize(
+    ("size_mm", "text"),
+    [
+        ((100.0, 90.0), ""),
+        ((120.0, 60.0), "larger than usual for left chest: up to 100 mm wide"),
+        ((120.0, 95.0), "larger than usual for left chest: up to 100 mm wide and 90 mm tall"),
+    ],
+)
+def test_a_size_beyond_its_place_is_told(size_mm: tuple[float, float], text: str) -> None:
+    made = plan()
+    sized = replace(made.sized, size_mm=size_mm)
+    assert words.out_of_place(replace(made, sized=sized)) == text
+    assert words.out_of_place(replace(made, sized=sized, job=Job())) == ""
+
+
+def test_approaches_that_come_out_alike_are_told_together() -> None:
+    made = plan()
+    alike = replace(made.laid, approach="stacked")
+    dearer = replace(made.laid, approach="line-work", estimate=replace(made.estimate, stitches=6518, minutes=8.9))
+    twins = replace(made, approaches=(made.laid, alike, replace(alike, approach="side-by-side"), dearer))
+    assert words.savings(twins) == [
+        "as many stitches and minutes as stacked, side by side",
+        "3,259 stitches fewer (50 %), 2.5 min less than line work",
+    ]
+
+
+def test_a_share_that_is_there_is_not_nothing() -> None:
+    assert [words.share(value) for value in (0.0, 0.001, 0.006, 1.0)] == ["0 %", "under 1 %", "1 %", "100 %"]
+
+
+def test_texts_are_told_once_with_how_often() -> None:
+    assert words.listed(["a dot", "shading", "a dot"]) == "a dot (2 times), shading"
+
+
+def test_what_a_terminal_would_obey_is_shown_instead() -> None:
+    assert words.printable("a\x1b[2J\u202eb é 日 \udc80") == "a\\x1b[2J\\u202eb é 日 \\udc80"
