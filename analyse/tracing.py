@@ -13,6 +13,7 @@ from analyse.colours.names import colour
 from analyse.colours.reading import CLEAR, Reading, read_colours
 from analyse.errors import NothingToSewError
 from analyse.regions.mapping import Fit, map_regions
+from analyse.regions.specks import without_specks
 from analyse.regions.subpixel import Shares
 from analyse.scans import correct
 from analyse.values import Artwork, Drawing, Region, Shading
@@ -20,6 +21,7 @@ from analyse.values import Artwork, Drawing, Region, Shading
 _CLEAN = Fit(reach=2, smooth=3, tolerance_px=0.1)
 _COMPRESSED = Fit(reach=3, smooth=5, tolerance_px=0.2)
 _OUTLINE_ERROR_PX = 0.15  # in clean art, RMS (tests/benchmarks/reading.py)
+_SEEN = 3e-4  # share of the picture that shapes in the ground's colour must hold to be worth a colour
 _NEVER_CLEAR = 0.001  # share of transparent pixels within the opaque ones' box that are specks, not a ground
 
 
@@ -30,7 +32,7 @@ def trace(artwork: Artwork, *, max_colours: int | None = None) -> Drawing:
     Errors: NothingToSewError if nothing differs from the background.
     """
     artwork = correct(artwork)
-    reading = read_colours(artwork.rgba, grainy=artwork.grain > 0)
+    reading = without_specks(read_colours(artwork.rgba, grainy=artwork.grain > 0))
     ground = _ground(reading)
     labels, sewn = _sewn(reading, ground)
     if not len(sewn):
@@ -83,7 +85,10 @@ def _sewn(reading: Reading, ground: int | None) -> tuple[NDArray[np.int16], Floa
     """Labels, (H, W), into the sewn colours, -1 where nothing is sewn; and those colours, (K, 3)."""
     left = reading.label == CLEAR
     if ground is not None:
-        left |= (reading.label == ground) & ~sewn_inside(reading.label, ground)
+        inside = sewn_inside(reading.label, ground)
+        if inside.sum() < _SEEN * left.size:
+            inside[:] = False
+        left |= (reading.label == ground) & ~inside
     counts = np.bincount(reading.label[~left], minlength=256)[: len(reading.colours)]
     used = np.flatnonzero(counts)
     place = np.full(256, -1, dtype=np.int16)

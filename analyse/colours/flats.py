@@ -43,20 +43,17 @@ class Flats:
 def local_span(rgb: Bytes) -> Bytes:
     """Largest difference within 3 x 3, over the channels, (H, W)."""
     window = np.ones((3, 3), np.uint8)
-    apart = cv2.subtract(cv2.dilate(rgb, window), cv2.erode(rgb, window))
-    widest: Bytes = np.ascontiguousarray(apart).max(axis=2)
+    red, green, blue = cv2.split(cv2.subtract(cv2.dilate(rgb, window), cv2.erode(rgb, window)))
+    widest: Bytes = np.asarray(cv2.max(cv2.max(red, green), blue), np.uint8)
     return widest
 
 
-def find_flats(rgb: NDArray[np.uint8], ignored: NDArray[np.bool_] | None = None, *, grainy: bool = False) -> Flats:
+def find_flats(rgb: Bytes, span: Bytes, *, grainy: bool = False) -> Flats:
     """Find the flat pixels and their colours.
 
-    Parameters: rgb, (H, W, 3); ignored, True where pixels do not count (transparent); grainy, whether what is left of
-    grain shifts colours as compression does.
+    Parameters: rgb, (H, W, 3); span, (H, W), its `local_span`, 255 where pixels do not count; grainy, whether what
+    is left of grain shifts colours as compression does.
     """
-    span = local_span(rgb)
-    if ignored is not None:
-        span[ignored] = 255
     shares = np.cumsum(np.bincount(span.ravel(), minlength=256)) / span.size
     limit = next(step for step in _SPANS if shares[step] >= _FLAT_SHARE * shares[_SPANS[-1]])
     compressed = grainy or _is_compressed(span)

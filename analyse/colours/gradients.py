@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analyse.colours.difference import ciede2000
-from analyse.colours.flats import local_span
 from analyse.colours.lab import Floats, srgb_to_lab
 from analyse.colours.names import colour
 
@@ -42,16 +41,16 @@ class Gradient:
     text: str
 
 
-def find_gradients(rgb: Bytes, ignored: Bools | None = None) -> list[Gradient]:
-    """The gradients of a picture, (H, W, 3), largest first; ignored: True where pixels do not count."""
+def find_gradients(rgb: Bytes, span: Bytes) -> list[Gradient]:
+    """The gradients of a picture, (H, W, 3), largest first.
+
+    Parameters: span, (H, W), its `local_span`, 255 where pixels do not count.
+    """
     high, wide = (size // _SHRUNK for size in rgb.shape[:2])
     if min(high, wide) < 2 * _LOOKS[0]:
         return []
-    span = local_span(rgb)
-    if ignored is not None:
-        span[ignored] = 255
-    blocks = span[: high * _SHRUNK, : wide * _SHRUNK].reshape(high, _SHRUNK, wide, _SHRUNK)
-    smooth = blocks.max(axis=(1, 3)) <= SMOOTH_SPAN
+    widest = cv2.dilate(span, np.ones((_SHRUNK, _SHRUNK), np.uint8), anchor=(0, 0))[::_SHRUNK, ::_SHRUNK]
+    smooth = widest[:high, :wide] <= SMOOTH_SPAN
     small = shrunk(rgb, high, wide)
     sloping = _sloping(small.astype(np.int16), smooth)
     if sloping.sum() < _LEAST_PX:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,7 @@ from analyse.colours.flats import MOST_COLOURS, UNLABELLED, Flats
 from analyse.colours.lab import Floats
 
 Bytes = NDArray[np.uint8]
-Bits = NDArray[np.uint32]
+Bits = NDArray[np.unsignedinteger[Any]]
 Indices = NDArray[np.int64]
 
 REACHES_PX = (2, 3, 5, 8, 13, 21)  # how far a pixel looks for the colours it may be a mixture of
@@ -68,20 +69,27 @@ def mix(rgb: Bytes, flats: Flats) -> Mixtures:
 
 def unexplained(mixtures: Mixtures, flats: Flats) -> NDArray[np.bool_]:
     """Which of `mixtures.at` no mixture of the colours about them explains, (N,)."""
-    limit = UNEXPLAINED
+    return mixtures.misfit > misfit_limit(mixtures, flats)
+
+
+def misfit_limit(mixtures: Mixtures, flats: Flats) -> float:
+    """How far, in steps of 255, a pixel may be off a mixture that explains it: more where compression shows."""
     if flats.compressed and len(mixtures.misfit):
-        limit = max(limit, _TIMES_USUAL * float(np.median(mixtures.misfit)))
-    return mixtures.misfit > limit
+        return max(UNEXPLAINED, _TIMES_USUAL * float(np.median(mixtures.misfit)))
+    return UNEXPLAINED
 
 
 def seeds_about(seeds: Bytes, at: Indices, farthest: int = REACHES_PX[-1]) -> list[Bits]:
     """The labels of seeds within each of REACHES_PX, up to `farthest`, of the pixels `at`, as bits."""
-    bits = np.where(seeds < MOST_COLOURS, np.uint32(1) << np.minimum(seeds, 31).astype(np.uint32), np.uint32(0))
+    most = int(seeds[seeds < MOST_COLOURS].max(initial=0))
+    table = np.zeros(256, np.dtype(f"u{1 if most < 8 else 2 if most < 16 else 4}"))
+    table[: most + 1] = 1 << np.arange(most + 1)
+    bits: Bits = table[seeds]
     found, reached = [], 0
     for reach in (reach for reach in REACHES_PX if reach <= farthest):
         bits = _spread(bits, reach - reached)
         reached = reach
-        found.append(bits.reshape(-1)[at])
+        found.append(bits.reshape(-1)[at].astype(np.uint32))
         if reach >= 3 and (found[-1] != 0).all():
             break
     return found

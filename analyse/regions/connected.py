@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -11,13 +13,13 @@ from analyse.regions.cracks import corner_labels
 _LOOK_PX = 5  # window in which the rarer of two crossing colours counts as the line that runs on
 
 
-def saddles(labels: NDArray[np.int16]) -> NDArray[np.int8]:
+def saddles(labels: NDArray[np.integer[Any]]) -> NDArray[np.int8]:
     """How the labels cross at each lattice corner, (H + 1, W + 1) int8.
 
     1: north-west and south-east are one through the corner; 2: the other two; 0: no saddle. Where both pairs match,
     the one that is rarer about the corner runs on: a thin line stays whole.
     """
-    nw, ne, sw, se = corner_labels(np.pad(labels.astype(np.int32), 1, constant_values=-9))
+    nw, ne, sw, se = corner_labels(np.pad(labels.astype(np.int16), 1, constant_values=-9))
     first = (nw == se) & (nw != ne) & (nw != sw)
     second = (ne == sw) & (ne != nw) & (ne != se)
     joined = np.where(first, 1, np.where(second, 2, 0)).astype(np.int8)
@@ -33,7 +35,7 @@ def saddles(labels: NDArray[np.int16]) -> NDArray[np.int8]:
     return joined
 
 
-def connect(labels: NDArray[np.int16], joined: NDArray[np.int8]) -> tuple[NDArray[np.int32], NDArray[np.int16]]:
+def connect(labels: NDArray[np.integer[Any]], joined: NDArray[np.int8]) -> tuple[NDArray[np.int32], NDArray[Any]]:
     """Number the regions, background included: (H, W) int32 from 0 in reading order, and each one's label."""
     pieces = np.zeros(labels.shape, dtype=np.int32)
     total = 0
@@ -46,14 +48,15 @@ def connect(labels: NDArray[np.int16], joined: NDArray[np.int8]) -> tuple[NDArra
     nw, ne, sw, se = corner_labels(padded)
     one, two = joined == 1, joined == 2
     pairs = np.concatenate([np.stack([nw[one], se[one]], axis=1), np.stack([ne[two], sw[two]], axis=1)])
-    merged = _merge(total, pairs)[pieces]
-    _, first_seen, inverse = np.unique(merged, return_index=True, return_inverse=True)
-    order = np.empty(len(first_seen), dtype=np.int32)
-    order[np.argsort(first_seen)] = np.arange(len(first_seen), dtype=np.int32)
-    regions = order[inverse].reshape(labels.shape)
-    own = np.empty(len(first_seen), dtype=np.int16)
-    own[order] = labels.reshape(-1)[first_seen]
-    return regions, own
+    merged = _merge(total, pairs)
+    first_seen = np.empty(total, dtype=np.int64)
+    first_seen[pieces.reshape(-1)[::-1]] = np.arange(pieces.size - 1, -1, -1)
+    lowest = np.full(total, pieces.size)
+    np.minimum.at(lowest, merged, first_seen)
+    order = np.argsort(lowest, kind="stable")[: int((lowest < pieces.size).sum())]
+    place = np.zeros(total, dtype=np.int32)
+    place[order] = np.arange(len(order), dtype=np.int32)
+    return place[merged][pieces], labels.reshape(-1)[lowest[order]]
 
 
 def _merge(total: int, pairs: NDArray[np.int32]) -> NDArray[np.int32]:

@@ -1,0 +1,86 @@
+"""Pieces that are no shapes: what the colours on either side of them explain as well."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.colours.difference import ciede2000
+from analyse.colours.lab import Floats, srgb_to_lab
+from analyse.colours.mixtures import metric
+from analyse.colours.reading import CLEAR, Reading
+from analyse.regions.connected import connect, saddles
+
+Ints = NDArray[np.int64]
+
+_LARGEST_PX = 4000  # a piece without a flat pixel that is larger is a shape
+_FEW_FLAT = 8  # flat pixels that a speck in compressed art may have
+_WEIGHT = {False: 25.0, True: 200.0}  # px times dE00 to what is about it, under which a piece is not seen; compressed
+_RARE = 1e-4  # share of the picture under which a colour without any flat pixel is a meeting of three others
+_EXPLAINED = 0.8  # of the limit, that the mean misfit may reach
+
+
+def without_specks(reading: Reading) -> Reading:
+    """The reading without slivers along edges and specks of noise: their pixels go to the colours about them.
+
+    A piece goes if it has no flat pixel (few in compressed art), and either the two colours it meets most explain
+    its pixels as their mixtures, or it is too small for its contrast to be seen.
+    """
+    numbered, own = connect(reading.label, saddles(reading.label))
+    area = np.bincount(numbered.ravel(), minlength=len(own))
+    flat = np.bincount(numbered[reading.flat], minlength=len(own))
+    suspect = (flat <= (_FEW_FLAT if reading.compressed else 0)) & (area < _LARGEST_PX) & (own != CLEAR)
+    if not suspect.any() or suspect.all():
+        return reading
+    beside = _met_most(numbered, own, suspect)
+    suspect &= (beside != CLEAR).all(axis=1)
+    at = np.flatnonzero(suspect[numbered.ravel()])
+    piece = numbered.reshape(-1)[at]
+    misfit, share = _as_mixture(reading, at, beside[piece])
+    mean = np.bincount(piece, misfit, len(own)) / np.maximum(area, 1)
+    lab = srgb_to_lab(reading.colours)
+    known = np.minimum(own, len(lab) - 1)
+    apart = np.minimum(*(ciede2000(lab[known], lab[np.minimum(beside[:, side], len(lab) - 1)]) for side in (0, 1)))
+    rare = np.bincount(own, area, 256) < _RARE * reading.label.size
+    rare &= np.bincount(own, flat, 256) == 0
+    goes = suspect & (rare[own] | (mean < _EXPLAINED * reading.limit) | (area * apart < _WEIGHT[reading.compressed]))
+    gone = goes[piece]
+    return _given_away(reading, at[gone], beside[piece[gone]], share[gone])
+
+
+def _met_most(numbered: NDArray[np.int32], own: NDArray[np.uint8], suspect: NDArray[np.bool_]) -> NDArray[np.uint8]:
+    """The two labels each suspect piece shares most edge with (twice the same if it meets one), (R, 2)."""
+    shared = np.zeros((len(own), 256))
+    for one, two in ((numbered[:, 1:], numbered[:, :-1]), (numbered[1:], numbered[:-1])):
+        meets = one != two
+        first, second = one[meets], two[meets]
+        for here, there in ((first, second), (second, first)):
+            ours = suspect[here] & ~suspect[there]
+            np.add.at(shared, (here[ours], own[there[ours]]), 1)
+    order = np.argsort(-shared, axis=1, kind="stable")[:, :2]
+    none = np.take_along_axis(shared, order, axis=1) == 0
+    most = np.where(none[:, :1], own[:, None], order[:, :1])
+    return np.concatenate([most, np.where(none[:, 1:], most, order[:, 1:])], axis=1).astype(np.uint8)
+
+
+def _as_mixture(reading: Reading, at: Ints, beside: NDArray[np.uint8]) -> tuple[Floats, Floats]:
+    """How far each pixel is off a mixture of the two colours, and the share of the first."""
+    turn = metric(compressed=reading.compressed)
+    colours = reading.colours @ turn.T
+    points = reading.rgb.reshape(-1, 3)[at] @ turn.T
+    one, two = colours[beside[:, 0]], colours[beside[:, 1]]
+    way = two - one
+    along = np.clip(((points - one) * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-9), 0, 1)
+    return np.sqrt(((points - one - along[:, None] * way) ** 2).sum(axis=1)), 1 - along
+
+
+def _given_away(reading: Reading, at: Ints, beside: NDArray[np.uint8], share: Floats) -> Reading:
+    label, main, other, part = (field.copy() for field in (reading.label, reading.main, reading.other, reading.share))
+    more = share >= 0.5
+    first, second = np.where(more, beside[:, 0], beside[:, 1]), np.where(more, beside[:, 1], beside[:, 0])
+    label.reshape(-1)[at] = main.reshape(-1)[at] = first
+    other.reshape(-1)[at] = second
+    part.reshape(-1)[at] = np.rint(255 * np.where(more, share, 1 - share)).astype(np.uint8)
+    return replace(reading, label=label, main=main, other=other, share=part)
