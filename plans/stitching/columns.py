@@ -11,7 +11,7 @@ from shapely import Polygon
 from analyse.trade import Trade
 from analyse.values import Floats
 from plans.stitching.column import stitch_lines
-from plans.stitching.curves import lengths
+from plans.stitching.curves import along, lengths
 from plans.stitching.ground import Place, fill_parts
 from plans.stitching.joins import gap_move
 from plans.stitching.sides import Sides, carried_on, held_back, sides_of, spine_from_shape
@@ -76,16 +76,18 @@ def _columns(sewing: Sewing, polygons: list[Polygon]) -> list[Column]:
 
 
 def _met(runs: list[Sides]) -> list[tuple[bool, bool]]:
-    """Whether each run's start and end lie on another run of the same sewing."""
-    if len(runs) < 2:
-        return [(False, False)] * len(runs)
+    """Whether each run's start and end lie on another run of the same sewing, or on itself further along."""
     middle = np.concatenate([run.middle[::MET_STEP] for run in runs])
     half = np.concatenate([run.widths[::MET_STEP] for run in runs]) / 2
-    owner = np.repeat(np.arange(len(runs)), [len(run.middle[::MET_STEP]) for run in runs])
+    ways = [along(run.middle)[::MET_STEP] for run in runs]
+    owner = np.repeat(np.arange(len(runs)), [len(way) for way in ways])
     found = []
     for number, run in enumerate(runs):
         gaps = np.hypot(*np.moveaxis(run.ends[:, None] - middle[None], -1, 0)) - half
-        near = ((gaps < TUCK_MM) & (owner != number)).any(axis=1)
+        other = np.tile(owner != number, (2, 1))
+        reach = 2.0 * float(run.widths.max()) + TUCK_MM
+        other[:, owner == number] = np.array([ways[number] > reach, ways[number] < along(run.middle)[-1] - reach])
+        near = ((gaps < TUCK_MM) & other).any(axis=1)
         found.append((bool(near[0]) and not run.closed, bool(near[1]) and not run.closed))
     return found
 

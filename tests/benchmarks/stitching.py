@@ -130,7 +130,7 @@ def _cover_faults(sewing: Sewing, trail: Trail, grown: Polygon | MultiPolygon) -
     covered, _ = cover(trail, aimed, grown, FLAT)
     _, beyond = cover(trail, shape, grown, ROUND)
     found = ["cover"] if covered < 0.98 else []
-    found += ["beyond"] if beyond > max(0.01, 0.025 * shape.length / shape.area) else []
+    found += ["beyond"] if sewing.pull_mm and beyond > 0.01 else []
     bare = bare_travel(trail, shape, FLAT)
     return found + (["bare travel"] if bare > 1.0 + 0.05 * steps_mm(trail, Lay.TRAVEL).sum() else [])
 

@@ -56,14 +56,13 @@ def test_a_connected_shape_is_sewn_without_a_jump_and_within_its_compensation(se
 @given(SEEDS, ANGLES)
 def test_a_full_fill_covers_its_part_and_little_else(seed: int, angle: float) -> None:
     shape = random_shape(seed)
-    for pull, push in ((0.0, 0.0), (0.2, 0.2)):
+    for pull, push in ((0.0, 0.0), (0.1, 0.1), (0.4, 0.4)):  # none; leather's, the table's least; fleece's
         trail = lay_sewing(fill(shape, angle, pull_mm=pull, push_mm=push), TRADE)
-        aimed = shape.buffer(pull, join_style="mitre")
         thick = shape.buffer(-0.3).buffer(0.3)  # tips thinner than a running line are not filled
-        covered, _ = cover(trail, held_back(thick, frame_of(shape, angle, None), push), aimed, FLAT)
-        _, beyond = cover(trail, shape, aimed, ROUND)
+        covered, _ = cover(trail, held_back(thick, frame_of(shape, angle, None), push), shape, FLAT)
         assert covered >= 0.98
-        assert beyond <= max(0.01, 0.025 * shape.length / shape.area)  # half a strand stands over at each row's end
+        if pull:
+            assert cover(trail, shape, shape.buffer(pull, join_style="mitre"), ROUND)[1] <= 0.01
 
 
 @FEW
