@@ -13,7 +13,7 @@ from plans.sewout.sheen import LIGHT
 from plans.sewout.strands import Strands
 from plans.sewout.tones import Light
 
-CELL_MM = 0.25
+CELL_MM = 0.4
 LAYER_MM = 0.20
 """What a full layer of thread adds in height."""
 ROUNDING_MM = 0.30

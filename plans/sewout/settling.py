@@ -58,7 +58,7 @@ def pushes(stitches: Stitches, rows: NDArray[np.int64], push_mm: float, full_mm:
     if not len(rows):
         return shift
     grid = grid_over(stitches.xy, PUSH_CELL_MM)
-    pieces = cut_up(stitches, rows, PUSH_CELL_MM / 2)
+    pieces = cut_up(stitches, rows, PUSH_CELL_MM)
     cover = deposit(grid, pieces.xy, pieces.length) / grid.cell_mm**2 / full_mm
     field = np.minimum(cv2.boxFilter(cover, -1, (3, 3)), 1.0)
     run = stitches.xy[rows] - stitches.xy[rows - 1]

@@ -19,7 +19,9 @@ RUNS = 5
 def piece() -> tuple[object, ...]:
     """A three-inch piece: two fills, nine columns over them, lines: stitches, steps, sized."""
     import numpy as np
+    from shapely import box
 
+    from analyse.values import Feature
     from plans.values import Lay
     from tests.plans.sewout.pieces import line, rows, sew, sized_of, turned, zigzag
 
@@ -28,7 +30,14 @@ def piece() -> tuple[object, ...]:
         points = turned(zigzag(-20, -1, 40, 2.0), 10.0 * number) + np.array([8 + 7.5 * number, 29])
         sewn.append((points, "column", 2, Lay.TOP))
     sewn += [(line((2, 3 + 5 * k), (74, 5 + 5 * k), 1.5), "running", 2, Lay.TOP) for k in range(10)]
-    return *sew(sewn), sized_of([(27, 42, 74), (201, 151, 56), (246, 244, 238)], (76.2, 58.0), cloth="pique-knit")
+    shapes = [(box(0, 0, 76, 30), 0, "fill"), (box(0, 30, 76, 58), 1, "fill")]
+    shapes += [(box(*points.min(axis=0), *points.max(axis=0)), thread, kind) for points, kind, thread, _ in sewn[2:]]
+    features = [
+        Feature("stroke", (4.0 * n % 76, 1.0 + 0.55 * n), 1.0, 0.2, "mm", 40.0, "holds", weight=0.01, part=2 + n % 19)
+        for n in range(100)
+    ]
+    threads = [(27, 42, 74), (201, 151, 56), (246, 244, 238)]
+    return *sew(sewn), sized_of(threads, (76.2, 58.0), shapes=shapes, features=features, cloth="pique-knit")
 
 
 def measure(what: str) -> None:
