@@ -15,7 +15,7 @@ from plans.pictures.design import PAPER, Canvas, artwork_on, canvas
 from plans.pictures.sewn import Line, rings, sewn_lines
 from plans.values import Plan
 
-DPI = 600
+DPI = 400  # 0.06 mm a pixel
 MARGIN_MM = 3.0
 MOST_PX = 4000
 FAINT = 0.28  # how much of the artwork is left under the lines

@@ -11,7 +11,7 @@ from reportlab.lib.utils import ImageReader
 from plans import words
 from plans.pictures import Pictures
 from plans.sheet.figure import draw_bar, draw_design
-from plans.sheet.paper import INK, MARGIN_MM, SOFT, Paper, fitted, paper_for, wrapped
+from plans.sheet.paper import INK, MARGIN_MM, SOFT, Paper, binary_streams, fitted, paper_for, wrapped
 from plans.sheet.table import draw_steps
 from plans.values import Plan
 
@@ -25,6 +25,11 @@ Fact = tuple[str, str]
 
 def render_sheet(plan: Plan, pictures: Pictures) -> bytes:
     """The workroom sheet as PDF bytes; the same plan gives the same bytes."""
+    with binary_streams():
+        return _drawn(plan, pictures)
+
+
+def _drawn(plan: Plan, pictures: Pictures) -> bytes:
     sized = plan.sized
     head_mm = THREADS_MM + THREAD_ROW_MM * _thread_rows(plan) + 6
     paper = paper_for(sized.size_mm, head_mm, f"{words.name(plan)}, {words.size(sized.size_mm)}")

@@ -57,7 +57,7 @@ def test_a_path_keeps_holes_and_drops_needless_noughts() -> None:
 def test_the_png_states_its_scale_and_shows_a_millimetre_as_one() -> None:
     opened = Image.open(io.BytesIO(to_draw_over(plan())))
     dpi = opened.info["dpi"][0]
-    assert dpi == pytest.approx(600, abs=0.5)
+    assert dpi == pytest.approx(400, abs=0.5)
     expected = [(side + 2 * MARGIN_MM) * dpi / 25.4 for side in (76.2, 60.0)]
     assert opened.size == tuple(pytest.approx(side, abs=1.5) for side in expected)
     dark = np.asarray(opened.convert("RGB")).max(axis=-1) < 90
