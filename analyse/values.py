@@ -47,6 +47,7 @@ class Artwork:
     size to be believed. corners_px: (4, 2) of the sheet in `rgba` px, top left first, clockwise, if the practitioner
     gave them; sheet_mm: its true size, if given. notes: what was done on opening, in words for the report.
     grain: deviation of what should be flat, in levels of 255, that a scan or photograph had before it was smoothed.
+    dpi: px of the file per inch as it states them, believed or not. compression: JPEG quality, 1 to 100.
     """
 
     rgba: NDArray[np.uint8]
@@ -60,6 +61,8 @@ class Artwork:
     sheet_mm: tuple[float, float] | None = None
     notes: tuple[str, ...] = ()
     grain: float = 0.0
+    dpi: float | None = None
+    compression: int | None = None
 
     def __post_init__(self) -> None:
         lock(self, "rgba", "from_file")

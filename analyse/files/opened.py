@@ -12,13 +12,17 @@ from analyse.values import Floats
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Opened:
-    """rgba: (H, W, 4) uint8. from_file: 3 x 3, file px to `rgba` px. dpi: stated by the file, believed or not."""
+    """rgba: (H, W, 4) uint8. from_file: 3 x 3, file px to `rgba` px. dpi: stated by the file, believed or not.
+
+    compression: JPEG quality.
+    """
 
     rgba: NDArray[np.uint8]
     file_px: tuple[int, int]
     from_file: Floats
     px_per_mm: float | None = None
     dpi: float | None = None
+    compression: int | None = None
     notes: tuple[str, ...] = ()
 
 

@@ -16,6 +16,7 @@ from PIL import Image, ImageChops
 
 from analyse.errors import ArtworkError, JobError
 from analyse.files.checksums import damaged_chunk
+from analyse.files.compression import jpeg_quality
 from analyse.files.opened import Opened, scaling
 from analyse.files.quiet import quiet
 from analyse.files.shrinking import shrunk
@@ -66,7 +67,14 @@ def _opened(data: bytes, kind: str, name: str, page: int, limits: Limits) -> Ope
     _as_meant(image, kind, data)
     pixels, from_file, colour_notes = _canonical(image, (width, height), orientation, profile, upright=kind == "tiff")
     turn_notes = ("the picture was turned upright, as its orientation tag says",) if orientation != 1 else ()
-    return Opened(pixels, (width, height), from_file, dpi=dpi, notes=notes + turn_notes + colour_notes)
+    return Opened(
+        pixels,
+        (width, height),
+        from_file,
+        dpi=dpi,
+        compression=jpeg_quality(image) if kind == "jpeg" else None,
+        notes=notes + turn_notes + colour_notes,
+    )
 
 
 def _opened_lazily(data: bytes, kind: str, name: str) -> Image.Image:

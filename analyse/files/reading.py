@@ -43,6 +43,8 @@ def read(
         corners_px=corners_of(corners, opened),
         sheet_mm=sheet_mm,
         notes=opened.notes,
+        dpi=opened.dpi,
+        compression=opened.compression,
     )
 
 

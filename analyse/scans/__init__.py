@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from analyse.scans.showing import Source
     from analyse.values import Artwork
 
 
@@ -16,3 +17,10 @@ def correct(artwork: Artwork) -> Artwork:
     from analyse.scans.correcting import corrected
 
     return corrected(artwork)
+
+
+def judge_source(artwork: Artwork) -> Source:
+    """What a picture is (flat, shaded, a photograph, enlarged, a screenshot ...) and what it can show."""
+    from analyse.scans.showing import judge_source as judge
+
+    return judge(artwork)

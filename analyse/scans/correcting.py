@@ -17,6 +17,10 @@ from analyse.values import Artwork
 _RASTER = {"png", "jpeg", "webp", "avif", "heic", "tiff", "bmp", "gif"}
 # Grain, in levels, and share of exactly flat colour that tell a scan or photograph from a clean file.
 _GRAINY, _SOILED, _EXACT = 0.45, 0.6, 0.35
+# Share of blocks without an edge, or of those that are exactly flat, one of which a print has at least once put right.
+_CALM, _FLAT = 0.6, 0.75
+# Resolution from which a scan of paper states its true size; screens and cameras write 72 or 96.
+_SCANNER_DPI = 150.0
 # Paper is brought to this level first, so that its grain is not cut off before it is smoothed.
 _HEADROOM_LEVEL = 238.0
 
@@ -31,17 +35,26 @@ def corrected(artwork: Artwork) -> Artwork:
     if not given and condition.grain < _GRAINY and condition.exact > _EXACT:
         return artwork
     squared = _squared(artwork, rgb)
-    light = find_light(squared.rgba[..., :3] if squared is not artwork else rgb)
-    if light is None or (squared is artwork and condition.grain < _GRAINY):
-        return squared
-    return _evened(squared, light)
+    if squared is artwork and condition.grain < _GRAINY:
+        return artwork
+    light = find_light(squared.rgba[..., :3])
+    if light is None:
+        return squared if given else artwork
+    even = _evened(_sized(squared) if squared is artwork else squared, light)
+    return even if given or _is_print(even) else artwork
+
+
+def _is_print(even: Artwork) -> bool:
+    """Whether what was put right is flat now, as a print is, and not a thing with something white in the picture."""
+    condition = condition_of(np.ascontiguousarray(even.rgba[..., :3]))
+    return condition.smooth >= _CALM or condition.exact >= _FLAT
 
 
 def _squared(artwork: Artwork, rgb: NDArray[np.uint8]) -> Artwork:
     corners = artwork.corners_px if artwork.corners_px is not None else find_sheet(rgb)
     height, width = rgb.shape[:2]
     if corners is None:
-        return _sized(artwork)
+        return artwork
     flat = flat_sheet(corners, (width, height), artwork.sheet_mm)
     how = "as given" if artwork.corners_px is not None else "found"
     across, down = flat.size_px
@@ -57,10 +70,13 @@ def _squared(artwork: Artwork, rgb: NDArray[np.uint8]) -> Artwork:
 
 
 def _sized(artwork: Artwork) -> Artwork:
-    """A scan that shows the whole of a sheet whose size is given."""
-    if artwork.sheet_mm is None:
-        return artwork
+    """A scan of paper: its true size by the sheet given, or by the scanner's own resolution."""
     height, width = artwork.rgba.shape[:2]
+    if artwork.sheet_mm is None:
+        if artwork.dpi is None or artwork.dpi < _SCANNER_DPI:
+            return artwork
+        shrunk = max(width, height) / max(artwork.file_px)
+        return replace(artwork, px_per_mm=artwork.dpi * shrunk / 25.4)
     across, down = sorted(artwork.sheet_mm, reverse=width > height)
     return replace(artwork, px_per_mm=(width * height / (across * down)) ** 0.5)
 

@@ -19,7 +19,7 @@ _TILES = 7
 _FAR, _NEAR, _LOCAL = 0.10, 0.06, 0.035
 _FITS = 6
 # Least share of blocks that are paper; darkest and most coloured paper, as photographed.
-_LEAST_SHARE, _DARKEST, _MOST_COLOURED = 0.10, 70.0, 0.32
+_LEAST_SHARE, _DARKEST, _MOST_COLOURED = 0.10, 100.0, 0.32
 # Reach of the smoothed field, as a share of the long side.
 _REACH = 0.05
 

@@ -16,6 +16,8 @@ _SMOOTH_LEVELS = 24
 # A colour that holds this share of the smooth blocks is a flat one of the picture's own.
 _MODE_SHARE = 0.03
 _MODE_LEVELS = 1.5
+# Blocks from which a picture without smooth ones is busy, not just small.
+_ENOUGH_BLOCKS = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +36,8 @@ def condition_of(rgb: NDArray[np.uint8]) -> Condition:
     blocks = _blocks(rgb)
     smooth = (blocks.max(axis=2) - blocks.min(axis=2)).max(axis=1) <= _SMOOTH_LEVELS
     if smooth.sum() < 8:
-        return Condition(0.0, float(smooth.mean()) if len(smooth) else 0.0, 1.0)
+        busy = len(smooth) >= _ENOUGH_BLOCKS
+        return Condition(0.0, float(smooth.mean()) if len(smooth) else 0.0, 0.0 if busy else 1.0)
     picked = blocks[smooth]
     return Condition(float(np.percentile(_grain(picked), 30)), float(smooth.mean()), _exact(picked.mean(axis=2)))
 

@@ -1,0 +1,109 @@
+"""What a source can show: its kind, its real detail, what stands in the way, and what to ask the customer for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from analyse.scans.overlay import has_repeated_overlay
+from analyse.scans.quality import condition_of
+from analyse.scans.screens import is_screenshot
+from analyse.scans.spectrum import finest_px
+from analyse.values import Artwork
+
+Kind = Literal["flat", "shaded", "photograph"]
+_VECTOR = {"svg", "pdf"}
+# Real pixels per mm that tell a millimetre's width to a tenth either way.
+ENOUGH_PER_MM = 5.0
+# A clean picture coarser than this by its spectrum was enlarged.
+_ENLARGED = 1.9
+# Share of exactly flat colour from which art is flat, and below which, if grainy or busy, it is a photograph.
+_FLAT, _THING = 0.6, 0.35
+_GRAINY, _BUSY = 0.4, 0.6
+# JPEG quality below which blocks and ringing pass for drawing.
+_COARSE_QUALITY = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """What a picture is and can show.
+
+    finest_px: one real pixel in px of the canonical raster. enlarged: whether the file has more pixels than detail.
+    grain: levels of 255 it had before correction. compression: JPEG quality, if it is one. notes: findings and what to
+    ask for, in words.
+    """
+
+    kind: Kind
+    finest_px: float
+    enlarged: bool
+    screenshot: bool
+    watermark: bool
+    grain: float
+    compression: int | None
+    notes: tuple[str, ...]
+
+    def detail_per_mm(self, mm_per_px: float) -> float:
+        """Real pixels per mm when a px of the canonical raster is so many mm."""
+        return 1.0 / (self.finest_px * mm_per_px)
+
+    def asks(self, mm_per_px: float) -> str:
+        """What to ask the customer for at that size; empty where the source shows enough."""
+        found = self.detail_per_mm(mm_per_px)
+        if found >= ENOUGH_PER_MM:
+            return ""
+        return (
+            f"the picture shows {found:.1f} real pixels per mm at this size and {ENOUGH_PER_MM:g} are wanted: "
+            "ask for the original drawing (SVG or PDF), or a picture "
+            f"{ENOUGH_PER_MM / found:.1f} times as large, not enlarged"
+        )
+
+
+def judge_source(artwork: Artwork) -> Source:
+    """Judge an artwork as it is to be read: after `correct`, if it is a scan or a photograph of a print.
+
+    Told by content; accuracy: see test_showing. Vector art shows all there is.
+    """
+    if artwork.format in _VECTOR:
+        return Source("flat", 1.0, False, False, False, 0.0, None, ())
+    rgb = _on_white(artwork)
+    condition = condition_of(rgb)
+    grain = max(artwork.grain, condition.grain)
+    kind: Kind = "flat"
+    grainy, busy = condition.grain >= _GRAINY, condition.smooth < _BUSY
+    if (condition.exact < _THING and (grainy or busy)) or (grainy and busy):
+        kind = "photograph"
+    elif condition.exact < _FLAT and artwork.grain == 0:
+        kind = "shaded"
+    finest = finest_px(rgb)
+    enlarged = kind != "photograph" and artwork.grain == 0 and finest >= _ENLARGED
+    screenshot = is_screenshot(rgb, artwork.file_px)
+    watermark = kind != "photograph" and has_repeated_overlay(rgb)
+    source = Source(kind, finest, enlarged, screenshot, watermark, grain, artwork.compression, ())
+    return Source(
+        kind, finest, enlarged, screenshot, watermark, grain, artwork.compression, _words(source, rgb.shape[1])
+    )
+
+
+def _on_white(artwork: Artwork) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:
+    alpha = artwork.rgba[..., 3:].astype(np.uint16)
+    return ((artwork.rgba[..., :3] * alpha + 255 * (255 - alpha) + 127) // 255).astype(np.uint8)
+
+
+def _words(source: Source, wide: int) -> tuple[str, ...]:
+    notes = []
+    if source.kind == "photograph":
+        notes.append("this is a photograph of a thing, not artwork: it needs redrawing; what follows is an attempt")
+    if source.enlarged:
+        real = round(wide / source.finest_px, -1)
+        notes.append(
+            f"the picture was enlarged: of its {wide:,} pixels across about {real:,.0f} are real; ask for the original"
+        )
+    if source.screenshot:
+        notes.append("this is a screenshot: ask for the file that was on the screen")
+    if source.watermark:
+        notes.append("a faint pattern is laid over the picture, as a watermark is: ask for the artwork without it")
+    if source.compression is not None and source.compression < _COARSE_QUALITY:
+        notes.append(f"the JPEG was saved at quality {source.compression}: its blocks blur edges; ask for a PNG")
+    return tuple(notes)
