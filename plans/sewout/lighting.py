@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import cv2
@@ -77,12 +78,19 @@ def light_band(ids: NDArray[np.int32], first_row: int, lit: Lit) -> Light:
 
 
 def light_thread(ids: NDArray[np.int32], lit: Lit, finer: int) -> Light:
-    """(H, W, 3) light from the thread, `finer` times coarser than `ids`, weighed by its cover."""
+    """(H, W, 3) light from the thread, `finer` times coarser than `ids`, weighed by its cover.
+
+    Two bands at a time: every band fills rows of its own, so the picture does not depend on which is done first.
+    """
     rows, columns = ids.shape
     band = max(1, BAND_PX // (columns * finer)) * finer
     small = np.empty((rows // finer, columns // finer, 3), np.float32)
-    for first in range(0, rows, band):
+
+    def light_rows(first: int) -> None:
         part = light_band(ids[first : first + band], first, lit)
         low, high = first // finer, first // finer + part.shape[0] // finer
         small[low:high] = cv2.resize(part, (columns // finer, high - low), interpolation=cv2.INTER_AREA)
+
+    with ThreadPoolExecutor(2) as pool:
+        list(pool.map(light_rows, range(0, rows, band)))
     return small
