@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -9,7 +11,7 @@ from numpy.typing import NDArray
 from analyse.colours.difference import ciede2000
 from analyse.colours.flats import MOST_COLOURS, Flats
 from analyse.colours.lab import Floats, srgb_to_lab
-from analyse.colours.mixtures import Mixtures, metric, unexplained
+from analyse.colours.mixtures import Mixtures, metric, misfit_limit, unexplained
 
 Bytes = NDArray[np.uint8]
 Indices = NDArray[np.int64]
@@ -18,7 +20,7 @@ _BETTER = 0.5  # another colour explains a pixel if it leaves under this share o
 _NEW_DE = 6.0  # a hairline's own colour lies this far from all others
 _LEAST_PX = 8  # extreme pixels that agree on a new colour
 _AGREE_DE = 3.0
-_RUN_PX = 4  # a run of extreme pixels, side by side or corner to corner
+_RUN_PX = 6  # a run of like pixels, side by side or corner to corner
 _IN_RUNS = 0.5
 
 
@@ -76,7 +78,7 @@ def new_colours(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Floats:
         if near.sum() < least:
             break
         free &= ciede2000(lab, middle) > _NEW_DE
-        if not _hangs_together(extreme, near):
+        if not _hangs_together(rgb, mixtures, open_, middle):
             continue
         colour = np.median(points[near], axis=0)
         found.append(colour)
@@ -84,10 +86,30 @@ def new_colours(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Floats:
     return np.array(found).reshape(-1, 3)
 
 
-def _hangs_together(extreme: NDArray[np.bool_], near: NDArray[np.bool_]) -> bool:
-    """Whether most of the extreme pixels that are `near` one colour lie in runs, as those of a stroke do."""
-    mask = np.zeros(extreme.shape, np.uint8)
-    mask[extreme] = near
+def with_seeds(rgb: Bytes, mixtures: Mixtures, flats: Flats, more: Floats) -> Flats:
+    """The flats with `more` colours, (N, 3), and as their seeds the pixels that these explain far better."""
+    turn = metric(compressed=flats.compressed)
+    points = rgb.reshape(-1, 3)[mixtures.at] @ turn.T
+    apart = np.sqrt(((points[:, None] - more @ turn.T) ** 2).sum(axis=2))
+    nearest = np.argmin(apart, axis=1)
+    off = apart[np.arange(len(nearest)), nearest]
+    sure = (off < misfit_limit(mixtures, flats)) & (off < _BETTER * mixtures.misfit)
+    seeds = flats.seeds.copy()
+    seeds.reshape(-1)[mixtures.at[sure]] = len(flats.colours) + nearest[sure]
+    pixels = rgb.reshape(-1, 3)[mixtures.at]
+    # What was found at the extremes lies a little beyond the colour itself; its seeds agree on the colour.
+    true = [
+        np.median(pixels[own], axis=0) if (own := sure & (nearest == k)).any() else more[k] for k in range(len(more))
+    ]
+    return replace(flats, colours=np.concatenate([flats.colours, np.array(true)]), seeds=seeds)
+
+
+def _hangs_together(rgb: Bytes, mixtures: Mixtures, open_: NDArray[np.bool_], lab: Floats) -> bool:
+    """Whether most unexplained pixels near one colour lie in runs, as those of a stroke do."""
+    at = mixtures.at[open_]
+    near = ciede2000(srgb_to_lab(rgb.reshape(-1, 3)[at]), lab) < 3 * _AGREE_DE
+    mask = np.zeros(mixtures.main.shape, np.uint8)
+    mask.reshape(-1)[at[near]] = 1
     _, _, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
     area = stats[1:, cv2.CC_STAT_AREA]
     return bool(area[area >= _RUN_PX].sum() > _IN_RUNS * area.sum())

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from analyse.colours.flats import UNLABELLED, Flats, find_flats, local_span
 from analyse.colours.gradients import SMOOTH_SPAN, Gradient, find_gradients, on_the_way
-from analyse.colours.hairlines import new_colours, with_palette
+from analyse.colours.hairlines import new_colours, with_palette, with_seeds
 from analyse.colours.halos import without_edge_effects
 from analyse.colours.lab import Floats
 from analyse.colours.mixtures import Mixtures, misfit_limit, mix
@@ -20,7 +20,7 @@ from analyse.colours.steps import ON_THE_WAY, to_nearest_steps, with_steps
 Bytes = NDArray[np.uint8]
 
 CLEAR = 254  # the label of what is transparent
-_BAND = 0.3  # how far from equal shares an edge pixel may be for its neighbours to be asked
+_BAND = {False: 0.08, True: 0.2}  # how far from equal shares a pixel's neighbours are asked; in compressed art
 _OPAQUE = 128
 
 
@@ -74,7 +74,7 @@ def read_colours(rgba: Bytes, *, grainy: bool = False) -> Reading:
         mixtures = to_nearest_steps(mixtures, flats, gradients)
     flats = explained
     limit = misfit_limit(mixtures, flats)
-    label = settle(mixtures, band=_BAND)
+    label = settle(mixtures, band=_BAND[flats.compressed])
     if see_through:
         mixtures = _with_alpha(mixtures, alpha)
     flat = flats.seeds != UNLABELLED
@@ -100,8 +100,8 @@ def explain(rgb: Bytes, flats: Flats, gradients: tuple[Gradient, ...] = ()) -> t
     for gradient in gradients:
         more = more[on_the_way(more, gradient) > ON_THE_WAY]
     if len(more):
-        flats = replace(flats, colours=np.concatenate([flats.colours, more]))
-        mixtures = with_palette(rgb, mixtures, flats)
+        flats = with_seeds(rgb, mixtures, flats, more)
+        mixtures = with_palette(rgb, without_edge_effects(rgb, mix(rgb, flats), flats), flats)
     return mixtures, flats
 
 

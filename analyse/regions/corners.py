@@ -20,11 +20,11 @@ def cornered(chains: Chains) -> tuple[Chains, Bools]:
     """
     turn = _turn(chains, _NEAR)
     longer = _turn(chains, _FAR)
-    highest = turn.copy()
+    own = (turn > np.radians(TURN_DEG)) & ((turn > _SHARP * longer) | (turn > np.radians(75)))
     for step in (-3, -2, -1, 1, 2, 3):
         place, end = chains.places(step)
-        highest = np.maximum(highest, np.where(end >= 0, 0, turn[place]))
-    own = (turn > np.radians(TURN_DEG)) & (turn >= highest) & ((turn > _SHARP * longer) | (turn > np.radians(75)))
+        other = np.where(end >= 0, 0, turn[place])
+        own &= (turn > other) if step < 0 else (turn >= other)
     own &= _clear_of_ends(chains, 3)
     meeting, found = _meeting(chains)
     own &= found & (np.hypot(*(meeting - chains.points).T) < _FARTHEST_PX)

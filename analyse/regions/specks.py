@@ -17,7 +17,7 @@ Ints = NDArray[np.int64]
 
 _LARGEST_PX = 4000  # a piece without a flat pixel that is larger is a shape
 _FEW_FLAT = 8  # flat pixels that a speck in compressed art may have
-_WEIGHT = {False: 25.0, True: 200.0}  # px times dE00 to what is about it, under which a piece is not seen; compressed
+_WEIGHT = {False: 120.0, True: 200.0}  # px times dE00 to what is about it, under which a piece is not seen; compressed
 _RARE = 1e-4  # share of the picture under which a colour without any flat pixel is a meeting of three others
 _EXPLAINED = 0.8  # of the limit, that the mean misfit may reach
 
