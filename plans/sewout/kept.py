@@ -16,7 +16,8 @@ from plans.values import Step, Stitches
 PX_PER_MM = 8.0
 REACH_MM = 1.0
 """A feature is looked at within its own measure and this much more, so that what it stands against is seen too."""
-LEAST_AREA_MM2 = 0.03
+LEAST_AREA_MM2, WHOLE_AREA_MM2 = 0.03, 0.5
+"""Slivers of other things at the edge of sight count by their area, up to this one."""
 HELD, GONE = 0.85, 0.45
 """Share of its area that must show its own colour: from HELD on it holds in full, at GONE nothing is left."""
 
@@ -46,7 +47,9 @@ def feature_kept(feature: Feature, target: Target, sized: SizedDrawing) -> float
     asked = [i for i in counted if i == 0 or sized.parts[i - 1].kind != "drop" or i - 1 == feature.part]
     if not asked:
         return 0.0
-    worst = min(held[i] / area[i] for i in asked)
+    counts = np.minimum(area[asked] / (WHOLE_AREA_MM2 * PX_PER_MM**2), 1.0)
+    counts[[i - 1 == feature.part for i in asked]] = 1.0
+    worst = float((1 - counts * (1 - held[asked] / area[asked])).min())
     return float(np.clip((worst - GONE) / (HELD - GONE), 0.0, 1.0))
 
 
