@@ -49,9 +49,8 @@ def reach_under(under: Part, over: Part, trade: Trade, drift_mm: float, thread: 
     if under.kind == "fill":
         beneath = max(float(trade.value("border.run_under")), width_mm / 2 if closes else drift_mm)
         return Reach(beneath, beneath)
-    half = width_mm / 2
-    side = max(float(trade.value("edge.overlap_rows")), drift_mm)
-    return Reach(min(float(trade.value("edge.overlap_row_ends")), half), min(side, half))
+    beneath = min(max(float(trade.value("edge.overlap_rows")), drift_mm), width_mm / 2)
+    return Reach(beneath, beneath)
 
 
 def run_beneath(shape: Shape, reach: Reach, angle_deg: float, over: Shape) -> Shape:

@@ -7,6 +7,7 @@ from plans.approaches import APPROACHES, ranked
 from plans.job import Job
 from plans.lay import lay
 from plans.layers import survey
+from plans.order.joined import Laid
 from plans.values import Plan
 
 AS_DRAWN, WITH_CHANGES, REDRAW = "sews as drawn", "sews with changes", "needs redrawing"
@@ -17,7 +18,8 @@ LEATHER = "Needle holes in leather never close: what was sewn once cannot be pic
 def make_plan(sized: SizedDrawing, job: Job) -> Plan:
     """Lay all approaches of a job and recommend one (the job's own, if it names one)."""
     ground = survey(sized, job)
-    laid = tuple(lay(ground, approach) for approach in APPROACHES)
+    before: Laid = {}
+    laid = tuple(lay(ground, approach, before) for approach in APPROACHES)
     return Plan(sized, job, ranked(laid, sized, job.approach), verdict(sized), cautions(sized))
 
 

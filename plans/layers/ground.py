@@ -18,6 +18,8 @@ from plans.layers.heights import Height, heights
 from plans.layers.recipe import Recipe
 
 NO_BASE_CLOTHS = ("leather",)
+LINE_MM = 0.6
+"""A running line meets another part with its end if it touches it for twice this width at most."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,7 +111,7 @@ class Ground:
 
     def edge_reach(self, under: int, over: int) -> Reach | None:
         """The reach planned at a shared edge: all of a stroke that lies on a closed body, None where they butt."""
-        if self.recipe.bodies == "lines" or self.parts[under].kind == "running":
+        if self.recipe.bodies == "lines" or not self.runs_under(under, over):
             return None
         field = self.survey.field_of[under]
         closed = self.recipe.bodies == "stacked" or (field in self.based and over not in self.cut_out)
@@ -117,6 +119,15 @@ class Ground:
             width_mm = max(self.parts[over].width_mm.median, self.cloth.drift_mm)
             return Reach(width_mm, width_mm)
         return self.reach(under, over)
+
+    def runs_under(self, under: int, over: int) -> bool:
+        """Whether a part is let out beneath its neighbour: a stroke under strokes only, a line by its ends only."""
+        low, high = self.parts[under], self.parts[over]
+        if self.heights[under] > self.heights[over] or low.kind == "fill":
+            return low.kind == "fill" and self.heights[under] < self.heights[over]
+        if high.kind == "fill" or low.kind == "column":
+            return high.kind != "fill"
+        return bool(self.survey.shared[under, over] <= 2 * max(low.width_mm.median, LINE_MM))
 
     def on_base(self, part: int) -> bool:
         """Whether a loose base lies beneath a stroke."""

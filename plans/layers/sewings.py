@@ -31,6 +31,7 @@ class Layout:
     edges: tuple[Edge, ...]
     before: tuple[tuple[int, int], ...]
     beneath: tuple[int, ...]
+    registration_mm: float = 0.0
 
 
 def plan_sewings(survey: Survey, recipe: Recipe) -> Layout:
@@ -45,7 +46,7 @@ def plan_sewings(survey: Survey, recipe: Recipe) -> Layout:
     edges = plan_edges(
         survey.sized, survey.seams, lambda part: ground.heights[part], ground.edge_reach, ground.angle_of
     )
-    return Layout(sewings, edges, _before(ground, sewings), _beneath(ground, sewings))
+    return Layout(sewings, edges, _before(ground, sewings), _beneath(ground, sewings), _registration(survey, edges))
 
 
 def _too_wide(ground: Ground, part: int) -> bool:
@@ -186,3 +187,15 @@ def _beneath(ground: Ground, sewings: tuple[Sewing, ...]) -> tuple[int, ...]:
         if own.get(part) != bodies[body]:
             found[part] = bodies[body]
     return tuple(found)
+
+
+def _registration(survey: Survey, edges: tuple[Edge, ...]) -> float:
+    """The widest strip of cloth, mm, that shows when neighbours shift by the cloth's drift; none over one body."""
+    return max(
+        (max(edge.tolerance_mm - edge.overlap_mm, 0.0) for edge in edges if not _on_one(survey, edge)), default=0.0
+    )
+
+
+def _on_one(survey: Survey, edge: Edge) -> bool:
+    first, second = (survey.on[part] for part in edge.parts)
+    return first is not None and first == second

@@ -10,6 +10,7 @@ from plans.edges import Shape
 from plans.layers import dressing
 from plans.layers.ground import Ground
 from plans.layers.heights import layer_of
+from plans.layers.tucks import tucked
 from plans.values import Role, Sewing
 
 FINE_LENGTH_MM = 8.0
@@ -30,6 +31,7 @@ def _role(ground: Ground, part: int) -> Role:
 
 def _sew_running(ground: Ground, part: int) -> Sewing:
     drawn = ground.parts[part]
+    spines, _ = tucked(ground, part)
     narrow = drawn.width_mm.median < float(ground.trade.value("kind.two_passes_under", thread=ground.thread))
     passes = 2 if narrow or ground.cloth.name == "leather" else 3
     return Sewing(
@@ -39,7 +41,7 @@ def _sew_running(ground: Ground, part: int) -> Sewing:
         role=_role(ground, part),
         layer=layer_of(ground.survey, part),
         shape=drawn.outline_mm,
-        spines=drawn.spines,
+        spines=spines,
         stitch_mm=_stitch(ground, drawn.spines, passes),
         passes=passes,
         over_base=ground.on_base(part),
@@ -72,6 +74,7 @@ def _sew_column(ground: Ground, part: int) -> Sewing:
     widen_mm = dressing.widen(width_mm, pull_mm, trade, thread, ground.gap_mm[part])
     sewn_mm = width_mm + 2 * (pull_mm + widen_mm)
     on_base = ground.on_base(part)
+    spines, closed_ends = tucked(ground, part)
     return Sewing(
         part=part,
         thread=drawn.colour,
@@ -79,7 +82,7 @@ def _sew_column(ground: Ground, part: int) -> Sewing:
         role=_role(ground, part),
         layer=layer_of(ground.survey, part),
         shape=drawn.outline_mm,
-        spines=drawn.spines,
+        spines=spines,
         spacing_mm=dressing.column_spacing(trade, cloth, thread, sewn_mm, letter=small, over=ground.over(part)),
         stitch_mm=float(trade.value("stitch.no_snag", wear=ground.survey.job.wear)),
         widen_mm=widen_mm,
@@ -89,6 +92,7 @@ def _sew_column(ground: Ground, part: int) -> Sewing:
         over_base=on_base,
         group=ground.survey.group_of(part),
         why=drawn.reason.text,
+        closed_ends=closed_ends,
     )
 
 

@@ -15,8 +15,10 @@ from plans.order.ports import Ports
 NEAREST = 10
 """Ways looked at from each place: further ones are never the cheapest in a design of strokes."""
 Place = tuple[float, float]
-Links = Callable[[Floats, Floats, NDArray[np.int64]], Floats]
-"""Seconds of the ways from (N, 2) to (N, 2), each of a task of one thread."""
+Ints = NDArray[np.int64]
+Links = Callable[[Floats, Floats, Ints, Ints, NDArray[np.bool_]], Floats]
+"""Seconds of the ways from (N, 2) to (N, 2), each from a task to a task, before the tasks in the mask are sewn."""
+Known = Callable[[Floats, Floats, Ints, Ints], Floats]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +44,11 @@ def sewing_order(tasks: Tasks, ports: tuple[Ports, ...], links: Links) -> tuple[
     """
     stops: list[Stop] = []
     needle: Place | None = None
+    left = np.ones(len(tasks.thread), bool)
     for _, members in colour_blocks(tasks):
         for unit in _units(tasks, members):
-            made = _chained(unit, ports, links, needle)
+            left[list(unit)] = False
+            made = _chained(unit, ports, lambda a, b, one, two: links(a, b, one, two, left), needle)
             stops += made
             needle = made[-1].end or needle
     return tuple(stops)
@@ -75,7 +79,7 @@ def _by_waiting(tasks: Tasks, members: tuple[int, ...]) -> list[int]:
     return order
 
 
-def _chained(unit: tuple[int, ...], ports: tuple[Ports, ...], links: Links, needle: Place | None) -> list[Stop]:
+def _chained(unit: tuple[int, ...], ports: tuple[Ports, ...], links: Known, needle: Place | None) -> list[Stop]:
     """The tasks of a unit linked by their cheapest ways into chains, the chains taken nearest first."""
     chains = _chains(unit, ports, _join(unit, ports, _cheapest(unit, ports, links)))
     stops: list[Stop] = []
@@ -106,7 +110,7 @@ def _reversed(chain: list[Stop]) -> list[Stop]:
     return [Stop(stop.task, stop.end, stop.start) for stop in reversed(chain)]
 
 
-def _cheapest(unit: tuple[int, ...], ports: tuple[Ports, ...], links: Links) -> list[tuple[_Port, _Port]]:
+def _cheapest(unit: tuple[int, ...], ports: tuple[Ports, ...], links: Known) -> list[tuple[_Port, _Port]]:
     """Ways between ports of different tasks, the cheapest first."""
     owner = np.repeat(unit, [len(ports[task].xy) for task in unit])
     number = np.concatenate([np.arange(len(ports[task].xy)) for task in unit])
@@ -121,7 +125,7 @@ def _cheapest(unit: tuple[int, ...], ports: tuple[Ports, ...], links: Links) -> 
     pairs = np.unique(np.column_stack([low, high]), axis=0)
     if not len(pairs):
         return []
-    seconds = links(xy[pairs[:, 0]], xy[pairs[:, 1]], owner[pairs[:, 0]])
+    seconds = links(xy[pairs[:, 0]], xy[pairs[:, 1]], owner[pairs[:, 0]], owner[pairs[:, 1]])
     ranked = np.lexsort((pairs[:, 1], pairs[:, 0], np.round(seconds, 6)))
     return [
         (_Port(int(owner[a]), int(number[a])), _Port(int(owner[b]), int(number[b]))) for a, b in pairs[ranked].tolist()

@@ -12,6 +12,7 @@ from analyse.values import Colour, Floats
 from plans.seams import CLOTH, PartMap
 from plans.values import Sewing
 
+Ints = NDArray[np.int64]
 DARKER_BY = 5.0
 """A travel stitch may lie under thread that is lighter than itself by this much in L* at most."""
 JUMP_S, HIDDEN_S = 0.4, 0.1
@@ -60,21 +61,26 @@ class Cover:
         self._closes = np.array([_closes(sewing) for sewing in sewings])
         self.left = np.ones(len(sewings), bool)
 
-    def shows_mm(self, start: Floats, end: Floats, own: NDArray[np.int64], left: NDArray[np.bool_]) -> Floats:
-        """(N,) mm of ways from (N, 2) to (N, 2) that would show, to be sewn before the sewings in `left`."""
+    def shows_mm(self, start: Floats, end: Floats, one: Ints, two: Ints, left: NDArray[np.bool_]) -> Floats:
+        """(N,) mm of ways from (N, 2) to (N, 2) that would show if the sewings in `left` are still to come.
+
+        A way from sewing `one` to sewing `two` of its thread never shows on these two.
+        """
         share = (np.arange(LOOKS) + 0.5) / LOOKS
         places = start[:, None, :] + (end - start)[:, None, :] * share[None, :, None]
         part = self._map.at(places.reshape(-1, 2)).astype(np.int64).reshape(len(start), LOOKS)
         hidden = np.zeros(part.shape, bool)
         for over in (self._top[part], self._beneath[part]):
             fits = self._closes[over] & left[over] & (over != -1) & (part != CLOTH)
-            hidden |= fits & (self._lightness[over] <= self._lightness[own][:, None] + DARKER_BY)
+            hidden |= fits & (self._lightness[over] <= self._lightness[one][:, None] + DARKER_BY)
+        top = self._top[part]
+        hidden |= (part != CLOTH) & ((top == one[:, None]) | (top == two[:, None]))
         return np.asarray((~hidden).mean(axis=1) * np.hypot(*(end - start).T))
 
-    def seconds(self, toll: Toll, start: Floats, end: Floats, own: NDArray[np.int64]) -> Floats:
-        """(N,) seconds of ways between sewings of one thread, all still unsewn counted as hiding."""
+    def seconds(self, toll: Toll, start: Floats, end: Floats, one: Ints, two: Ints, left: NDArray[np.bool_]) -> Floats:
+        """(N,) seconds of ways between sewings of one thread, before those in `left` are sewn."""
         way = np.hypot(*(end - start).T)
-        shows = self.shows_mm(start, end, own, self.left)
+        shows = self.shows_mm(start, end, one, two, left)
         uncut = np.where(shows < 0.3, HIDDEN_S, JUMP_S)
         fine = (shows <= toll.untrimmed_mm) & (way <= toll.hidden_mm)
         return np.asarray(np.where(fine, uncut, toll.trim_s) + way * toll.per_mm_s)

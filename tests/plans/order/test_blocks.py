@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import permutations
+from itertools import pairwise, permutations
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -25,7 +25,7 @@ def best_by_trying_all(tasks: Tasks) -> int:
         place = {task: number for number, task in enumerate(order)}
         if all(place[a] < place[b] for a, b in tasks.before):
             threads = [tasks.thread[task] for task in order]
-            fewest = min(fewest, 1 + sum(a != b for a, b in zip(threads, threads[1:], strict=False)))
+            fewest = min(fewest, 1 + sum(a != b for a, b in pairwise(threads)))
     return fewest
 
 

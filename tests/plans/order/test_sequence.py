@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import permutations, product
+from itertools import pairwise, permutations, product
 
 import numpy as np
 import pytest
@@ -16,7 +16,7 @@ from plans.order.ports import Ports
 from plans.order.sequence import Stop
 
 
-def by_length(start: Floats, end: Floats, _own: object) -> Floats:
+def by_length(start: Floats, end: Floats, *_known: object) -> Floats:
     return np.hypot(*(end - start).T)
 
 
@@ -26,7 +26,7 @@ def row_of_bars(count: int, seed: int) -> tuple[Ports, ...]:
 
 
 def walked(stops: tuple[Stop, ...]) -> float:
-    ways = [np.subtract(b.start, a.end) for a, b in zip(stops, stops[1:], strict=False) if a.end and b.start]
+    ways = [np.subtract(b.start, a.end) for a, b in pairwise(stops) if a.end and b.start]
     return float(sum(np.hypot(*way) for way in ways))
 
 
@@ -35,7 +35,7 @@ def shortest(ports: tuple[Ports, ...]) -> float:
     for order in permutations(range(len(ports))):
         for turned in product((0, 1), repeat=len(ports)):
             ends = [ports[task].xy[::-1] if turn else ports[task].xy for task, turn in zip(order, turned, strict=True)]
-            best = min(best, sum(float(np.hypot(*(b[0] - a[1]))) for a, b in zip(ends, ends[1:], strict=False)))
+            best = min(best, sum(float(np.hypot(*(b[0] - a[1]))) for a, b in pairwise(ends)))
     return best
 
 

@@ -1,0 +1,172 @@
+"""Sewings in their order, laid and joined: travel where it hides, jumps where they are short, trims elsewhere."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import partial
+from math import dist
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import LineString
+
+from analyse.trade import Trade
+from plans.layers import Layout, Survey
+from plans.order.blocks import Tasks
+from plans.order.ports import ports_of
+from plans.order.sequence import Stop, sewing_order
+from plans.order.travel import Cover, Toll, toll_of
+from plans.stitching.joins import move_between, tied
+from plans.stitching.laying import lay_sewing
+from plans.values import Lay, Move, Sewing, Step, Stitches, Trail
+
+Place = tuple[float, float]
+Laid = dict[tuple[object, ...], Trail]
+"""Trails of sewings by all that they are laid from."""
+NEAR_MM = 4.0
+"""From here on a sewing whose end is left open may as well begin at the needle."""
+
+
+@dataclass(slots=True)
+class _Needle:
+    """What is sewn so far: the sewings that laid something, and the trails between trims with the step of each."""
+
+    kept: list[Sewing] = field(default_factory=list)
+    runs: list[list[tuple[Trail, int]]] = field(default_factory=list)
+    task: int = -1
+    at: Place | None = None
+
+
+def lay_in_order(survey: Survey, layout: Layout, laid: Laid) -> tuple[Stitches, tuple[Step, ...]]:
+    """Every needle point of sewings, put in order and joined. Steps that laid nothing are left out."""
+    trade, sized = survey.sized.trade, survey.sized
+    cover = Cover(layout.sewings, layout.beneath, survey.parts_map, sized.drawing.palette)
+    toll = toll_of(trade, trade.cloth(sized.cloth).frame)
+    needle = _Needle()
+    for stop in _order(survey, layout, cover, toll):
+        sewing = layout.sewings[stop.task]
+        trail = _laid(sewing, trade, sized.thread, _start(stop, needle.at), stop.end, laid)
+        cover.left[stop.task] = False
+        if len(trail.xy) >= 2:
+            _go_on(needle, layout, stop.task, trail, _move(cover, toll, layout, needle, stop.task, trail, trade))
+    return _joined([_run(run) for run in needle.runs], tuple(needle.kept), trade)
+
+
+def _laid(sewing: Sewing, trade: Trade, thread: str, start: Place | None, end: Place | None, laid: Laid) -> Trail:
+    """The trail of a sewing, looked up if the same was laid before."""
+    runs = tuple(array.tobytes() for spine in sewing.spines for array in (spine.line, spine.left, spine.right))
+    settings = (sewing.kind, sewing.angle_deg, sewing.spacing_mm, sewing.stitch_mm, sewing.passes, sewing.over_base)
+    allowance = (sewing.widen_mm, sewing.pull_mm, sewing.push_mm, sewing.underlay, sewing.closed_ends)
+    key = (sewing.part, sewing.shape.wkb, runs, settings, allowance, start, end)
+    if key not in laid:
+        laid[key] = lay_sewing(sewing, trade, thread=thread, start=start, end=end)
+    return laid[key]
+
+
+def _go_on(needle: _Needle, layout: Layout, task: int, trail: Trail, move: Trail | None) -> None:
+    """Take `trail` in: after a trim as a new run, else joined to the run before by `move`."""
+    number = len(needle.kept)
+    if move is None or (move.move == Move.TRIM).any():
+        needle.runs.append([(trail, number)])
+    else:
+        needle.runs[-1] += [(move, number), (Trail(trail.xy[1:], trail.move[1:], trail.lay[1:]), number)]
+    needle.kept.append(layout.sewings[task])
+    needle.task, needle.at = task, _point(trail, -1)
+
+
+def _start(stop: Stop, needle: Place | None) -> Place | None:
+    """Where to begin: from the needle, if that leads to the planned end of the sewing, else at that end itself."""
+    if needle is None or stop.start is None:
+        return stop.start or needle
+    if stop.end is None:
+        return needle if dist(needle, stop.start) < NEAR_MM else stop.start
+    return needle if dist(needle, stop.start) <= dist(needle, stop.end) else stop.start
+
+
+def _move(
+    cover: Cover, toll: Toll, layout: Layout, needle: _Needle, task: int, trail: Trail, trade: Trade
+) -> Trail | None:
+    """The way to the next sewing: travel where it hardly shows, else a jump or a trim. None before the first."""
+    if needle.at is None:
+        return None
+    entry = _point(trail, 0)
+    same = layout.sewings[needle.task].thread == layout.sewings[task].thread
+    hidden = None
+    if same and toll.untrimmed_mm < dist(needle.at, entry) <= toll.hidden_mm:
+        start, end = np.array([needle.at]), np.array([entry])
+        shows = cover.shows_mm(start, end, np.array([needle.task]), np.array([task]), cover.left)
+        hidden = LineString([needle.at, entry]).buffer(0.1) if shows[0] <= toll.untrimmed_mm else None
+    return move_between(needle.at, entry, hidden=hidden, same_thread=same, trade=trade)
+
+
+def _order(survey: Survey, layout: Layout, cover: Cover, toll: Toll) -> tuple[Stop, ...]:
+    palette = survey.sized.drawing.palette
+    threads = tuple(sewing.thread for sewing in layout.sewings)
+    tasks = Tasks(threads, tuple(colour.lab[0] for colour in palette), layout.before)
+    return sewing_order(tasks, tuple(map(ports_of, layout.sewings)), partial(cover.seconds, toll))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Run:
+    """Sewings that follow each other without a trim: one trail, with the step of each row."""
+
+    trail: Trail
+    step: NDArray[np.int32]
+
+
+def _point(trail: Trail, row: int) -> tuple[float, float]:
+    return float(trail.xy[row, 0]), float(trail.xy[row, 1])
+
+
+def _run(pieces: list[tuple[Trail, int]]) -> _Run:
+    trails = [trail for trail, _ in pieces]
+    step = np.concatenate([np.full(len(trail.xy), number, np.int32) for trail, number in pieces])
+    return _Run(_chained(trails), step)
+
+
+def _chained(trails: list[Trail]) -> Trail:
+    return Trail(
+        np.concatenate([trail.xy for trail in trails]),
+        np.concatenate([trail.move for trail in trails]),
+        np.concatenate([trail.lay for trail in trails]),
+    )
+
+
+def _joined(runs: list[_Run], sewings: tuple[Sewing, ...], trade: Trade) -> tuple[Stitches, tuple[Step, ...]]:
+    ended = [_begun(tied(run.trail, trade), Move.TRIM if number else Move.JUMP) for number, run in enumerate(runs)]
+    step = [_step_of(run, made) for run, made in zip(runs, ended, strict=True)]
+    if not ended:
+        nothing = np.zeros(0, np.uint8)
+        return Stitches(np.zeros((0, 2)), nothing, nothing, np.zeros(0, np.int32)), ()
+    whole = _chained(ended)
+    stitches = Stitches(whole.xy, whole.move, whole.lay, np.concatenate(step))
+    return stitches, _steps(stitches, sewings)
+
+
+def _begun(trail: Trail, move: Move) -> Trail:
+    return Trail(trail.xy, np.concatenate([[np.uint8(move)], trail.move[1:]]), trail.lay)
+
+
+def _step_of(run: _Run, made: Trail) -> NDArray[np.int32]:
+    """The step of each row of a run once ties were put in: ties belong to the row they follow, or the first."""
+    own = np.cumsum(made.lay != Lay.TIE) - 1
+    return np.asarray(run.step[np.clip(own, 0, len(run.step) - 1)])
+
+
+def _steps(stitches: Stitches, sewings: tuple[Sewing, ...]) -> tuple[Step, ...]:
+    counted = np.isin(stitches.move, (Move.SEW, Move.TRAVEL))
+    stitched = np.bincount(stitches.step[counted], minlength=len(sewings))
+    trimmed = np.bincount(stitches.step[stitches.move == Move.TRIM], minlength=len(sewings)) > 0
+    own = np.flatnonzero(stitches.lay != Lay.TRAVEL)
+    first = own[np.unique(stitches.step[own], return_index=True)[1]]
+    last = np.append(np.flatnonzero(np.diff(stitches.step)), len(stitches.step) - 1)
+    return tuple(
+        Step(
+            sewing, _at(stitches, first[index]), _at(stitches, last[index]), bool(trimmed[index]), int(stitched[index])
+        )
+        for index, sewing in enumerate(sewings)
+    )
+
+
+def _at(stitches: Stitches, row: int) -> tuple[float, float]:
+    return float(stitches.xy[row, 0]), float(stitches.xy[row, 1])
