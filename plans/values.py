@@ -58,6 +58,7 @@ class Sewing:
     pull_mm: each side, along the stitch; push_mm: held back across it. under_mm: how far it runs under others.
     over_base: a base lies beneath. also: further parts this sewing covers (a base under several pieces of a body).
     closed_ends: for each spine, whether its start and its end meet or finish under another part: not held back by push.
+    guide: (N, 2), a fill's rows turn along it, and angle_deg counts from its run (90 lies across it).
     """
 
     part: int
@@ -81,6 +82,7 @@ class Sewing:
     why: str = ""
     also: tuple[int, ...] = ()
     closed_ends: tuple[tuple[bool, bool], ...] = ()
+    guide: Floats | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -7,13 +7,15 @@ from dataclasses import replace
 import numpy as np
 
 from analyse.trade import Trade
+from analyse.values import Floats
 from plans.stitching.columns import lay_columns
 from plans.stitching.dot import dot_points, is_dot
 from plans.stitching.fill import lay_ground
 from plans.stitching.ground import FillPlan, Place, fill_parts, ground_of
+from plans.stitching.guides import bent_back, guide_along, laid_out, widest_stretch
 from plans.stitching.joins import gap_move
 from plans.stitching.running import run_network
-from plans.stitching.trails import NOTHING, begun, chained, trail_of, without_short
+from plans.stitching.trails import NOTHING, begun, chained, trail_of, without_long, without_short
 from plans.stitching.underlay import fill_underlay, linked
 from plans.values import Lay, Move, Sewing, Trail
 
@@ -41,7 +43,23 @@ def _usual_spacing(sewing: Sewing, trade: Trade) -> float:
     return float(trade.value("column.spacing", width_mm=float(np.median(np.concatenate(widths)))))
 
 
+def _lay_guided(sewing: Sewing, line: Floats, trade: Trade, start: Place, end: Place) -> Trail:
+    """A fill whose rows turn with a guide: laid over the shape as it is straightened along it, then bent back."""
+    plain, guide = replace(sewing, guide=None), guide_along(line)
+    flat = laid_out(sewing.shape, guide)
+    if flat is None:
+        return _lay_fills(plain, trade, start, end)
+    spread = max(widest_stretch(flat, guide) / trade.value("column.bend_outer"), 1.0)
+    places = [None if place is None else tuple(guide.straightened([place])[0].tolist()) for place in (start, end)]
+    straight = replace(plain, shape=flat, spacing_mm=sewing.spacing_mm / spread, spines=())
+    laid = bent_back(_lay_fills(straight, trade, places[0], places[1]), guide)
+    laid = without_short(laid, trade.value("stitch.never_under"))
+    return without_long(laid, max(trade.rows["fill.stitch"]["range"]))
+
+
 def _lay_fills(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:
+    if sewing.guide is not None:
+        return _lay_guided(sewing, sewing.guide, trade, start, end)
     plan = FillPlan(
         sewing.angle_deg or 0.0,
         sewing.spacing_mm,

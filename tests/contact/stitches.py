@@ -156,6 +156,17 @@ def fills() -> list[np.ndarray]:
     ]
     cases += [(f"random {seed}", random_shape(seed), 25.0 * seed, ()) for seed in (1, 3, 4, 6, 9, 12)]
     cells = []
+    arch = LineString(arc(14, 180, 360)).buffer(4, cap_style="flat")
+    x = np.linspace(0, 40, 80)
+    scarf = np.column_stack([x, 5 * np.sin(x / 7)])
+    for title, shape, guide, under in (
+        ("guided arch", arch, arc(14, 180, 360), ()),
+        ("guided scarf", LineString(scarf).buffer(3.5, cap_style="flat"), scarf, (EDGE_RUN, ROWS)),
+    ):
+        sewing = Sewing(
+            0, 0, "fill", "body", 0, shape, angle_deg=90.0, spacing_mm=0.4, pull_mm=0.15, underlay=under, guide=guide
+        )
+        cells.append(draw(title, sewing, lay_sewing(sewing, TRADE)))
     for title, shape, angle, under in cases:
         sewing = Sewing(
             0,
