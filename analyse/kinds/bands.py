@@ -16,6 +16,7 @@ class Piece:
     """What a kind is decided from: drawn width and length in mm, area in mm2.
 
     strokelike: one run's stitch lines cover it. dot: hardly longer than wide. gap_mm: the gap beside it, inf for none.
+    ground: it shows between many things that lie on it.
     """
 
     width: Width
@@ -24,6 +25,7 @@ class Piece:
     strokelike: bool
     dot: bool = False
     gap_mm: float = math.inf
+    ground: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +105,11 @@ def _three_passes(drawn: float, setting: Setting, key: str, because: str) -> Ver
 def _widened(piece: Piece, setting: Setting) -> Verdict:
     drawn, least = piece.width.median, setting.value("column.narrowest")
     widen = max((least - drawn) / 2.0, 0.0)
+    if not piece.strokelike and piece.ground and piece.area_mm2 >= setting.value("fill.smallest"):
+        text = f"{drawn:.1f} mm between what lies on it: a fill that runs on beneath, no hand sews such gaps one by one"
+        return _verdict("fill", "fill.smallest", drawn, setting, text, drawn)
+    if not piece.strokelike:
+        return _three_passes(drawn, setting, "kind.widened_under", "; it branches too much for a column to follow")
     gap, open_mm = piece.gap_mm - 2.0 * widen, setting.value("gap.needle_to_needle")
     if gap < open_mm:
         because = f"; widened to a column it would close the {piece.gap_mm:.1f} mm gap beside it"

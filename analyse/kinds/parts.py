@@ -11,12 +11,14 @@ from shapely import MultiPolygon, Polygon
 from analyse.kinds.bands import Piece, Verdict, judge
 from analyse.kinds.setting import Setting
 from analyse.values import Drawing, Floats, Part, Spine, Width
+from analyse.widths.bodies import MANY
 from analyse.widths.measuring import Measures, Shape
 from analyse.widths.profile import is_dot, percentiles_px, run_length_px
 from analyse.widths.sides import Run
 from analyse.widths.strokes import Stroke
 
-FANNED = 0.35  # nor where its lines fan round a point over more than this share of their way
+FANNED = 0.6  # nor where its lines fan round a point over more than this share of their way, a leaf's or a drop's,
+FANNED_PIECE = 0.35  # and less for what was cut from a body
 STUMP = 3.0  # a wide piece beside a fill that is no longer than this many widths is part of it
 COVERED = 0.9  # of a piece lies between its run's sides, else no column can follow it
 
@@ -84,6 +86,7 @@ def _facts(stroke: Stroke, gap_px: float, setting: Setting, *, covered: bool, wh
         strokelike=covered,
         dot=whole and is_dot(stroke),
         gap_mm=gap_px * scale,
+        ground=len(shapely.get_rings(stroke.filled)) > MANY,
     )
 
 
@@ -100,7 +103,7 @@ def _alone(shape: Shape, gap_px: float, setting: Setting) -> Verdict | None:
 def _cut_parts(region: int, pieces: Sequence[Stroke], gap_px: float, setting: Setting, frame: Frame) -> list[Part]:
     judged = []
     for piece in pieces:
-        facts = _facts(piece, gap_px, setting, covered=_followed(piece), whole=len(pieces) == 1)
+        facts = _facts(piece, gap_px, setting, covered=_followed(piece, alone=len(pieces) == 1), whole=len(pieces) == 1)
         judged.append((piece, facts, judge(facts, setting)))
     judged = _taken_in(judged, setting)
     if any(verdict.kind != "drop" for _, _, verdict in judged):
@@ -114,9 +117,9 @@ def _cut_parts(region: int, pieces: Sequence[Stroke], gap_px: float, setting: Se
     return parts
 
 
-def _followed(piece: Stroke) -> bool:
+def _followed(piece: Stroke, *, alone: bool) -> bool:
     """Whether a column can follow the piece: its lines cover it, and do not all fan round its corners."""
-    return piece.covered >= COVERED and piece.fanned <= FANNED
+    return piece.covered >= COVERED and piece.fanned <= (FANNED if alone else FANNED_PIECE)
 
 
 def _taken_in(judged: Sequence[tuple[Stroke, Piece, Verdict]], setting: Setting) -> list[tuple[Stroke, Piece, Verdict]]:

@@ -16,6 +16,7 @@ from analyse.widths.rings import Rings
 from analyse.widths.samples import boundary_of
 from analyse.widths.triangulation import triangulate
 
+POINT = 0.01  # of its width: an axis no longer than this is a point
 APART = 0.15  # of its width: room between outlines moved apart
 
 
@@ -43,10 +44,14 @@ def axes_of(outlines: Sequence[Polygon]) -> Axes:
     branches: list[list[Branch]] = [[] for _ in outlines]
     for branch in branches_of(medial):
         branches[branch.polygon].append(branch)
+    poles = _poles(medial, outlines)
+    for own, pole in zip(branches, poles, strict=True):
+        if sum(branch.length for branch in own) < POINT * pole[2]:
+            own.clear()
     own_rings: list[list[int]] = [[] for _ in outlines]
     for ring, owner in enumerate(medial.rings.owners):
         own_rings[owner].append(ring)
-    return Axes(outlines, branches, medial.rings, own_rings, medial.radius, _poles(medial, outlines))
+    return Axes(outlines, branches, medial.rings, own_rings, medial.radius, poles)
 
 
 def axes_apart(outlines: Sequence[Polygon]) -> Axes:

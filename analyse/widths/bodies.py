@@ -7,6 +7,8 @@ import shapely
 from shapely import Polygon
 
 DETAIL = 0.25  # a hole thinner than this share of the body's width is detail lying on it, not an opening in it
+MANY = 4  # so many holes are no counters of a letter: they are a pattern on the body,
+PATTERN = 0.5  # as long as they are thinner than this share of its width
 
 
 def body_of(outline: Polygon) -> Polygon:
@@ -19,7 +21,8 @@ def body_of(outline: Polygon) -> Polygon:
     for kept in range(len(order) + 1):
         body = Polygon(outline.exterior, [outline.interiors[i] for i in order[:kept].tolist()])
         left = thickness[order[kept:]]
-        if not len(left) or left[0] <= DETAIL * _width(body):
+        share = PATTERN if len(left) >= MANY else DETAIL
+        if not len(left) or left[0] <= share * _width(body):
             return outline if kept == len(order) else body
     return outline
 

@@ -14,6 +14,7 @@ from analyse.widths.samples import Ints
 from analyse.widths.triangulation import nearest_on
 
 ROUNDS = 3  # Newton steps; each squares an error that starts at a hundredth of the width
+LEAST_STEP = 0.1
 END = (-1, -1)
 
 
@@ -167,7 +168,19 @@ def _touch(at: Floats, window: Floats) -> tuple[Floats, Floats]:
 
 def _branch(rings: Rings, polygon: int, axis: Floats, sides: list[Floats], ends: tuple[int, int]) -> Branch:
     left, right = (_steady(rings, side, sign) for side, sign in zip(sides, (1.0, -1.0), strict=True))
-    return Branch(polygon, axis, left, right, ends)
+    rows = _spaced(axis)
+    return Branch(
+        polygon, axis[rows], Side(left.ring[rows], left.way[rows]), Side(right.ring[rows], right.way[rows]), ends
+    )
+
+
+def _spaced(axis: Floats) -> Ints:
+    """Rows no nearer to each other than LEAST_STEP widths, both ends kept: nearer ones only add the samples' jitter."""
+    steps = np.hypot(*np.diff(axis[:, :2], axis=0).T) / np.maximum(LEAST_STEP * axis[1:, 2], 1e-9)
+    number = np.concatenate([[0.0], np.cumsum(steps)])
+    first = np.flatnonzero(np.diff(np.floor(number), prepend=-1.0) > 0)
+    last = len(axis) - 1
+    return np.asarray(first if first[-1] == last else np.append(first, last))
 
 
 def _steady(rings: Rings, side: Floats, sign: float) -> Side:

@@ -23,9 +23,8 @@ def by_length(axes: list[Floats]) -> tuple[Floats, Floats]:
 def percentiles(widths: Floats, lengths: Floats) -> tuple[float, float, float]:
     """10th, 50th and 90th percentile of widths that each stand for a length."""
     order = np.argsort(widths)
-    reach = np.cumsum(lengths[order])
-    at = np.searchsorted(reach, np.array([0.1, 0.5, 0.9]) * reach[-1])
-    low, median, high = widths[order][np.minimum(at, len(widths) - 1)].tolist()
+    reach = np.cumsum(lengths[order]) - lengths[order] / 2.0
+    low, median, high = np.interp(np.array([0.1, 0.5, 0.9]) * lengths.sum(), reach, widths[order]).tolist()
     return low, median, high
 
 

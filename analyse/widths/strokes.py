@@ -55,11 +55,15 @@ class Stroke:
 
     @property
     def covered(self) -> float:
-        """Share of the outline's area that lies between the run's two sides."""
+        """Share of the outline's area its stitch lines sweep over once, less what they sweep over twice or outside."""
         run = self.run
-        loops = [run.left, run.right[::-1]]
-        areas = [_loop_area(loop) for loop in loops] if run.closed else [_loop_area(np.vstack(loops))]
-        return abs(sum(areas)) / float(self.filled.area)
+        left, right = run.left, run.right
+        if run.closed:
+            left, right = np.vstack([left, left[:1]]), np.vstack([right, right[:1]])
+        one, two = right[1:] - left[:-1], right[:-1] - left[1:]
+        swept = (one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]) / 2.0
+        area = float(self.filled.area)
+        return float(1.0 - abs(1.0 - abs(swept.sum()) / area) - (np.abs(swept).sum() - abs(swept.sum())) / area)
 
     @property
     def fanned(self) -> float:
@@ -68,11 +72,6 @@ class Stroke:
         steps = [np.hypot(*np.diff(side, axis=0).T) for side in (run.left, run.right)]
         most, least = np.maximum(*steps), np.minimum(*steps)
         return float(most[least < STANDS_STILL * most].sum() / max(float(most.sum()), 1e-9))
-
-
-def _loop_area(loop: Floats) -> float:
-    x, y = loop.T
-    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2.0)
 
 
 def cut_up(

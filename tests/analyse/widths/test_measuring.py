@@ -1,0 +1,64 @@
+"""Widths against closed forms: tests/published/local_thickness_cases.csv names the formula of each."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from shapely import Polygon, affinity
+
+from analyse.widths.measuring import Shape, measure
+from analyse.widths.profile import percentiles_px
+from tests.drawings import drawing_of
+from tests.thickness_shapes import BODIES, STROKES, published_cases, scaled
+
+PX_PER_UNIT = 8.0
+TAPERS = ("taper", "eccentric-ring")  # their percentiles also hang on where the axis is taken to end
+CASES = published_cases()
+
+
+def measured(outline: Polygon) -> Shape:
+    return measure(drawing_of(outline)).regions[0]
+
+
+@pytest.mark.parametrize("case", STROKES)
+def test_a_stroke_has_the_width_and_length_of_its_closed_form(case: str) -> None:
+    shape, row = measured(scaled(STROKES[case], PX_PER_UNIT)), CASES[case]
+    low, median, high = (value / PX_PER_UNIT for value in percentiles_px(shape.whole))
+    for got, name in ((low, "width_p10"), (median, "width_median"), (high, "width_p90")):
+        assert got == pytest.approx(float(row[name]), rel=1e-2 if case in TAPERS else 7e-3), name
+    length = sum(branch.length for branch in shape.branches) / PX_PER_UNIT
+    assert length == pytest.approx(float(row["axis_length"]), rel=0.02, abs=0.1)
+
+
+@pytest.mark.parametrize("case", BODIES)
+def test_the_largest_disc_is_that_of_the_closed_form(case: str) -> None:
+    shape = measured(scaled(BODIES[case], PX_PER_UNIT))
+    assert shape.pole[2] / PX_PER_UNIT == pytest.approx(float(CASES[case]["disc_max"]), rel=0.01)
+
+
+def test_corners_make_no_twigs() -> None:
+    assert len(measured(scaled(STROKES["bar"], PX_PER_UNIT)).branches) == 1
+    assert measured(scaled(BODIES["square"], PX_PER_UNIT)).branches == ()
+
+
+def test_rings_stay_closed() -> None:
+    (branch,) = measured(scaled(STROKES["annulus"], PX_PER_UNIT)).branches
+    assert branch.closed
+
+
+@pytest.mark.parametrize("angle_deg", [7.0, 33.0, 90.0, 151.0])
+def test_turning_a_shape_leaves_its_width(angle_deg: float) -> None:
+    straight = scaled(STROKES["sine-ribbon"], PX_PER_UNIT)
+    turned = affinity.rotate(straight, angle_deg)
+    np.testing.assert_allclose(
+        percentiles_px(measured(turned).whole), percentiles_px(measured(straight).whole), rtol=5e-3
+    )
+
+
+def test_the_gap_between_two_shapes_is_measured_like_a_stroke() -> None:
+    row = CASES["gap-straight"]
+    one, two = scaled(Polygon([(0, 0), (9.6, 0), (9.6, 10), (0, 10)]), 8), None
+    two = affinity.translate(one, 8 * (9.6 + 0.8), 0)
+    background = measure(drawing_of(one, two)).background
+    widths = np.concatenate([b.axis[:, 2] for shape in background for b in shape.branches])
+    assert widths.min() / 8 == pytest.approx(float(row["width_median"]), rel=5e-3)

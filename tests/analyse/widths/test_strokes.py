@@ -1,0 +1,79 @@
+"""Regions are cut as by hand: pieces tile them, columns' stitch lines cover them and do not cross."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import LineString, Point, Polygon, box
+
+from analyse.widths.measuring import measure
+from analyse.widths.strokes import Stroke
+from tests.drawings import drawing_of
+
+T = box(0, 0, 240, 30).union(box(105, 30, 135, 160))
+L = LineString([(0, 0), (120, 0), (120, 200)]).buffer(12, join_style="mitre", cap_style="flat")
+X = LineString([(0, 0), (200, 160)]).buffer(14).union(LineString([(0, 160), (200, 0)]).buffer(14))
+Y = LineString([(100, 90), (100, 200)]).buffer(13).union(LineString([(20, 0), (100, 90), (180, 0)]).buffer(13))
+RING_WITH_TAIL = Point(0, 0).buffer(60).difference(Point(0, 0).buffer(35)).union(box(45, -12, 150, 12))
+BODY_WITH_ARM = Point(0, 0).buffer(80, 64).union(box(60, -8, 220, 8))
+CRESCENT = Point(0, 0).buffer(100, 64).difference(Point(45, 0).buffer(85, 64))
+LEAF = Point(0, -120).buffer(150, 64).intersection(Point(0, 120).buffer(150, 64))
+S_BEND = LineString([(0, 0), (80, 0), (110, 40), (70, 80), (30, 120), (60, 160), (140, 160)]).buffer(14)
+
+
+def pieces_of(shape: Polygon) -> tuple[Stroke, ...]:
+    return measure(drawing_of(shape)).pieces([0])[0]
+
+
+@pytest.mark.parametrize("shape", [T, L, X, Y, RING_WITH_TAIL, BODY_WITH_ARM, CRESCENT, LEAF, S_BEND])
+def test_pieces_tile_their_region(shape: Polygon) -> None:
+    whole = measure(drawing_of(shape)).regions[0].outline
+    pieces = [piece.outline for piece in pieces_of(shape)]
+    assert whole.symmetric_difference(shape).area < 1e-3
+    assert sum(piece.area for piece in pieces) == pytest.approx(whole.area, rel=1e-12)
+    assert shapely.union_all(pieces).symmetric_difference(shape).area < 1e-3
+    for i, one in enumerate(pieces):
+        assert all(one.intersection(other).area < 1e-6 for other in pieces[i + 1 :])
+
+
+@pytest.mark.parametrize(("shape", "count"), [(T, 2), (L, 2), (X, 3), (Y, 2), (CRESCENT, 1), (LEAF, 1), (S_BEND, 1)])
+def test_a_shape_is_cut_into_as_many_columns_as_by_hand(shape: Polygon, count: int) -> None:
+    assert len(pieces_of(shape)) == count
+
+
+@pytest.mark.parametrize("shape", [T, L, X, Y, RING_WITH_TAIL, CRESCENT, LEAF, S_BEND])
+def test_stitch_lines_cover_each_piece_and_do_not_cross(shape: Polygon) -> None:
+    for piece in pieces_of(shape):
+        assert piece.covered > 0.95
+        lines = shapely.linestrings(np.stack([piece.run.left, piece.run.right], axis=1))
+        assert not shapely.crosses(lines[:-1], lines[1:]).any()
+
+
+def test_the_bar_of_a_t_stays_whole_and_the_stem_is_cut_off_at_its_side() -> None:
+    bar, stem = sorted((piece.outline for piece in pieces_of(T)), key=lambda outline: -outline.bounds[2])
+    assert bar.symmetric_difference(box(0, 0, 240, 30)).area < 1
+    assert stem.symmetric_difference(box(105, 30, 135, 160)).area < 1
+
+
+def test_the_longer_leg_of_a_corner_keeps_the_corner() -> None:
+    longer = max((piece.outline for piece in pieces_of(L)), key=lambda outline: outline.area)
+    assert longer.symmetric_difference(box(108, -12, 132, 200)).area < 5
+
+
+def test_an_arm_is_cut_from_a_body_at_its_neck() -> None:
+    arm = min((piece.outline for piece in pieces_of(BODY_WITH_ARM)), key=lambda outline: outline.area)
+    assert arm.bounds[0] == pytest.approx(np.sqrt(80**2 - 8**2), abs=8)
+
+
+@settings(derandomize=True, deadline=None, max_examples=15)
+@given(angle=st.floats(35, 145), width=st.floats(6, 40), length=st.floats(3, 9), reach=st.floats(0.25, 0.75))
+def test_any_two_strokes_that_meet_tile(angle: float, width: float, length: float, reach: float) -> None:
+    foot = np.array([reach * length * width, 0.0])
+    tip = foot + length * width * np.array([np.cos(np.radians(angle)), np.sin(np.radians(angle))])
+    shape = LineString([(0, 0), (length * width, 0)]).buffer(width / 2).union(LineString([foot, tip]).buffer(width / 2))
+    pieces = pieces_of(shape)
+    assert sum(piece.outline.area for piece in pieces) == pytest.approx(shape.area, rel=1e-6)
+    assert all(piece.outline.is_valid for piece in pieces)
