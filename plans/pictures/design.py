@@ -8,9 +8,13 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from analyse.colours.difference import ciede2000
+from analyse.colours.lab import srgb_to_lab
 from analyse.values import Artwork, Floats, SizedDrawing
 
-PAPER = (255, 255, 255)
+Rgb = tuple[int, int, int]
+PAPER: Rgb = (255, 255, 255)
+GREY: Rgb = (128, 126, 122)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +44,10 @@ def canvas(sized: SizedDrawing, margin_mm: float, dpi: float, most_px: int) -> C
     return Canvas(-margin_mm, -margin_mm, width, height, held / 25.4)
 
 
-def artwork_on(sized: SizedDrawing, at: Canvas) -> NDArray[np.uint8]:
-    """The artwork as the customer sees it, (H, W, 3), on white, resampled to a canvas."""
+def artwork_on(sized: SizedDrawing, at: Canvas, paper: Rgb = PAPER) -> NDArray[np.uint8]:
+    """The artwork as the customer sees it, (H, W, 3), what is transparent on `paper`, resampled to a canvas."""
     rgba = sized.drawing.artwork.rgba
-    flat = on_paper(sized.drawing.artwork)
+    flat = on_paper(sized.drawing.artwork, paper)
     per_label = rgba.shape[1] / sized.drawing.labels.shape[1]
     scale = per_label / (at.px_per_mm * sized.mm_per_px)
     left = (sized.origin_px[0] + at.left_mm / sized.mm_per_px) * per_label
@@ -51,14 +55,29 @@ def artwork_on(sized: SizedDrawing, at: Canvas) -> NDArray[np.uint8]:
     back = np.array([[scale, 0, left + 0.5 * scale - 0.5], [0, scale, top + 0.5 * scale - 0.5]])
     height, width = at.shape
     return cv2.warpAffine(  # type: ignore[return-value]
-        flat, back, (width, height), flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP, borderValue=PAPER
+        flat, back, (width, height), flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP, borderValue=paper
     )
 
 
-def on_paper(artwork: Artwork) -> NDArray[np.uint8]:
-    """The artwork on white, (H, W, 3)."""
+def on_paper(artwork: Artwork, paper: Rgb = PAPER) -> NDArray[np.uint8]:
+    """The artwork on a colour, (H, W, 3)."""
     rgb, alpha = artwork.rgba[..., :3], artwork.rgba[..., 3]
     if alpha.min() == 255:
         return np.ascontiguousarray(rgb)
     covered = cv2.multiply(rgb, cv2.merge([alpha] * 3), scale=1 / 255)
-    return cv2.add(covered, cv2.merge([255 - alpha] * 3))  # type: ignore[return-value]
+    shows = cv2.merge([cv2.multiply(255 - alpha, np.array([level / 255])) for level in paper])
+    return cv2.add(covered, shows)  # type: ignore[return-value]
+
+
+def paper_under(sized: SizedDrawing) -> Rgb:
+    """What to show a transparent artwork on: the cloth, or grey where most of the design would not show on that.
+
+    White, where the picture has a ground of its own.
+    """
+    if sized.drawing.artwork.rgba[..., 3].min() == 255:
+        return PAPER
+    cloth = srgb_to_lab(np.array(sized.cloth_rgb, np.float64))
+    lost_under = float(sized.trade.value("colours.lost_under"))
+    lost = [float(ciede2000(np.array(colour.lab), cloth)) < lost_under for colour in sized.drawing.palette]
+    areas = np.bincount(sized.drawing.labels[sized.drawing.labels >= 0].ravel(), minlength=len(lost))
+    return GREY if areas[np.flatnonzero(lost)].sum() > areas.sum() / 2 else sized.cloth_rgb

@@ -12,7 +12,7 @@ from analyse.values import Spine
 from plans.pictures.numbers import step_numbers
 from plans.pictures.paths import line_data, path_data
 from plans.pictures.svg import drawing, element
-from plans.report.marked import artwork_again, framed
+from plans.report.marked import framed, sheet
 from plans.values import Plan, Sewing
 
 RUNG_SHARE = 1 / 90  # a column's rungs stand this share of the picture's long side apart
@@ -23,25 +23,29 @@ CROWD = 60  # steps
 
 
 def part_map(plan: Plan) -> Markup:
-    """The parts on the faint artwork with the number of their step where it has room."""
+    """The parts in a tint of their thread, with the number of their step where it has room."""
     width, height = plan.sized.size_mm
     unit = max(width, height)
-    rows = [artwork_again("art faint")]
-    rows += [_part(step.sewing, number, unit) for number, step in enumerate(plan.steps, 1)]
+    box = framed(0.0, 0.0, width, height)
+    rows = [sheet(box, (255, 255, 255))]
+    palette = plan.sized.drawing.palette
+    rows += [
+        _part(step.sewing, number, unit, palette[step.sewing.thread].rgb) for number, step in enumerate(plan.steps, 1)
+    ]
     left_out = [part for part in plan.sized.parts if part.kind == "drop"]
     rows += [element("path", class_="drop", d=path_data(part.outline_mm, unit * DETAIL_SHARE)) for part in left_out]
     rows += _numbers(plan, unit * (CROWDED_SHARE if len(plan.steps) > CROWD else NUMBER_SHARE))
-    return drawing(framed(0.0, 0.0, width, height), f"{len(plan.steps)} steps on the artwork, hatched by kind", rows)
+    return drawing(box, f"{len(plan.steps)} steps on the artwork, hatched by kind", rows)
 
 
-def _part(sewing: Sewing, number: int, unit: float) -> str:
+def _part(sewing: Sewing, number: int, unit: float, rgb: tuple[int, int, int]) -> str:
     outline = path_data(sewing.shape, unit * DETAIL_SHARE)
     if sewing.kind == "running":
         lines = "".join(line_data(spine.line, spine.closed) for spine in sewing.spines)
         dashes = f"{unit / 70:.2f} {unit / 140:.2f}"
         return element("path", class_="run", d=lines or outline, stroke_width=unit / 200, stroke_dasharray=dashes)
     pen = unit / 420
-    body = element("path", class_="body", d=outline)
+    body = element("path", class_="body", d=outline, fill=f"rgb({rgb[0]},{rgb[1]},{rgb[2]})")
     edge = element("path", class_="edge", d=outline, stroke_width=pen)
     if sewing.kind == "column":
         rungs = "".join(_rungs(spine, unit * RUNG_SHARE) for spine in sewing.spines)

@@ -7,7 +7,7 @@ import math
 from markupsafe import Markup
 
 from plans.pictures.coding import data_uri, webp
-from plans.pictures.design import artwork_on, canvas
+from plans.pictures.design import artwork_on, canvas, paper_under
 from plans.pictures.svg import drawing, element, text
 from plans.report.marks import MOST, Mark, placed, radius
 from plans.sewout import Frame
@@ -27,8 +27,9 @@ def marked_artwork(plan: Plan) -> Markup:
     size = radius(plan.sized.size_mm, len(features))
     marks = placed(features, plan.sized.size_mm, size)
     label = f"The artwork with {some(len(marks), 'mark')}" if marks else "The artwork"
-    rows = [artwork_again(), *(_mark(mark, size) for mark in marks)]
-    return drawing(_box(marks, plan.sized.size_mm, 1.15 * size), label, rows)
+    box = _box(marks, plan.sized.size_mm, 1.15 * size)
+    art = element("use", href="#art")
+    return drawing(box, label, [sheet(box, paper_under(plan.sized)), art, *(_mark(mark, size) for mark in marks)])
 
 
 def _box(marks: list[Mark], size_mm: tuple[float, float], label: float) -> tuple[float, float, float, float]:
@@ -48,7 +49,8 @@ def plain_artwork(plan: Plan, place: Frame) -> Markup:
     """The artwork by itself, with as much round it as `place` shows of the cloth; other drawings show it again."""
     sized = plan.sized
     at = canvas(sized, AROUND_MM, ART_DPI, ART_PX)
-    uri = data_uri(webp(artwork_on(sized, at)), "image/webp")
+    paper = paper_under(sized)
+    uri = data_uri(webp(artwork_on(sized, at, paper)), "image/webp")
     box = (place.left_mm, place.top_mm, place.width_mm, place.height_mm)
     image = element(
         "image",
@@ -60,12 +62,13 @@ def plain_artwork(plan: Plan, place: Frame) -> Markup:
         preserveAspectRatio="none",
         href=uri,
     )
-    return drawing(box, f"The artwork as it was sent, {name(plan)}", [image])
+    return drawing(box, f"The artwork as it was sent, {name(plan)}", [sheet(box, paper), image])
 
 
-def artwork_again(kind: str = "art") -> str:
-    """The artwork's image once more, in its place in mm."""
-    return element("use", class_=kind, href="#art")
+def sheet(box: tuple[float, float, float, float], rgb: tuple[int, int, int]) -> str:
+    """A sheet of a colour under a whole drawing."""
+    left, top, width, height = box
+    return element("rect", x=left, y=top, width=width, height=height, fill=f"rgb({rgb[0]},{rgb[1]},{rgb[2]})")
 
 
 def _mark(mark: Mark, size: float) -> str:
@@ -97,5 +100,6 @@ def _lead(mark: Mark, size: float, ring: float) -> str:
 def _badge(mark: Mark, size: float) -> str:
     """A full square for what is lost, an open circle for what is at risk: told apart without colour."""
     if mark.feature.state == "lost":
-        return element("rect", class_="badge", x=mark.x - size, y=mark.y - size, width=2 * size, height=2 * size)
+        side = {"width": 2 * size, "height": 2 * size, "stroke_width": 0.16 * size}
+        return element("rect", class_="badge", x=mark.x - size, y=mark.y - size, **side)
     return element("circle", class_="badge", cx=mark.x, cy=mark.y, r=size, stroke_width=0.16 * size)

@@ -63,13 +63,14 @@ def _allowance(sewings: list[Sewing]) -> str:
 
 
 def _why(steps: list[Numbered], plan: Plan) -> list[str]:
-    """The sentences, if they are the same for all; else what the widths span, and what they share."""
-    reasons = [words.reason(plan.sized.parts[step.sewing.part].reason) for _, step in steps]
+    """The sentence, if it is the same for all; else what the widths span, and what else is said of all of them."""
+    parts = [plan.sized.parts[step.sewing.part] for _, step in steps]
+    reasons = list(dict.fromkeys(words.reason(part.reason) for part in parts))
     ways = list(dict.fromkeys(step.sewing.why for _, step in steps if step.sewing.why))
-    if len(set(reasons)) > 1:
-        widths = [plan.sized.parts[step.sewing.part].width_mm.median for _, step in steps]
-        reasons = [f"{_span(widths, 1)} mm drawn"]
-    return list(dict.fromkeys([*reasons[:1], *ways[:2]]))
+    if len(reasons) == 1:
+        return list(dict.fromkeys([*reasons, *ways[:1]]))
+    width = f"{_span([part.width_mm.median for part in parts], 1)} mm drawn"
+    return [width, *[way for way in ways if len(ways) == 1 and way not in reasons]]
 
 
 def _span(values: Sequence[float], places: int) -> str:

@@ -104,3 +104,16 @@ def test_a_transparent_artwork_lies_on_white() -> None:
     flat = on_paper(drawing().artwork)
     assert flat[0, 0].tolist() == [255, 255, 255]
     assert flat[300, 150].tolist() == [27, 42, 74]
+
+
+def test_a_transparent_artwork_is_shown_on_its_cloth_unless_it_would_not_show_there() -> None:
+    from plans.pictures.design import GREY, on_paper, paper_under
+
+    made = plan().sized
+    assert paper_under(made) == made.cloth_rgb
+    assert on_paper(made.drawing.artwork, (40, 90, 60))[0, 0].tolist() == [40, 90, 60]
+    assert paper_under(replace(made, cloth_rgb=(27, 42, 74))) == GREY
+    opaque = made.drawing.artwork.rgba.copy()
+    opaque[..., 3] = 255
+    whole = replace(made.drawing, artwork=replace(made.drawing.artwork, rgba=opaque))
+    assert paper_under(replace(made, drawing=whole)) == (255, 255, 255)
