@@ -14,8 +14,11 @@ from plans.sewout.target import CLOTH, Target, draw_target
 from plans.values import Step, Stitches
 
 PX_PER_MM = 8.0
-REACH_MM = 1.0
-"""A feature is looked at within its own measure and this much more, so that what it stands against is seen too."""
+REACH_MM, CLOSE_MM, WIDEST_MM = 1.0, 0.1, 3.0
+"""A feature is looked at within its own measure and this much more, so that what it stands against is seen too.
+
+Once more close to, so that a narrow gap is not made up for by the open cloth beside it.
+"""
 LEAST_AREA_MM2, WHOLE_AREA_MM2 = 0.03, 0.5
 """Slivers of other things at the edge of sight count by their area, up to this one."""
 HELD, GONE = 0.85, 0.45
@@ -37,9 +40,9 @@ def shown_right(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing
 
 
 def feature_kept(feature: Feature, target: Target, sized: SizedDrawing) -> float:
-    """0..1: the worst kept of the things that meet at the feature."""
-    measure = feature.measure if feature.unit == "mm" else 0.0
-    parts, right = target.about(feature.at_mm, min(measure, 3.0) / 2 + REACH_MM)
+    """0..1: the worst kept of the things that meet at the feature, and of the thing itself where it is narrowest."""
+    measure = min(feature.measure, WIDEST_MM) if feature.unit == "mm" else 0.0
+    parts, right = target.about(feature.at_mm, measure / 2 + REACH_MM)
     index = parts.ravel() + 1
     area = np.bincount(index, minlength=len(sized.parts) + 1)
     held = np.bincount(index, right.ravel(), len(sized.parts) + 1)
@@ -50,7 +53,18 @@ def feature_kept(feature: Feature, target: Target, sized: SizedDrawing) -> float
     counts = np.minimum(area[asked] / (WHOLE_AREA_MM2 * PX_PER_MM**2), 1.0)
     counts[[i - 1 == feature.part for i in asked]] = 1.0
     worst = float((1 - counts * (1 - held[asked] / area[asked])).min())
+    if measure:
+        worst = min(worst, middle_held(target, feature.at_mm, measure / 2 + CLOSE_MM))
     return float(np.clip((worst - GONE) / (HELD - GONE), 0.0, 1.0))
+
+
+def middle_held(target: Target, at_mm: tuple[float, float], reach_mm: float) -> float:
+    """Share held of what lies at a place, within its own width."""
+    parts, right = target.about(at_mm, reach_mm)
+    if not parts.size:
+        return 0.0
+    same = parts == parts[parts.shape[0] // 2, parts.shape[1] // 2]
+    return float(right[same].mean())
 
 
 def told_apart(feature: Feature, sized: SizedDrawing) -> float:
