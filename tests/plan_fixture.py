@@ -146,7 +146,17 @@ def features() -> tuple[Feature, ...]:
         ),
         Feature("dot", (42.0, 22.0), 0.8, 1.0, "mm", 95.25, "lost", "dot.smallest", 0.24, 3, "a dot"),
         Feature(
-            "gap", (30.0, 52.0), 0.95, 1.0, "mm", 80.2, "at-risk", "cloth.pique-knit.gap_mm", 0.16, 2, "gap under the oar"
+            "gap",
+            (30.0, 52.0),
+            0.95,
+            1.0,
+            "mm",
+            80.2,
+            "at-risk",
+            "cloth.pique-knit.gap_mm",
+            0.16,
+            2,
+            "gap under the oar",
         ),
         Feature(
             "colour-step", (10.0, 30.0), 48.0, 10.0, "dE00", None, "holds", "colours.holds", 0.1, 0, "navy against gold"
