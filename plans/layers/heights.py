@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from plans.layers.fields import Survey
+import numpy as np
+
+from plans.layers.fields import LIES_ON, Survey
 
 BODY, COLUMN, RUNNING, BORDER = 0, 1, 2, 3
 Height = tuple[float, ...]
@@ -27,17 +29,37 @@ def heights(survey: Survey) -> tuple[Height, ...]:
     parts, palette = survey.sized.parts, survey.sized.drawing.palette
     depth = _depths(survey)
     return tuple(
-        (layer_of(survey, index), depth[part.region], -palette[part.colour].lab[0], -part.outline_mm.area, index)
+        (layer_of(survey, index), depth[index], -palette[part.colour].lab[0], -part.outline_mm.area, index)
         for index, part in enumerate(parts)
     )
 
 
-def _depths(survey: Survey) -> dict[int, int]:
+def _depths(survey: Survey) -> tuple[int, ...]:
+    """How many parts of its kind each part lies in: fills by the nesting of regions, strokes where they lie on one."""
+    parts = survey.sized.parts
     parents = {region.id: region.parent for region in survey.sized.drawing.regions}
-    found: dict[int, int] = {}
-    for region in parents:
-        chain = [region]
-        while (above := parents.get(chain[-1])) is not None and above not in chain:
-            chain.append(above)
-        found[region] = len(chain) - 1
+    rests = _rests(survey, parents)
+
+    def depth(region: int | None) -> int:
+        chain: list[int] = []
+        while region is not None and region not in chain:
+            chain.append(region)
+            region = parents.get(region)
+        return len(chain) - 1
+
+    return tuple(depth(part.region) if part.kind == "fill" else rests[index] for index, part in enumerate(parts))
+
+
+def _rests(survey: Survey, parents: dict[int, int | None]) -> list[int]:
+    """1 for a stroke whose outline lies mostly against strokes of the region that encloses it, else 0."""
+    parts = survey.sized.parts
+    region = np.array([part.region for part in parts])
+    stroke = np.array([part.kind != "fill" for part in parts])
+    shared = survey.shared
+    found = []
+    for index, part in enumerate(parts):
+        around = stroke & (region == parents.get(part.region))
+        own = shared[index, :-1][region == part.region].sum()
+        total = max(float(shared[index].sum() - own), 1e-9)
+        found.append(int(shared[index, :-1][around].sum() >= LIES_ON * total))
     return found
