@@ -12,6 +12,7 @@ from analyse.values import Floats
 from plans.stitching.rows import Ints, ragged_arange
 
 EVEN_MM = 1e-6  # a point that lies just at the least distance counts as far enough, however it was rounded
+BESIDE_MM = 1.0  # a run that ends no further along u than this from where the next begins is turned from
 ROUNDING_MM = 1e-3  # a turn of exactly the least length must not fall short by rounding
 # Share of a stitch by which row 0, 1, 2, 3 is shifted: any two neighbours differ by a quarter at least, and no
 # slanting line of needle points climbs steadily through the rows.
@@ -46,8 +47,8 @@ def row_rules(trade: Trade, stitch_mm: float, *, turned: bool = True) -> RowRule
 def row_starts(low: Floats, high: Floats, way: Ints, pitch: float, rules: RowRules, heads: Ints) -> Floats:
     """Where each row of a run begins, when row i is sewn towards `way[i]` (+1, -1) after row i - 1.
 
-    A row begins inside its edge, and never so that the turn from the row before falls short. heads: rows that no row
-    is turned into from before.
+    A row begins inside its edge, and never so that the turn from the row before falls short. heads: first rows of
+    runs, turned into from before only where the run before ended beside them.
     """
     edge = np.where(way > 0, low, high)
     start = edge + way * rules.turn_inset
@@ -58,7 +59,8 @@ def row_starts(low: Floats, high: Floats, way: Ints, pitch: float, rules: RowRul
     outward = (left_at - edge[1:]) * way[1:]
     inset = np.where(outward <= 0, rules.turn_inset, np.clip(outward - need, 0.0, rules.turn_inset))
     inset = np.where((outward > 0) & (outward < need), outward + rules.turn_inset, inset)
-    inset[heads[heads > 0] - 1] = rules.turn_inset
+    apart = heads[heads > 0] - 1
+    inset[apart] = np.where(np.abs(outward[apart]) > BESIDE_MM, rules.turn_inset, inset[apart])
     start[1:] = edge[1:] + way[1:] * inset
     short = (high - low) - np.abs(start - edge) < rules.row_shortest
     return np.asarray(np.where(short, edge, start))

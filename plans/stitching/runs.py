@@ -12,7 +12,7 @@ from plans.stitching.rows import Ints
 from plans.stitching.walk import Leg
 
 EVEN_DIGITS = 6  # ways that differ by less are even: the first stands, whichever way the shape is turned
-BARE_TIMES = 5.0  # a way over rows already sewn counts as so much hidden way
+BARE_TIMES = 10.0  # a way over rows already sewn counts as so much hidden way
 
 
 @dataclass(frozen=True, slots=True, eq=False)
