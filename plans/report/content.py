@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from analyse.survival import survival
-from analyse.values import Colour, Feature
+from analyse.values import Feature
 from plans import sizes, words
 from plans.pictures import Pictures
 from plans.pictures.coding import data_uri, shrunk, webp
@@ -15,6 +15,8 @@ from plans.report.marked import marked_artwork, plain_artwork
 from plans.report.marks import MOST
 from plans.report.order import order_data
 from plans.report.steps import blocks
+from plans.report.stiffness import MOST as MOST_PATCHES
+from plans.report.stiffness import stiffness_map
 from plans.rows import told
 from plans.values import LaidPlan, Plan
 
@@ -42,12 +44,14 @@ def content(plan: Plan, pictures: Pictures) -> Row:
         **_sizes(plan),
         "map": part_map(plan),
         "kinds": sorted({step.sewing.kind for step in plan.steps}),
-        "left_out": [_left_out(part, sized.drawing.palette) for part in sized.parts if part.kind == "drop"],
+        "left_out": left_out(plan),
         "blocks": blocks(plan),
         "approaches": [_approach(laid, plan) for laid in plan.approaches],
         "by_lay": _by_lay(plan),
         "threads": _threads(plan),
-        "patches": plan.laid.density.hard_patches,
+        "patches": plan.laid.density.hard_patches[:MOST_PATCHES],
+        "more_patches": len(plan.laid.density.hard_patches[MOST_PATCHES:]),
+        "stiffness": stiffness_map(plan),
         "density": plan.laid.density,
         "cloth": sized.trade.cloth(sized.cloth),
         "needle": sized.trade.value("thread.needle", thread=sized.thread),
@@ -134,8 +138,12 @@ def _feature(number: int, feature: Feature) -> Row:
     }
 
 
-def _left_out(part: Any, palette: tuple[Colour, ...]) -> Row:
-    return {"part": part.id, "colour": palette[part.colour].name, "why": words.reason(part.reason)}
+def left_out(plan: Plan) -> list[str]:
+    """Why parts are left out, those of one colour and one reason together."""
+    palette = plan.sized.drawing.palette
+    dropped = [part for part in plan.sized.parts if part.kind == "drop"]
+    texts = [f"{palette[part.colour].name}: {words.reason(part.reason)}" for part in dropped]
+    return [words.listed([text] * texts.count(text)) for text in dict.fromkeys(texts)]
 
 
 def _approach(laid: LaidPlan, plan: Plan) -> Row:
