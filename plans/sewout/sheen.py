@@ -23,7 +23,7 @@ SAMPLES = 32
 OUT = np.linspace(-1, 1, SAMPLES, dtype=np.float32)[None, :]
 IN_FROM_END = 1 - np.abs(OUT)
 DIP_MM = 0.5
-DIP_SLOPE = {"fill": 0.5, "column": 0.75, "running": 0.7}
+DIP_SLOPE = {"fill": 0.42, "column": 0.75, "running": 0.7}
 """The last stretch of a stitch sinks to its hole, this steeply at the hole."""
 ARCH = {"fill": 0.06, "column": 0.50, "running": 0.25}
 """Slope at the ends of a stitch's arch from edge to edge."""
@@ -32,7 +32,7 @@ AMBIENT, DIFFUSE, SHEEN, GLINT = 0.475, 0.40, 0.32, 0.008
 
 Set so that a full fill, over all directions, averages its thread's colour.
 """
-HOLE_MM, HOLE_DARK = 0.16, 0.25
+HOLE_MM, HOLE_DARK = 0.16, 0.22
 UNEVEN = 0.045
 """Strand to strand, light differs by up to this share either way."""
 
