@@ -17,6 +17,7 @@ from analyse.widths.samples import boundary_of
 from analyse.widths.triangulation import triangulate
 
 POINT = 0.01  # of its width: an axis no longer than this is a point
+ACUTE = 0.58  # an acute triangle's circle has a radius of 0.5 to 0.577 of its longest side
 APART = 0.15  # of its width: room between outlines moved apart
 
 
@@ -51,7 +52,15 @@ def axes_of(outlines: Sequence[Polygon]) -> Axes:
     own_rings: list[list[int]] = [[] for _ in outlines]
     for ring, owner in enumerate(medial.rings.owners):
         own_rings[owner].append(ring)
-    return Axes(outlines, branches, medial.rings, own_rings, medial.radius, poles)
+    return Axes(outlines, branches, medial.rings, own_rings, _discs(medial), poles)
+
+
+def _discs(medial: Medial) -> Floats:
+    """Radius of every node's disc; an obtuse triangle's circle is none, it is kept to an acute one's."""
+    corners = medial.mesh.boundary.points[medial.mesh.triangles]
+    sides = corners - np.roll(corners, 1, axis=1)
+    longest = np.hypot(sides[..., 0], sides[..., 1]).max(axis=1)
+    return np.asarray(np.minimum(medial.radius, ACUTE * longest))
 
 
 def axes_apart(outlines: Sequence[Polygon]) -> Axes:

@@ -13,7 +13,7 @@ from analyse.widths.rings import Rings
 from analyse.widths.samples import Ints
 from analyse.widths.triangulation import nearest_on
 
-ROUNDS = 3  # Newton steps; each squares an error that starts at a hundredth of the width
+ROUNDS = 5  # Newton steps; each squares an error that starts at a hundredth of the width, or goes a sample along
 LEAST_STEP = 0.1
 END = (-1, -1)
 
@@ -142,28 +142,32 @@ def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[F
     """
     points, rings = medial.mesh.boundary.points, medial.rings
     rows = [rings.find(owner, pairs[:, s], points[pairs[:, 1 - s]], points) for s in (0, 1)]
-    windows = [np.column_stack([rings.before[row], pairs[:, s], rings.after[row]]) for s, row in enumerate(rows)]
     at = points[pairs].mean(axis=1)
     for _ in range(ROUNDS):
-        left, right = _touch(at, points[windows[0]])[0], _touch(at, points[windows[1]])[0]
+        touching = [_touch(at, rings, row, points) for row in rows]
+        (left, _, one), (right, _, two) = touching
+        rows = [one, two]
         to_left, to_right = left - at, right - at
         far_left, far_right = np.hypot(*to_left.T), np.hypot(*to_right.T)
         lean = to_left / np.maximum(far_left, 1e-9)[:, None] - to_right / np.maximum(far_right, 1e-9)[:, None]
         share = (far_left - far_right) / np.maximum((lean * lean).sum(axis=1), 1e-6)
         at = at + lean * share[:, None]
-    touching = [_touch(at, points[window]) for window in windows]
-    width = sum(np.hypot(*(point - at).T) for point, _ in touching)
+    touching = [_touch(at, rings, row, points) for row in rows]
+    width = sum(np.hypot(*(point - at).T) for point, _, _ in touching)
     sides = [np.vstack([rings.ring[row], rings.along[row] + t[1]]) for row, t in zip(rows, touching, strict=True)]
     return np.column_stack([at, width]), sides
 
 
-def _touch(at: Floats, window: Floats) -> tuple[Floats, Floats]:
-    """Nearest point on the two pieces beside a site (before, site, after: (N, 3, 2)), and its way from the site."""
-    one = nearest_on(at, window[:, 0], window[:, 1])
-    two = nearest_on(at, window[:, 1], window[:, 2])
+def _touch(at: Floats, rings: Rings, row: Ints, points: Floats) -> tuple[Floats, Floats, Ints]:
+    """Nearest point on the two pieces beside a site, its way from the site, and the row of the nearest site."""
+    before, site, after = points[rings.before[row]], points[rings.after[rings.back[row]]], points[rings.after[row]]
+    one, two = nearest_on(at, before, site), nearest_on(at, site, after)
     nearer: NDArray[np.bool_] = np.hypot(*(one - at).T) <= np.hypot(*(two - at).T)
     point = np.where(nearer[:, None], one, two)
-    return point, np.where(nearer, -1.0, 1.0) * np.hypot(*(point - window[:, 1]).T)
+    way = np.where(nearer, -1.0, 1.0) * np.hypot(*(point - site).T)
+    other = np.where(nearer[:, None], before, after)
+    beyond = np.hypot(*(point - other).T) < np.hypot(*(point - site).T)
+    return point, way, np.where(beyond, np.where(nearer, rings.back[row], rings.ahead[row]), row)
 
 
 def _branch(rings: Rings, polygon: int, axis: Floats, sides: list[Floats], ends: tuple[int, int]) -> Branch:

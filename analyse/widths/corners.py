@@ -101,18 +101,18 @@ def _hit(rings: Rings, ring: int, span: tuple[float, float], start: Floats, ahea
     return float(ways[flips[pick]] + share[pick] * (ways[flips[pick] + 1] - ways[flips[pick]]))
 
 
-def neck_cuts(branch: Branch) -> list[Cut]:
-    """Cuts at the foot of every steep swelling, seen from either end."""
+def neck_cuts(branch: Branch, radius: Floats) -> list[Cut]:
+    """Cuts at the foot of every steep swelling, seen from either end. radius: of all nodes' discs."""
     cuts = []
     for each in (branch, branch.turned()):
-        row = _neck(each.axis)
+        row = _neck(each.axis, 2.0 * float(radius[each.ends[1]]) if not each.closed else 0.0)
         if row is not None:
             cuts.append(cut_at(each, row))
     return cuts
 
 
-def _neck(axis: Floats) -> int | None:
-    """The row where a steep rise of the width begins that ends much wider, or None."""
+def _neck(axis: Floats, beyond: float) -> int | None:
+    """The row where a steep rise of the width begins that ends much wider, or None. beyond: width of the last node."""
     along, width = way_along(axis), axis[:, 2]
     if len(axis) < 3 or along[-1] < width.min():
         return None
@@ -120,10 +120,12 @@ def _neck(axis: Floats) -> int | None:
     ahead = np.interp(along + reach, along, width)
     steep = (ahead - width) >= NECK_SLOPE * np.maximum(reach, 1e-9)
     steep &= reach > 0.2 * width
+    if beyond >= NECK_RATIO * width[-1]:
+        steep[-1] = True
     if not steep.any() or steep[0]:
         return None
     foot = int(steep.argmax())
     if along[foot] < NECK_RUN * width[foot]:
         return None
-    top = float(width[foot:].max())
+    top = max(float(width[foot:].max()), beyond)
     return foot if top >= NECK_RATIO * width[foot] else None

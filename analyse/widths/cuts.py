@@ -18,6 +18,7 @@ Place = tuple[int, float]  # a ring and the way along it
 GRID_PER_PX = 2.0**20
 LEAST_DEPTH = 0.05  # of its length: a cut whose middle lies nearer the outline than this runs along it
 INSET = 1e-3  # of its length: a cut without this much at its ends must lie inside
+SHORTEST_PX = 0.5  # no cut is shorter: that is a tip's last half pixel
 SNAP_PX = 1e-3  # a cut that ends this near a vertex ends on it
 DOUBLED = 0.1  # of its length: a cut whose middle lies nearer another's than this is the same
 TILES = 1e-6  # pieces add up to the whole but for this share, else a cut was not sound
@@ -102,7 +103,7 @@ def _sound(outline: Polygon, rings: Rings, cuts: Sequence[Cut]) -> list[Cut]:
     shapely.prepare(outline)
     inner = shapely.linestrings(np.stack([start + span * INSET, end - span * INSET], axis=1))
     depth = shapely.distance(shapely.points(middle), outline.boundary)
-    sound = (length > 0) & (depth > LEAST_DEPTH * length) & shapely.contains_properly(outline, inner)
+    sound = (length > SHORTEST_PX) & (depth > LEAST_DEPTH * length) & shapely.contains_properly(outline, inner)
     kept: list[int] = []
     for i in np.flatnonzero(sound).tolist():
         near = [k for k in kept if np.hypot(*(middle[k] - middle[i])) < (length[k] + length[i]) / 2.0]

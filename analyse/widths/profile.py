@@ -7,6 +7,7 @@ import numpy as np
 from analyse.values import Floats
 from analyse.widths.strokes import Stroke
 
+SWELLS = 1.5  # a body this much wider than the 90th percentile lies beyond the axis' end: it counts as the high
 DOT = 2.0  # a shape no longer than this many widths is a dot
 
 
@@ -34,8 +35,9 @@ def percentiles_px(stroke: Stroke) -> tuple[float, float, float]:
     if not axes:
         across = float(stroke.pole[2])
         return across, across, across
-    widths, lengths = by_length(axes)
-    return percentiles(widths, lengths) if lengths.sum() > 1e-9 else (float(widths.min()),) * 3
+    low, median, high = percentiles(*by_length(axes))
+    across = float(stroke.pole[2])
+    return low, median, across if across > SWELLS * high else high
 
 
 def run_length_px(stroke: Stroke) -> float:

@@ -16,9 +16,9 @@ from analyse.widths.samples import Boundary, Ints
 class Rings:
     """Samples on each polygon's rings, its inside on the left (y taken as up), by rows sorted by (polygon, point).
 
-    keys: polygon * count + point. ring, along: ring number and way along it. before, after: neighbouring points.
-    twice: a ring comes by here more than once. xy: each ring's points in order, the first repeated at the end; ways:
-    the way to each; owners: its polygon; corners: ways of the outline's own vertices.
+    keys: polygon * count + point. ring, along: ring number and way along it. before, after: neighbouring points;
+    back, ahead: their rows. twice: a ring comes by here more than once. xy: each ring's points in order, the first
+    repeated at the end; ways: the way to each; owners: its polygon; corners: ways of the outline's own vertices.
     """
 
     count: int
@@ -27,6 +27,8 @@ class Rings:
     along: Floats
     before: Ints
     after: Ints
+    back: Ints
+    ahead: Ints
     twice: NDArray[np.bool_]
     xy: tuple[Floats, ...]
     ways: tuple[Floats, ...]
@@ -96,11 +98,26 @@ def rings_of(boundary: Boundary) -> Rings:
         xy.append(boundary.points[start[[*chain, chain[0]]]])
         ways.append(way)
         corners.append(way[:-1][start[chain] < boundary.given])
-    before = start.copy()
-    before[after] = start
+    back = np.empty_like(after)
+    back[after] = np.arange(len(after))
     owners = tuple(int(owner[chain[0]]) for chain in chains)
     length = np.array([way[-1] for way in ways])
-    return Rings(count, keys, ring, along, before, end, twice, tuple(xy), tuple(ways), owners, length, tuple(corners))
+    return Rings(
+        count,
+        keys,
+        ring,
+        along,
+        start[back],
+        end,
+        back,
+        after,
+        twice,
+        tuple(xy),
+        tuple(ways),
+        owners,
+        length,
+        tuple(corners),
+    )
 
 
 def _following(points: Floats, keys: Ints, wanted: Ints, start: Ints, end: Ints) -> tuple[Ints, NDArray[np.bool_]]:

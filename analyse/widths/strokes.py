@@ -116,7 +116,7 @@ def _parts(
             cuts += corner_cuts(line, rings)
         ends = {place for cut in cuts for place in (cut.start, cut.end)}
         for branch in axes.branches[i]:
-            cuts += [cut for cut in neck_cuts(branch) if not _shares(cut, ends, rings)]
+            cuts += [cut for cut in neck_cuts(branch, axes.radius) if not _shares(cut, ends, rings)]
         parts.append(split(piece, rings, axes.own_rings[i], cuts) if cuts else (piece,))
     return parts
 

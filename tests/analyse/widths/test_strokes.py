@@ -33,7 +33,7 @@ def test_pieces_tile_their_region(shape: Polygon) -> None:
     whole = measure(drawing_of(shape)).regions[0].outline
     pieces = [piece.outline for piece in pieces_of(shape)]
     assert whole.symmetric_difference(shape).area < 1e-3
-    assert sum(piece.area for piece in pieces) == pytest.approx(whole.area, rel=1e-12)
+    assert sum(piece.area for piece in pieces) == pytest.approx(whole.area, rel=1e-9)
     assert shapely.union_all(pieces).symmetric_difference(shape).area < 1e-3
     for i, one in enumerate(pieces):
         assert all(one.intersection(other).area < 1e-6 for other in pieces[i + 1 :])
