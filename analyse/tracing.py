@@ -72,23 +72,31 @@ def _shadings(reading: Reading, regions: tuple[Region, ...]) -> tuple[Shading, .
 def _ground(reading: Reading) -> int | None:
     """The colour behind the design; None where the picture is transparent there, or the design fills it."""
     clear = reading.label == CLEAR
-    rows, columns = np.flatnonzero(~clear.all(axis=1)), np.flatnonzero(~clear.all(axis=0))
-    if not len(rows):
-        return None
-    box = slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
-    if clear[box].mean() > _NEVER_CLEAR:
+    box = _solid(clear)
+    if clear.all() or clear[box].mean() > _NEVER_CLEAR:
         return None
     return surrounding(reading.label[box])
+
+
+def _solid(clear: NDArray[np.bool_]) -> tuple[slice, slice]:
+    """The box of all that is not clear."""
+    rows, columns = np.flatnonzero(~clear.all(axis=1)), np.flatnonzero(~clear.all(axis=0))
+    if not len(rows):
+        return slice(0, 0), slice(0, 0)
+    return slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
 
 
 def _sewn(reading: Reading, ground: int | None) -> tuple[NDArray[np.int16], Floats]:
     """Labels, (H, W), into the sewn colours, -1 where nothing is sewn; and those colours, (K, 3)."""
     left = reading.label == CLEAR
     if ground is not None:
-        inside = sewn_inside(reading.label, ground)
-        if inside.sum() < _SEEN * left.size:
-            inside[:] = False
-        left |= (reading.label == ground) & ~inside
+        box = _solid(left)
+        inside = np.zeros_like(left)
+        inside[box] = sewn_inside(reading.label[box], ground)
+        if inside.sum() >= _SEEN * left.size:
+            left |= (reading.label == ground) & ~inside
+        else:
+            left |= reading.label == ground
     counts = np.bincount(reading.label[~left], minlength=256)[: len(reading.colours)]
     used = np.flatnonzero(counts)
     place = np.full(256, -1, dtype=np.int16)

@@ -129,11 +129,11 @@ def _supported(seeds: NDArray[np.uint8], lab: Floats, counts: Floats, *, compres
         if len(kept) == MOST_COLOURS:
             break
         nearest = min((float(ciede2000(lab[group], lab[other])) for other in kept), default=np.inf)
-        if not compressed:
-            if nearest >= _MODE_DE and counts[group] >= 2:
+        if not compressed and nearest >= _NOISY_MODE_DE:
+            if counts[group] >= 2:
                 kept.append(group)
             continue
-        wide = min(_CORE_PX, min(seeds.shape) // 20) if nearest < _NOISY_MODE_DE else 3
+        wide = min(_CORE_PX, min(seeds.shape) // 20) if compressed and nearest < _NOISY_MODE_DE else 3
         core = cv2.erode((seeds == group).astype(np.uint8), np.ones((wide, wide), np.uint8), borderValue=0)
         if nearest >= _MODE_DE and int(core.sum()) >= 4:
             kept.append(group)

@@ -55,7 +55,9 @@ def with_palette(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Mixtures:
     other.reshape(-1)[at[found]] = np.where(more, near, label)[found]
     share.reshape(-1)[at[found]] = np.rint(255 * np.where(more, part, 1 - part)[found])
     misfit[open_[found]] = best[found]
-    return Mixtures(main, other, share, mixtures.at, misfit)
+    thin = mixtures.thin.copy()
+    thin[open_[found]] = True
+    return Mixtures(main, other, share, mixtures.at, misfit, thin)
 
 
 def new_colours(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Floats:

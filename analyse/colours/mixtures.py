@@ -30,7 +30,8 @@ class Mixtures:
     """What each pixel is made of.
 
     main, other: (H, W) labels; share: (H, W) of main, 128..255 of 255. at: (N,) flat index of the pixels that were
-    not flat; misfit: (N,) how far each is from its mixture, steps of 255.
+    not flat; misfit: (N,) how far each is from its mixture, steps of 255. thin: (N,) whether one of its colours has
+    no flat pixel near.
     """
 
     main: Bytes
@@ -38,6 +39,7 @@ class Mixtures:
     share: Bytes
     at: Indices
     misfit: Floats
+    thin: NDArray[np.bool_]
 
 
 def metric(*, compressed: bool) -> Floats:
@@ -64,7 +66,7 @@ def mix(rgb: Bytes, flats: Flats) -> Mixtures:
         first, second, part, misfit = _explain(points, seeds_about(seeds, at), flats.colours @ turn.T)
         main.reshape(-1)[at], other.reshape(-1)[at] = first, second
         share.reshape(-1)[at] = np.rint(255 * part)
-    return Mixtures(main, other, share, at, misfit)
+    return Mixtures(main, other, share, at, misfit, np.zeros(len(at), dtype=bool))
 
 
 def unexplained(mixtures: Mixtures, flats: Flats) -> NDArray[np.bool_]:

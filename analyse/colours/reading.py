@@ -14,6 +14,7 @@ from analyse.colours.hairlines import new_colours, with_palette, with_seeds
 from analyse.colours.halos import without_edge_effects
 from analyse.colours.lab import Floats
 from analyse.colours.mixtures import Mixtures, misfit_limit, mix
+from analyse.colours.ridges import with_ridges
 from analyse.colours.settling import settle
 from analyse.colours.steps import ON_THE_WAY, to_nearest_steps, with_steps
 
@@ -75,6 +76,8 @@ def read_colours(rgba: Bytes, *, grainy: bool = False) -> Reading:
     flats = explained
     limit = misfit_limit(mixtures, flats)
     label = settle(mixtures, band=_BAND[flats.compressed])
+    if not flats.compressed:
+        label = with_ridges(label, mixtures)
     if see_through:
         mixtures = _with_alpha(mixtures, alpha)
     flat = flats.seeds != UNLABELLED

@@ -17,12 +17,12 @@ def settle(mixtures: Mixtures, *, band: float) -> Bytes:
     """Labels, (H, W): the main one, but where main and other are within `band` of equal, what the neighbourhood says.
 
     A straight edge through a pixel halves its neighbourhood just as it halves the pixel, and the
-    neighbourhood's shares are known more exactly than the pixel's own.
+    neighbourhood's shares are known more exactly than the pixel's own. Hairlines are left alone.
     """
     labels = mixtures.main.copy()
     high, wide = labels.shape
     share = mixtures.share.reshape(-1)
-    at = mixtures.at[share[mixtures.at] < 255 * (0.5 + band)]
+    at = mixtures.at[(share[mixtures.at] < 255 * (0.5 + band)) & ~mixtures.thin]
     at = at[mixtures.main.reshape(-1)[at] != mixtures.other.reshape(-1)[at]]
     if not len(at):
         return labels
