@@ -4,25 +4,28 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import partial
+from itertools import combinations
 from math import dist
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import LineString
 
 from analyse.trade import Trade
 from plans.layers import Layout, Survey
 from plans.order.blocks import Tasks
 from plans.order.ports import ports_of
-from plans.order.sequence import Stop, sewing_order
+from plans.order.sequence import sewing_order
+from plans.order.stops import Place, Stop
 from plans.order.travel import Cover, Toll, toll_of
 from plans.stitching.joins import move_between, tied
 from plans.stitching.laying import lay_sewing
+from plans.stitching.trails import trail_of
+from plans.stitching.travel import stepped
 from plans.values import Lay, Move, Sewing, Step, Stitches, Trail
 
-Place = tuple[float, float]
 Laid = dict[tuple[object, ...], Trail]
 """Trails of sewings by all that they are laid from."""
+TOUCH_MM = 0.2
 NEAR_MM = 4.0
 """From here on a sewing whose end is left open may as well begin at the needle."""
 
@@ -46,9 +49,9 @@ def lay_in_order(survey: Survey, layout: Layout, laid: Laid) -> tuple[Stitches, 
     for stop in _order(survey, layout, cover, toll):
         sewing = layout.sewings[stop.task]
         trail = _laid(sewing, trade, sized.thread, _start(stop, needle.at), stop.end, laid)
-        cover.left[stop.task] = False
         if len(trail.xy) >= 2:
             _go_on(needle, layout, stop.task, trail, _move(cover, toll, layout, needle, stop.task, trail, trade))
+        cover.left[stop.task] = False
     return _joined([_run(run) for run in needle.runs], tuple(needle.kept), trade)
 
 
@@ -91,19 +94,41 @@ def _move(
         return None
     entry = _point(trail, 0)
     same = layout.sewings[needle.task].thread == layout.sewings[task].thread
-    hidden = None
-    if same and toll.untrimmed_mm < dist(needle.at, entry) <= toll.hidden_mm:
-        start, end = np.array([needle.at]), np.array([entry])
-        shows = cover.shows_mm(start, end, np.array([needle.task]), np.array([task]), cover.left)
-        hidden = LineString([needle.at, entry]).buffer(0.1) if shows[0] <= toll.untrimmed_mm else None
-    return move_between(needle.at, entry, hidden=hidden, same_thread=same, trade=trade)
+    if not same or not toll.untrimmed_mm < dist(needle.at, entry) <= toll.hidden_mm:
+        return move_between(needle.at, entry, hidden=None, same_thread=same, trade=trade)
+    start, end = np.array([needle.at]), np.array([entry])
+    shows = cover.shows_mm(start, end, np.array([needle.task]), np.array([task]), cover.left)
+    straight = np.vstack([start, end])
+    way = straight if shows[0] <= toll.untrimmed_mm else cover.route(toll, needle.at, entry, task)
+    if way is None:
+        return move_between(needle.at, entry, hidden=None, same_thread=True, trade=trade)
+    return trail_of(stepped(way, float(trade.value("travel.stitch")))[1:], Move.TRAVEL, Lay.TRAVEL)
 
 
 def _order(survey: Survey, layout: Layout, cover: Cover, toll: Toll) -> tuple[Stop, ...]:
     palette = survey.sized.drawing.palette
     threads = tuple(sewing.thread for sewing in layout.sewings)
     tasks = Tasks(threads, tuple(colour.lab[0] for colour in palette), layout.before)
-    return sewing_order(tasks, tuple(map(ports_of, layout.sewings)), partial(cover.seconds, toll))
+    ports = tuple(map(ports_of, layout.sewings))
+    return sewing_order(tasks, ports, partial(cover.seconds, toll), _pieces(survey, layout))
+
+
+def _pieces(survey: Survey, layout: Layout) -> dict[int, set[int]]:
+    """Sewings of one region, thread and layer that touch: pieces of one shape."""
+    parts, shared = survey.sized.parts, survey.shared
+    strokes = [index for index, sewing in enumerate(layout.sewings) if sewing.kind != "fill" and not sewing.also]
+    alike: dict[tuple[int, int, str], list[int]] = {}
+    for index in strokes:
+        sewing = layout.sewings[index]
+        alike.setdefault((parts[sewing.part].region, sewing.layer, sewing.kind), []).append(index)
+    found: dict[int, set[int]] = {}
+    for members in alike.values():
+        for one, two in combinations(members, 2):
+            first, second = layout.sewings[one].part, layout.sewings[two].part
+            if max(shared[first, second], shared[second, first]) > TOUCH_MM:
+                found.setdefault(one, set()).add(two)
+                found.setdefault(two, set()).add(one)
+    return found
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -10,24 +10,16 @@ from numpy.typing import NDArray
 
 from analyse.values import Floats
 from plans.order.blocks import Tasks, colour_blocks
+from plans.order.clusters import Touching, walked
 from plans.order.ports import Ports
+from plans.order.stops import Place, Stop
 
 NEAREST = 10
 """Ways looked at from each place: further ones are never the cheapest in a design of strokes."""
-Place = tuple[float, float]
 Ints = NDArray[np.int64]
 Links = Callable[[Floats, Floats, Ints, Ints, NDArray[np.bool_]], Floats]
 """Seconds of the ways from (N, 2) to (N, 2), each from a task to a task, before the tasks in the mask are sewn."""
 Known = Callable[[Floats, Floats, Ints, Ints], Floats]
-
-
-@dataclass(frozen=True, slots=True)
-class Stop:
-    """One task in its place: where it should begin and end, None where that is left to it."""
-
-    task: int
-    start: Place | None
-    end: Place | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +28,14 @@ class _Port:
     number: int
 
 
-def sewing_order(tasks: Tasks, ports: tuple[Ports, ...], links: Links) -> tuple[Stop, ...]:
+def sewing_order(
+    tasks: Tasks, ports: tuple[Ports, ...], links: Links, touching: Touching | None = None
+) -> tuple[Stop, ...]:
     """All tasks in order, `tasks.before` kept, with the places where each should begin and end.
 
-    Within a block those that wait for nothing in it are chained by their cheapest ways, then those freed by them.
-    Deterministic. Cost: n log n in ports.
+    touching: for tasks that are pieces of one shape, those they touch. Within a block, what waits for nothing in it is
+    chained by its cheapest ways, then what that frees; a shape's pieces are one link of a chain. Deterministic. Cost:
+    n log n in ports.
     """
     stops: list[Stop] = []
     needle: Place | None = None
@@ -48,10 +43,27 @@ def sewing_order(tasks: Tasks, ports: tuple[Ports, ...], links: Links) -> tuple[
     for _, members in colour_blocks(tasks):
         for unit in _units(tasks, members):
             left[list(unit)] = False
-            made = _chained(unit, ports, lambda a, b, one, two: links(a, b, one, two, left), needle)
-            stops += made
-            needle = made[-1].end or needle
+            shapes = _shapes(unit, touching or {})
+            for stop in _chained(shapes, ports, lambda a, b, one, two: links(a, b, one, two, left), needle):
+                pieces = shapes[stop.task]
+                stops += [stop] if len(pieces) == 1 else walked(pieces, touching or {}, ports, stop.start, stop.end)
+            needle = stops[-1].end or needle
     return tuple(stops)
+
+
+def _shapes(unit: tuple[int, ...], touching: Touching) -> dict[int, tuple[int, ...]]:
+    """The pieces of each shape, by its first piece."""
+    left, found = set(unit), {}
+    while left:
+        first = min(left)
+        seen, stack = {first}, [first]
+        while stack:
+            new = (touching.get(stack.pop(), set()) & left) - seen
+            seen |= new
+            stack += sorted(new)
+        found[first] = tuple(sorted(seen))
+        left -= seen
+    return found
 
 
 def _units(tasks: Tasks, members: tuple[int, ...]) -> list[tuple[int, ...]]:
@@ -79,26 +91,34 @@ def _by_waiting(tasks: Tasks, members: tuple[int, ...]) -> list[int]:
     return order
 
 
-def _chained(unit: tuple[int, ...], ports: tuple[Ports, ...], links: Known, needle: Place | None) -> list[Stop]:
-    """The tasks of a unit linked by their cheapest ways into chains, the chains taken nearest first."""
-    chains = _chains(unit, ports, _join(unit, ports, _cheapest(unit, ports, links)))
+def _chained(
+    shapes: dict[int, tuple[int, ...]], ports: tuple[Ports, ...], links: Known, needle: Place | None
+) -> list[Stop]:
+    """Shapes linked by their cheapest ways into chains, the chains taken nearest first; a shape by its first piece."""
+    unit = tuple(shapes)
+    own = {first: _ports_of_all(pieces, ports) for first, pieces in shapes.items()}
+    chains = _chains(unit, own, _join(unit, own, _cheapest(unit, own, links)))
     stops: list[Stop] = []
     at = np.zeros(2) if needle is None else np.array(needle)
     while chains:
         both = [(chain, way) for chain in chains for way in (chain, _reversed(chain))]
-        chain, way = min(both, key=lambda pair: (round(_off(pair[1][0], ports, at), 6), pair[1][0].task))
+        chain, way = min(both, key=lambda pair: (round(_off(pair[1][0], own, at), 6), pair[1][0].task))
         chains.remove(chain)
         stops += way
-        at = _left_at(way[-1], ports, at)
+        at = _left_at(way[-1], own, at)
     return stops
 
 
-def _off(stop: Stop, ports: tuple[Ports, ...], at: Floats) -> float:
+def _ports_of_all(pieces: tuple[int, ...], ports: tuple[Ports, ...]) -> Ports:
+    return ports[pieces[0]] if len(pieces) == 1 else Ports(np.vstack([ports[task].xy for task in pieces]), None)
+
+
+def _off(stop: Stop, ports: dict[int, Ports], at: Floats) -> float:
     places = ports[stop.task].xy if stop.start is None else np.array([stop.start])
     return float(np.hypot(*(places - at).T).min())
 
 
-def _left_at(stop: Stop, ports: tuple[Ports, ...], at: Floats) -> Floats:
+def _left_at(stop: Stop, ports: dict[int, Ports], at: Floats) -> Floats:
     """Where the needle stands after a stop; near where it began, if its end is left to it."""
     if stop.end is not None:
         return np.array(stop.end)
@@ -110,7 +130,7 @@ def _reversed(chain: list[Stop]) -> list[Stop]:
     return [Stop(stop.task, stop.end, stop.start) for stop in reversed(chain)]
 
 
-def _cheapest(unit: tuple[int, ...], ports: tuple[Ports, ...], links: Known) -> list[tuple[_Port, _Port]]:
+def _cheapest(unit: tuple[int, ...], ports: dict[int, Ports], links: Known) -> list[tuple[_Port, _Port]]:
     """Ways between ports of different tasks, the cheapest first."""
     owner = np.repeat(unit, [len(ports[task].xy) for task in unit])
     number = np.concatenate([np.arange(len(ports[task].xy)) for task in unit])
@@ -133,7 +153,7 @@ def _cheapest(unit: tuple[int, ...], ports: tuple[Ports, ...], links: Known) -> 
 
 
 def _join(
-    unit: tuple[int, ...], ports: tuple[Ports, ...], ways: list[tuple[_Port, _Port]]
+    unit: tuple[int, ...], ports: dict[int, Ports], ways: list[tuple[_Port, _Port]]
 ) -> dict[int, list[tuple[_Port, _Port]]]:
     """Links taken greedily: two for each task at most, no ring, and only such ends as its passes allow."""
     root = {task: task for task in unit}
@@ -154,7 +174,7 @@ def _join(
     return joined
 
 
-def _fits(ports: tuple[Ports, ...], joined: dict[int, list[tuple[_Port, _Port]]], port: _Port) -> bool:
+def _fits(ports: dict[int, Ports], joined: dict[int, list[tuple[_Port, _Port]]], port: _Port) -> bool:
     taken = joined[port.task]
     if len(taken) == 2:
         return False
@@ -165,7 +185,7 @@ def _fits(ports: tuple[Ports, ...], joined: dict[int, list[tuple[_Port, _Port]]]
 
 
 def _chains(
-    unit: tuple[int, ...], ports: tuple[Ports, ...], joined: dict[int, list[tuple[_Port, _Port]]]
+    unit: tuple[int, ...], ports: dict[int, Ports], joined: dict[int, list[tuple[_Port, _Port]]]
 ) -> list[list[Stop]]:
     """The chains that links make, each begun at its end with the smaller number."""
     seen: set[int] = set()

@@ -9,10 +9,14 @@ from numpy.typing import NDArray
 
 from analyse.trade import Trade
 from analyse.values import Colour, Floats
+from plans.order.routes import straightened, way_through
+from plans.order.stops import Place
 from plans.seams import CLOTH, PartMap
 from plans.values import Sewing
 
 Ints = NDArray[np.int64]
+GRID_MM, ROUND_MM = 0.25, 4.0
+"""Ways round are looked for on a grid of this step, this far beside the straight way."""
 DARKER_BY = 5.0
 """A travel stitch may lie under thread that is lighter than itself by this much in L* at most."""
 JUMP_S, HIDDEN_S = 0.4, 0.1
@@ -69,13 +73,41 @@ class Cover:
         share = (np.arange(LOOKS) + 0.5) / LOOKS
         places = start[:, None, :] + (end - start)[:, None, :] * share[None, :, None]
         part = self._map.at(places.reshape(-1, 2)).astype(np.int64).reshape(len(start), LOOKS)
+        top = self._top[part]
+        hidden = self._hidden(part, self._lightness[one][:, None], left)
+        hidden |= (part != CLOTH) & ((top == one[:, None]) | (top == two[:, None]))
+        return np.asarray((~hidden).mean(axis=1) * np.hypot(*(end - start).T))
+
+    def _hidden(self, part: Ints, lightness: Floats, left: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """Whether thread of that lightness is hidden where `part` lies, if the sewings in `left` are still to come."""
         hidden = np.zeros(part.shape, bool)
         for over in (self._top[part], self._beneath[part]):
             fits = self._closes[over] & left[over] & (over != -1) & (part != CLOTH)
-            hidden |= fits & (self._lightness[over] <= self._lightness[one][:, None] + DARKER_BY)
-        top = self._top[part]
-        hidden |= (part != CLOTH) & ((top == one[:, None]) | (top == two[:, None]))
-        return np.asarray((~hidden).mean(axis=1) * np.hypot(*(end - start).T))
+            hidden |= fits & (self._lightness[over] <= lightness + DARKER_BY)
+        return hidden
+
+    def route(self, toll: Toll, start: Place, end: Place, two: int) -> Floats | None:
+        """(N, 2) mm of a way to sewing `two` that goes round beneath what is still to be sewn, or None."""
+        low = np.floor((np.minimum(start, end) - self._map.origin_mm - ROUND_MM) / self._map.cell_mm).astype(int)
+        high = np.ceil((np.maximum(start, end) - self._map.origin_mm + ROUND_MM) / self._map.cell_mm).astype(int)
+        step = max(round(GRID_MM / self._map.cell_mm), 1)
+        low = np.maximum(low, 0)
+        part = self._map.cells[low[1] : high[1] : step, low[0] : high[0] : step].astype(np.int64)
+        corner = self._map.origin_mm + low * self._map.cell_mm
+        first, last = (
+            np.floor((np.array(at) - corner) / (step * self._map.cell_mm)).astype(int) for at in (start, end)
+        )
+        if not all((at >= 0).all() and (at < part.shape[::-1]).all() for at in (first, last)):
+            return None
+        hidden = self._hidden(part, self._lightness[two], self.left) | ((part != CLOTH) & (self._top[part] == two))
+        for at in (first, last):
+            hidden[max(at[1] - 2, 0) : at[1] + 3, max(at[0] - 2, 0) : at[0] + 3] = True
+        most = int(toll.hidden_mm / (step * self._map.cell_mm))
+        way = way_through(hidden, (int(first[0]), int(first[1])), (int(last[0]), int(last[1])), most)
+        if way is None:
+            return None
+        inner = corner + (way[1:-1] + 0.5) * step * self._map.cell_mm
+        return straightened(np.vstack([start, inner, end]), GRID_MM)
 
     def seconds(self, toll: Toll, start: Floats, end: Floats, one: Ints, two: Ints, left: NDArray[np.bool_]) -> Floats:
         """(N,) seconds of ways between sewings of one thread, before those in `left` are sewn."""

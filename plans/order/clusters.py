@@ -1,0 +1,84 @@
+"""A shape sewn in several pieces: in which order, so that the way from piece to piece hides under what is to come."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from analyse.values import Floats
+from plans.order.ports import Ports
+from plans.order.stops import Place, Stop
+
+Touching = dict[int, set[int]]
+
+
+def walked(
+    members: tuple[int, ...], touching: Touching, ports: tuple[Ports, ...], begin: Place | None, end: Place | None
+) -> list[Stop]:
+    """The pieces of one shape in order: at each step the nearest whose loss leaves the rest in one piece.
+
+    Each ends where it touches what is left, so that the next way runs beneath that; such a piece always exists. The
+    last piece is the one nearest to `end`.
+    """
+    left = set(members)
+    last = min(left, key=lambda task: (_off(ports[task], end), task)) if end else None
+    at = begin
+    stops: list[Stop] = []
+    while left:
+        free = [task for task in sorted(left) if _may_go(task, left, touching)]
+        open_still = [task for task in free if task != last] or sorted(free)
+        task = open_still[0] if at is None else min(open_still, key=lambda one: (_off(ports[one], at), one))
+        left.discard(task)
+        goal = _meeting(ports, task, left & touching.get(task, set()))
+        stop = _stop(ports[task], task, at, goal if left else end)
+        stops.append(stop)
+        at = stop.end or at
+    return stops
+
+
+def _may_go(task: int, left: set[int], touching: Touching) -> bool:
+    rest = left - {task}
+    return len(_reached(rest, touching)) == len(rest)
+
+
+def _reached(rest: set[int], touching: Touching) -> set[int]:
+    seen: set[int] = set()
+    stack = [min(rest)] if rest else []
+    while stack:
+        here = stack.pop()
+        if here not in seen:
+            seen.add(here)
+            stack += sorted((touching.get(here, set()) & rest) - seen)
+    return seen
+
+
+def _meeting(ports: tuple[Ports, ...], task: int, beside: set[int]) -> Place | None:
+    """The port of a piece nearest to those it touches that are still to come."""
+    if not beside:
+        return None
+    others = np.vstack([ports[other].xy for other in sorted(beside)])
+    own = ports[task].xy
+    apart = np.hypot(*(own[:, None, :] - others[None, :, :]).transpose(2, 0, 1)).min(axis=1)
+    return _place(own[int(np.argmin(apart))])
+
+
+def _stop(ports: Ports, task: int, at: Place | None, goal: Place | None) -> Stop:
+    """Begin near the needle and end near the goal, as far as the passes of the piece allow."""
+    if goal is None:
+        return Stop(task, None if at is None else _nearest(ports, at), None)
+    number = int(np.argmin(np.hypot(*(ports.xy - goal).T)))
+    end = _place(ports.xy[number])
+    if ports.through is None:
+        return Stop(task, end if at is None else _nearest(ports, at), end)
+    return Stop(task, _place(ports.xy[len(ports.xy) - 1 - number]) if ports.through else end, end)
+
+
+def _nearest(ports: Ports, at: Place) -> Place:
+    return _place(ports.xy[int(np.argmin(np.hypot(*(ports.xy - at).T)))])
+
+
+def _off(ports: Ports, at: Place | None) -> float:
+    return 0.0 if at is None else round(float(np.hypot(*(ports.xy - at).T).min()), 6)
+
+
+def _place(xy: Floats) -> Place:
+    return float(xy[0]), float(xy[1])

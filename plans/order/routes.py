@@ -1,0 +1,58 @@
+"""A way round: the shortest one through what will be sewn over, on a coarse grid."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from analyse.values import Floats
+
+ROUND = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (3, 3))
+SQUARE = np.ones((3, 3), np.uint8)
+
+
+def way_through(
+    hidden: NDArray[np.bool_], start: tuple[int, int], end: tuple[int, int], most: int
+) -> NDArray[np.int64] | None:
+    """(N, 2) cells (x, y) from `start` to `end` through `hidden`, at most `most` steps; None if there is none.
+
+    A wave spreads from the start, by four and by eight neighbours in turn, which is near the true distance.
+    """
+    fits = hidden.astype(np.uint8)
+    reached = np.zeros_like(fits)
+    reached[start[1], start[0]] = 1
+    when = np.where(reached, 0, -1)
+    for step in range(1, most + 1):
+        grown = cv2.dilate(reached, SQUARE if step % 2 else ROUND) & fits
+        fresh = (grown != 0) & (when < 0)
+        if not fresh.any():
+            return None
+        when[fresh] = step
+        reached = grown
+        if when[end[1], end[0]] >= 0:
+            return _back(when, end)
+    return None
+
+
+def _back(when: NDArray[np.int64], end: tuple[int, int]) -> NDArray[np.int64]:
+    """The way back down the wave from `end`."""
+    x, y = end
+    way = [(x, y)]
+    while when[y, x] > 0:
+        low_y, low_x = max(y - 1, 0), max(x - 1, 0)
+        about = when[low_y : y + 2, low_x : x + 2]
+        known = np.where(about < 0, np.iinfo(np.int64).max, about)
+        row, column = np.unravel_index(int(np.argmin(known)), known.shape)
+        x, y = low_x + int(column), low_y + int(row)
+        way.append((x, y))
+    return np.array(way[::-1])
+
+
+def straightened(points: Floats, tolerance_mm: float) -> Floats:
+    """A way with its steps straightened as far as `tolerance_mm` lets it."""
+    if len(points) < 3:
+        return points
+    line = shapely.LineString(points).simplify(tolerance_mm, preserve_topology=False)
+    return np.asarray(shapely.get_coordinates(line))
