@@ -132,7 +132,7 @@ def _cover_faults(sewing: Sewing, trail: Trail, grown: Polygon | MultiPolygon) -
     found = ["cover"] if covered < 0.98 else []
     found += ["beyond"] if sewing.pull_mm and beyond > 0.01 else []
     bare = bare_travel(trail, shape, FLAT)
-    return found + (["bare travel"] if bare > 1.0 + 0.05 * steps_mm(trail, Lay.TRAVEL).sum() else [])
+    return found + (["bare travel"] if bare > 1.5 + 0.05 * steps_mm(trail, Lay.TRAVEL).sum() else [])
 
 
 def shapes(count: int) -> None:

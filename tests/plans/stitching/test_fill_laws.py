@@ -70,7 +70,7 @@ def test_a_full_fill_covers_its_part_and_little_else(seed: int, angle: float) ->
 def test_travel_lies_under_later_rows(seed: int, angle: float) -> None:
     shape = random_shape(seed)
     trail = lay_sewing(fill(shape, angle, pull_mm=0.1, underlay=UNDER), TRADE)
-    assert bare_travel(trail, shape, FLAT) <= 1.0 + 0.05 * steps_mm(trail, Lay.TRAVEL).sum()
+    assert bare_travel(trail, shape, FLAT) <= 1.5 + 0.05 * steps_mm(trail, Lay.TRAVEL).sum()
 
 
 @FEW
