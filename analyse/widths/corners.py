@@ -18,7 +18,8 @@ ROUND_TURN_DEG = 100.0  # and from here on in any case
 LEG = 0.6  # widths of axis that must lie on either side of it: shorter legs stay with the other
 RUN_UP = 0.75  # widths before and after a corner over which the heading is read
 NECK_SLOPE = 0.7  # a stroke that widens faster than this has reached a body
-NECK_RUN = 2.0  # and has run this many widths before
+NECK_RUN = 1.5  # and has run this many widths before,
+TAPER_RUN = 4.0  # or this many if it began at a point
 NECK_RATIO = 1.5  # and ends up this much wider
 
 
@@ -60,7 +61,8 @@ def _corner_cut(
     before = _heading(branch.axis, along, first, -RUN_UP * width)
     after = _heading(branch.axis, along, last, RUN_UP * width)
     turn = float(np.degrees(np.arccos(np.clip(before @ after, -1.0, 1.0))))
-    if min(along[first], along[-1] - along[last]) < LEG * width:
+    usual = max(width, float(np.median(branch.axis[:, 2])) / 2.0)
+    if min(along[first], along[-1] - along[last]) < LEG * usual:
         return None
     ring, way = int(outer.ring[first]), sorted((float(outer.way[first]), float(outer.way[last])))
     edged = len(corners_between(rings, ring, way[0], way[1] - way[0], width)) > 0
@@ -125,7 +127,8 @@ def _neck(axis: Floats, beyond: float) -> int | None:
     if not steep.any() or steep[0]:
         return None
     foot = int(steep.argmax())
-    if along[foot] < NECK_RUN * width[foot]:
+    tapering = width[0] < width[foot] / 2.0
+    if along[foot] < (TAPER_RUN if tapering else NECK_RUN) * width[foot]:
         return None
     top = max(float(width[foot:].max()), beyond)
     return foot if top >= NECK_RATIO * width[foot] else None
