@@ -1,0 +1,134 @@
+"""Are these shapes letters? What tells lettering from a row of strands, scales, grains or posts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.lettering.baselines import Stand
+from analyse.values import Floats
+
+if TYPE_CHECKING:
+    from analyse.lettering.glyphs import Glyphs
+
+WINDING = 1.45  # a stroke this many times as long as the shape is across turns or branches, as letters do
+PLAIN = 0.3  # evidence of a straight stroke: it may be an I, and much else
+VARIED = 0.3  # shapes of one motif differ less than this from each other, letters more
+WINDOW = 0.05  # bottoms and tops this near each other are one level, in letter heights
+STEADY = 0.025  # bottoms and tops of letters lie this near their lines, in letter heights
+EVEN = 0.25  # stems of letters differ less than this from their median
+ENOUGH = 0.55
+SWELLING = 6  # from so many letters on a line may swell or taper along its way
+SWELLS = 3.0  # a smooth curve fits the tops this many times better
+STRICTER = {2: (0.012, 0.12), 3: (0.012, 0.12), 4: (0.02, 0.18), 5: (0.02, 0.18)}  # STEADY, EVEN of so few letters,
+LIGHTEST, HEAVIEST = 0.05, 0.35  # and their stems, in letter heights,
+SURE = 0.8  # and their evidence
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """How like lettering: mean evidence of the shapes, how varied they are, how steady on their lines; all as one."""
+
+    evidence: float
+    variety: float
+    unsteady: float
+    uneven: float
+    weight: float
+    letters: int
+
+    @property
+    def is_lettering(self) -> bool:
+        """Whether it is taken for lettering."""
+        steady, even = STRICTER.get(self.letters, (STEADY, EVEN))
+        sure = self.evidence >= (SURE if self.letters in STRICTER else ENOUGH)
+        if self.letters in STRICTER and not LIGHTEST <= self.weight <= HEAVIEST:
+            return False
+        return self.letters > 1 and sure and self.variety >= VARIED and self.unsteady <= steady and self.uneven <= even
+
+    @property
+    def score(self) -> float:
+        """To choose between two lines through the same shapes."""
+        return self.letters * self.evidence * (1.0 - self.unsteady / (2.0 * STEADY))
+
+
+def shape_evidence(way: Floats, across: Floats, widest: Floats, holes: NDArray[np.int64], evenness: Floats) -> Floats:
+    """0..1 for each shape by itself, without its neighbours."""
+    winding = np.clip((way / across - 1.0) / (WINDING - 1.0), 0.0, 1.0)
+    found = PLAIN + (1.0 - PLAIN) * winding
+    found = np.where(holes > 0, np.maximum(found, 0.9), found)
+    thin = np.clip((0.62 - widest / across) / 0.2, 0.0, 1.0)
+    even = np.clip(evenness / 0.25, 0.3, 1.0)
+    return found * thin * even
+
+
+def judged(glyphs: Glyphs, members: NDArray[np.int64], places: Stand, height: float) -> Judged:
+    """How like lettering these shapes are, standing so."""
+    middle, levels = (places.start + places.end) / 2.0, 2 if len(places.top) < SWELLING else 3
+    evened = _evened(middle / height, places.top / height)
+    tops = min(_spread(places.top / height, levels), _spread(evened, levels))
+    bottoms = _spread(places.bottom / height, 2)
+    described = _described(glyphs, members, places, height)
+    return Judged(
+        evidence=float(glyphs.evidence[members].mean()),
+        variety=_variety(described),
+        unsteady=max(tops, bottoms),
+        uneven=_uneven(glyphs.stem[members]),
+        weight=float(np.median(glyphs.stem[members])) / height,
+        letters=len(members),
+    )
+
+
+def swells(places: Stand, height: float) -> bool:
+    """Whether the tops follow a curve of their own: letters of one class that grow or taper along the line."""
+    tops = places.top / height
+    evened = _evened((places.start + places.end) / 2.0 / height, tops)
+    return _spread(tops, 2) > SWELLS * max(_spread(evened, 2), STEADY / 4.0)
+
+
+def _evened(along: Floats, tops: Floats) -> Floats:
+    """Tops with a smooth swelling of the line taken out."""
+    if len(tops) < SWELLING:
+        return tops
+    return tops - np.polyval(np.polyfit(along - along.mean(), tops, 2), along - along.mean())
+
+
+def _spread(at: Floats, levels: int) -> float:
+    """Mean distance from the nearest of the levels that hold most of them: letters have few heights."""
+    left, distance = at, 0.0
+    for _ in range(levels):
+        if not len(left):
+            break
+        near = np.abs(left[:, None] - left[None]) <= WINDOW
+        level = float(left[near[int(near.sum(axis=1).argmax())]].mean())
+        own = np.abs(left - level) <= 2.0 * WINDOW
+        distance += float(np.abs(left[own] - level).sum())
+        left = left[~own]
+    return (distance + 0.3 * len(left)) / len(at)
+
+
+def _uneven(stems: Floats) -> float:
+    middle = float(np.median(stems))
+    return float(np.median(np.abs(stems - middle))) / middle if len(stems) > 2 else float(np.ptp(stems)) / middle
+
+
+def _described(glyphs: Glyphs, members: NDArray[np.int64], places: Stand, height: float) -> Floats:
+    """Width, height, stroke length, ink and holes of each, in letter heights."""
+    wide = (places.end - places.start) / height
+    return np.column_stack(
+        [
+            wide,
+            (places.top - places.bottom) / height,
+            glyphs.way[members] / height / 3.0,
+            glyphs.area[members] / height**2 * 2.0,
+            glyphs.holes[members] * 0.5,
+        ]
+    )
+
+
+def _variety(described: Floats) -> float:
+    """Median distance between two of them."""
+    apart = np.abs(described[:, None] - described[None]).sum(axis=2)
+    return float(np.median(apart[np.triu_indices(len(described), 1)]))

@@ -1,0 +1,268 @@
+"""Shapes that stand side by side on one baseline: grown from pairs of neighbours, letter by letter."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from analyse.lettering.baselines import Baseline, Stand, fitted, pair_baseline, stand, straight_through
+from analyse.lettering.evidence import Judged, judged
+from analyse.lettering.glyphs import Glyphs
+from analyse.values import Floats
+
+Ints = NDArray[np.int64]
+
+# Lengths in letter heights.
+NEAR = 1.1  # neighbours that begin a line are no farther apart
+WORD = 1.7  # and words of one line no farther than this
+STANDS = 0.07  # a letter's bottom is this near the baseline, or
+HANGS = 0.5  # hangs below it by no more than this
+LOWEST = 0.42  # a letter is at least this high
+TALLEST = 1.75  # and at most this (a line that begins with small letters finds its capitals)
+BENDS = 0.05  # so much looser for every letter short of
+SURE = 5  # letters, from which a baseline is known for all its length
+ALIKE = 2.2  # stems of one line are within this factor of their median
+ROUNDS = 12
+COMPLETING = 4
+WIDE_WORD = 3.0  # words of a line that is known
+FEW = 5  # a line of so few letters waits until longer ones have taken theirs
+TRIES = 3  # pairs a shape may begin without success
+PLAIN = 1.1  # of a straight line and a bent one the straight one,
+UPRIGHT = 1.05  # of two ways up the one that stands on its feet, all else alike
+SEEDS = 3  # neighbours tried with each shape
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """Members (indices into the glyphs) in reading order, on a baseline; height: of the tallest class, px."""
+
+    members: Ints
+    baseline: Baseline
+    stand: Stand
+    height: float
+    judged: Judged
+
+
+def find(glyphs: Glyphs) -> list[Found]:
+    """Lines of lettering, the surest first; no shape is in two."""
+    found: list[Found] = []
+    free = np.ones(len(glyphs), dtype=bool)
+    for group in _groups(glyphs):
+        found += _joined(glyphs, _lines(glyphs, group, free))
+    return found
+
+
+def _joined(glyphs: Glyphs, lines: list[Found]) -> list[Found]:
+    """Lines that are one, taken together: the longer one's baseline bears the other's letters."""
+    left = sorted(lines, key=lambda line: (-len(line.members), int(line.members[0])))
+    done: list[Found] = []
+    while left:
+        line, rest = left[0], left[1:]
+        for other in rest:
+            both = np.sort(np.concatenate([line.members, other.members]))
+            straight = line.baseline.straight
+            whole = _completed(glyphs, both, np.sort(line.members), line.baseline, line.height, bends=not straight)
+            if len(whole.members) == len(both) and whole.judged.is_lettering:
+                left = [whole, *[each for each in rest if each is not other]]
+                break
+        else:
+            done.append(line)
+            left = rest
+    return done
+
+
+def _groups(glyphs: Glyphs) -> Iterator[Ints]:
+    """Shapes of one colour."""
+    for colour in np.unique(glyphs.colour).tolist():
+        group = np.flatnonzero(glyphs.colour == colour)
+        group = group[~_frames(glyphs, group)]
+        if len(group) > 1:
+            yield group
+
+
+def _frames(glyphs: Glyphs, group: Ints) -> NDArray[np.bool_]:
+    """Shapes that run round others of their colour: frames, borders, keylines."""
+    filled = np.array([shapely.Polygon(outline.exterior) for outline in glyphs.outlines[group]], dtype=object)
+    inside, outside = shapely.STRtree(filled).query(shapely.centroid(glyphs.outlines[group]), predicate="within")
+    frames = np.zeros(len(group), dtype=bool)
+    smaller = glyphs.across[group[inside]] < 0.8 * glyphs.across[group[outside]]
+    frames[outside[smaller & (glyphs.holes[group[outside]] > 0)]] = True
+    return frames
+
+
+def _lines(glyphs: Glyphs, group: Ints, free: NDArray[np.bool_]) -> list[Found]:
+    found: list[Found] = []
+    short: list[Found] = []
+    failed = np.zeros(len(glyphs), dtype=np.int64)
+    for i, j in _seeds(glyphs, group):
+        if not (free[i] and free[j]) or max(failed[i], failed[j]) >= TRIES:
+            continue
+        line = _best(glyphs, group[free[group]], i, j)
+        if line is None or len(line.members) <= FEW:
+            failed[[i, j]] += 1
+            short += [] if line is None else [line]
+        else:
+            found.append(line)
+            free[line.members] = False
+    for line in sorted(short, key=lambda each: -each.judged.score):
+        if free[line.members].all():
+            found.append(line)
+            free[line.members] = False
+    return found
+
+
+def _seeds(glyphs: Glyphs, group: Ints) -> list[tuple[int, int]]:
+    """Pairs of neighbours, the most like letters first."""
+    outlines, across = glyphs.outlines[group], glyphs.across[group]
+    tree = shapely.STRtree(outlines)
+    pairs = tree.query(outlines, predicate="dwithin", distance=NEAR * across)
+    one, two = pairs[:, pairs[0] != pairs[1]]
+    alike = np.abs(np.log(glyphs.stem[group[one]] / glyphs.stem[group[two]])) < np.log(ALIKE)
+    alike &= np.abs(np.log(across[one] / across[two])) < np.log(3.0)
+    one, two = one[alike], two[alike]
+    apart = shapely.distance(outlines[one], outlines[two]) + 0.2 * np.hypot(
+        *(glyphs.centre[group[one]] - glyphs.centre[group[two]]).T
+    )
+    order = np.lexsort((apart, one))
+    rank = np.zeros(len(one), dtype=np.int64)
+    starts = np.flatnonzero(np.append(True, one[order][1:] != one[order][:-1])) if len(one) else np.zeros(0, np.int64)
+    rank[order] = np.arange(len(one)) - np.repeat(starts, np.diff(np.append(starts, len(one))))
+    near = rank < SEEDS
+    keys = {(min(a, b), max(a, b)) for a, b in zip(group[one[near]].tolist(), group[two[near]].tolist(), strict=True)}
+    evidence = glyphs.evidence
+    likely = [(i, j) for i, j in keys if evidence[i] + evidence[j] >= 0.9]
+    return sorted(likely, key=lambda pair: (-evidence[pair[0]] - evidence[pair[1]], pair))
+
+
+def _best(glyphs: Glyphs, group: Ints, i: int, j: int) -> Found | None:
+    """The best of the lines, one way up and the other, bent and straight, that this pair begins."""
+    lines = []
+    for upward in _ways_up(glyphs, i, j):
+        members, baseline, height = _grown(glyphs, group, i, j, upward)
+        if len(members) < 2:
+            continue
+        lines.append(_completed(glyphs, group, members, baseline, height))
+        if not baseline.straight and len(members) >= SURE - 1:
+            up, _ = baseline.frames(glyphs.centre[members])
+            feet = stand(baseline, glyphs.hulls[members], glyphs.centre[members]).foot
+            lines.append(_completed(glyphs, group, members, straight_through(feet, up), height, bends=False))
+    sure = [line for line in lines if line.judged.is_lettering]
+    return max(sure, key=lambda line: _preferred(glyphs, line), default=None)
+
+
+def _preferred(glyphs: Glyphs, line: Found) -> float:
+    upright = UPRIGHT if _upright(glyphs, line) else 1.0
+    return line.judged.score * upright * (PLAIN if line.baseline.straight else 1.0)
+
+
+def _upright(glyphs: Glyphs, line: Found) -> bool:
+    """Whether the letters stand head up rather than head down, all in all."""
+    up, _ = line.baseline.frames(glyphs.centre[line.members])
+    return float(up[:, 1].mean()) < 0.0
+
+
+def _ways_up(glyphs: Glyphs, i: int, j: int) -> tuple[float, ...]:
+    """Both ways where the line is steep; upright first."""
+    along = glyphs.centre[j] - glyphs.centre[i]
+    upright = 1.0 if along[0] >= 0 else -1.0
+    return (upright, -upright)
+
+
+def _grown(glyphs: Glyphs, group: Ints, i: int, j: int, upward: float) -> tuple[Ints, Baseline, float]:
+    """Letter by letter from a pair: members, their baseline, and the height of the tall ones."""
+    members = np.array([i, j], dtype=np.int64)
+    baseline = pair_baseline(glyphs.hulls[members], glyphs.centre[members], upward)
+    places = stand(baseline, glyphs.hulls[members], glyphs.centre[members])
+    height = float((places.top - places.bottom).max())
+    for _ in range(ROUNDS):
+        now = _fitting(glyphs, group, members, baseline, height, WORD)
+        if len(now) < 2 or (len(now) == len(members) and bool((now == members).all())):
+            return now, baseline, height
+        members = now
+        baseline, height = _refitted(glyphs, members, baseline, height)
+    return members, baseline, height
+
+
+def _fitting(glyphs: Glyphs, group: Ints, members: Ints, baseline: Baseline, height: float, word: float) -> Ints:
+    """Whatever stands on the baseline in one chain with the members."""
+    stem = float(np.median(glyphs.stem[members]))
+    places = stand(baseline, glyphs.hulls[group], glyphs.centre[group])
+    fits = _fits(places, height, _loose(len(members)))
+    fits &= np.abs(np.log(glyphs.stem[group] / stem)) < np.log(ALIKE)
+    reach = max(len(members) - 2, 1) if len(members) < SURE else len(group)
+    return group[_chain(places, fits, np.isin(group, members), word * height, reach)]
+
+
+def _completed(
+    glyphs: Glyphs, group: Ints, members: Ints, baseline: Baseline, height: float, *, bends: bool = True
+) -> Found:
+    """The line with all that stands on it, across wider spaces too, judged."""
+    for _ in range(COMPLETING):
+        now = _fitting(glyphs, group, members, baseline, height, WIDE_WORD)
+        if len(now) < len(members) or (len(now) == len(members) and bool((now == members).all())):
+            break
+        members = now
+        baseline, height = _refitted(glyphs, members, baseline, height, bends=bends)
+    places = stand(baseline, glyphs.hulls[members], glyphs.centre[members])
+    order = np.argsort(places.start)
+    members, places = members[order], _picked(places, order)
+    return Found(members, baseline, places, height, judged(glyphs, members, places, height))
+
+
+def _loose(letters: int) -> float:
+    """How near the baseline a letter must stand: few letters do not yet tell how it bends."""
+    return STANDS + max(SURE - letters, 0) * BENDS
+
+
+def _fits(places: Stand, height: float, near: float) -> NDArray[np.bool_]:
+    stands = np.abs(places.bottom) <= near * height
+    hangs = (places.bottom < 0) & (places.bottom >= -HANGS * height)
+    return (stands | hangs) & (places.top >= LOWEST * height) & (places.top <= TALLEST * height)
+
+
+def _chain(
+    places: Stand, fits: NDArray[np.bool_], now: NDArray[np.bool_], room: float, reach: int
+) -> NDArray[np.int64]:
+    """The fitting shapes that hang together with the present members; at most `reach` more at each end."""
+    order = np.flatnonzero(fits)
+    order = order[np.argsort(places.start[order])]
+    if not len(order):
+        return order
+    ends = np.maximum.accumulate(places.end[order])
+    breaks = np.append(0, np.cumsum(places.start[order][1:] - ends[:-1] > room))
+    held = now[order]
+    if not held.any():
+        return order[:0]
+    chain = int(np.bincount(breaks[held]).argmax())
+    inside = np.flatnonzero(breaks == chain)
+    own = np.flatnonzero((breaks == chain) & held)
+    inside = inside[(inside >= own[0] - reach) & (inside <= own[-1] + reach)]
+    return np.sort(order[inside])
+
+
+def _refitted(
+    glyphs: Glyphs, members: Ints, baseline: Baseline, height: float, *, bends: bool = True
+) -> tuple[Baseline, float]:
+    near = 1.5 * _loose(len(members))
+    places = stand(baseline, glyphs.hulls[members], glyphs.centre[members])
+    up, _ = baseline.frames(glyphs.centre[members])
+    standing = np.abs(places.bottom - np.median(places.bottom)) <= near * height
+    if standing.sum() >= 2:
+        feet, ups = places.foot[standing], up[standing]
+        baseline = fitted(feet, height, ups) if bends else straight_through(feet, ups)
+        places = stand(baseline, glyphs.hulls[members], glyphs.centre[members])
+    tall = places.top
+    return baseline, float(tall[tall >= 0.9 * tall.max()].mean()) if len(tall) > 2 else float(tall.max())
+
+
+def _picked(places: Stand, order: Ints) -> Stand:
+    return Stand(places.bottom[order], places.top[order], places.start[order], places.end[order], places.foot[order])
+
+
+def gaps_along(places: Stand) -> Floats:
+    """From each letter's end to the next one's start."""
+    return places.start[1:] - np.maximum.accumulate(places.end)[:-1]

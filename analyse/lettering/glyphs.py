@@ -1,0 +1,116 @@
+"""What may be a letter: each region, and each enclosed piece of the background, as a shape with a stem."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Polygon
+
+from analyse.lettering.evidence import shape_evidence
+from analyse.values import Drawing, Floats
+from analyse.widths.measuring import Measures, Shape
+from analyse.widths.profile import is_dot, percentiles_px, run_length_px
+
+SMALLEST_PX = 7.0  # across; a smaller shape's stem cannot be told
+LARGEST = 0.7  # of the design's longer side
+THICKEST = 0.5  # a letter's stem is at most this share of its longest way across
+THINNEST = 0.012
+MOST_HOLES = 3
+CORNERS = 40  # a hull is kept with this many corners at most
+CUT_OUT = -1  # colour of a letter that is an opening, not a region
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Glyphs:
+    """Shapes that may be letters, in px.
+
+    source: (N,) region, or -1 - k for piece k of the background. colour: (N,). hulls: (N, CORNERS + 1, 2), the last
+    corner repeated. outlines, stem (median width), widest (largest disc), way (length of all its runs), across
+    (longest way across), holes, centre (N, 2), evenness (10th to 90th percentile of width), area,
+    evidence (how like a letter by itself, 0..1).
+    """
+
+    source: NDArray[np.int64]
+    colour: NDArray[np.int64]
+    outlines: NDArray[np.object_]
+    hulls: Floats
+    stem: Floats
+    widest: Floats
+    way: Floats
+    across: Floats
+    holes: NDArray[np.int64]
+    centre: Floats
+    evenness: Floats
+    area: Floats
+    evidence: Floats
+
+    def __len__(self) -> int:
+        return len(self.source)
+
+
+def glyphs_of(drawing: Drawing, measures: Measures) -> Glyphs:
+    """Every shape that by its size and stem may be a letter."""
+    shapes = [(i, region.colour, measures.regions[i]) for i, region in enumerate(drawing.regions)]
+    shapes += [(-1 - k, CUT_OUT, shape) for k, shape in enumerate(measures.background) if _enclosed(drawing, shape)]
+    left, top, right, bottom = drawing.extent_px
+    most = LARGEST * max(right - left, bottom - top)
+    kept = [each for each in shapes if _likely(each[2], most)]
+    outlines = np.array([shape.outline for _, _, shape in kept], dtype=object)
+    hulls = np.array([_hull(outline) for outline in outlines]).reshape(-1, CORNERS + 1, 2)
+    widths = np.array([percentiles_px(shape.whole) for _, _, shape in kept]).reshape(-1, 3)
+    widest = np.array([float(shape.pole[2]) for _, _, shape in kept])
+    way = np.array([run_length_px(shape.whole) for _, _, shape in kept])
+    across, holes = _across(hulls), np.array([len(outline.interiors) for outline in outlines], dtype=np.int64)
+    evenness = widths[:, 0] / np.maximum(widths[:, 2], 1e-9)
+    return Glyphs(
+        source=np.array([source for source, _, _ in kept], dtype=np.int64),
+        colour=np.array([colour for _, colour, _ in kept], dtype=np.int64),
+        outlines=outlines,
+        hulls=hulls,
+        stem=widths[:, 1],
+        widest=widest,
+        way=way,
+        across=across,
+        holes=holes,
+        centre=shapely.get_coordinates(shapely.centroid(outlines)).reshape(-1, 2),
+        evenness=evenness,
+        area=shapely.area(outlines),
+        evidence=shape_evidence(way, across, widest, holes, evenness),
+    )
+
+
+def _enclosed(drawing: Drawing, shape: Shape) -> bool:
+    left, top, right, bottom = drawing.extent_px
+    box = shape.outline.bounds
+    return bool(box[0] >= left - 1 and box[1] >= top - 1 and box[2] <= right + 1 and box[3] <= bottom + 1)
+
+
+def _likely(shape: Shape, most_px: float) -> bool:
+    if shape.outline.is_empty or len(shape.outline.interiors) > MOST_HOLES:
+        return False
+    box = shape.outline.bounds
+    across = float(np.hypot(box[2] - box[0], box[3] - box[1]))
+    if not SMALLEST_PX <= across <= most_px or is_dot(shape.whole):
+        return False
+    return bool(THINNEST * across <= percentiles_px(shape.whole)[1] <= THICKEST * across)
+
+
+def _hull(outline: Polygon) -> Floats:
+    """Corners of its convex hull, thinned out evenly where there are too many."""
+    corners = shapely.get_coordinates(outline.convex_hull)[:-1]
+    if len(corners) > CORNERS:
+        smoother = outline.convex_hull.simplify(0.002 * float(np.sqrt(outline.convex_hull.area)))
+        corners = shapely.get_coordinates(smoother)[:-1]
+    if len(corners) > CORNERS:
+        corners = corners[np.linspace(0, len(corners) - 1, CORNERS).round().astype(int)]
+    return np.vstack([corners, np.repeat(corners[-1:], CORNERS + 1 - len(corners), axis=0)])
+
+
+def _across(hulls: Floats) -> Floats:
+    """Longest way across, to a percent: the largest extent over 12 directions."""
+    turn = np.linspace(0.0, np.pi, 12, endpoint=False)
+    ways = hulls @ np.array([np.cos(turn), np.sin(turn)])
+    return (ways.max(axis=1) - ways.min(axis=1)).max(axis=1)  # type: ignore[no-any-return]

@@ -1,0 +1,147 @@
+"""The lines of lettering of a drawing, with what must be known of each at any size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+from weakref import WeakKeyDictionary
+
+import numpy as np
+import shapely
+
+from analyse.lettering.baselines import stand
+from analyse.lettering.evidence import swells
+from analyse.lettering.finding import Found, find
+from analyse.lettering.glyphs import Glyphs, glyphs_of
+from analyse.lettering.heights import heights, stem
+from analyse.values import Drawing, Floats
+from analyse.widths.measuring import Measures
+
+Layout = Literal["straight", "slanted", "arc", "ring"]
+
+LEVEL_DEG = 2.0  # a straight line this near level is not slanted
+RING = np.pi  # an arc over so much of its circle is a ring
+MARK = 0.6  # dots, commas, hyphens: at most this high and wide, in letter heights,
+MARK_ABOVE, MARK_BELOW = 1.5, -0.35  # and between these levels
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Line:
+    """One line of lettering; lengths in px of the labels.
+
+    regions: its letters in reading order, then its dots and marks. openings: pieces of the background that are its
+    letters, where they are cut out of a shape. at: the middle of the line. angle_deg: of the line's direction at its
+    middle. x_height: of mixed case, else None. counters, gaps: widths of enclosed counters, distances between
+    neighbours, narrowest first.
+    """
+
+    id: str
+    regions: tuple[int, ...]
+    openings: tuple[int, ...]
+    letters: int
+    layout: Layout
+    at: tuple[float, float]
+    angle_deg: float
+    cap_height: float
+    x_height: float | None
+    stem: float
+    counters: tuple[float, ...]
+    gaps: tuple[float, ...]
+
+    @property
+    def height(self) -> float:
+        """Height of its smallest letters' class."""
+        return self.cap_height if self.x_height is None else self.x_height
+
+
+_KEPT: WeakKeyDictionary[Drawing, tuple[Line, ...]] = WeakKeyDictionary()
+
+
+def lines_of(drawing: Drawing, measures: Measures) -> tuple[Line, ...]:
+    """Every line of lettering, from the top down. Worked out once for a drawing."""
+    if drawing not in _KEPT:
+        glyphs = glyphs_of(drawing, measures)
+        found = find(glyphs) if len(glyphs) > 1 else []
+        found = sorted(
+            found, key=lambda line: (float(line.stand.foot[:, 1].mean()), float(line.stand.foot[:, 0].min()))
+        )
+        _KEPT[drawing] = tuple(_line(drawing, measures, glyphs, each, f"line-{n + 1}") for n, each in enumerate(found))
+    return _KEPT[drawing]
+
+
+def _from_the_top(line: Found) -> tuple[float, float]:
+    return float(line.stand.foot[:, 1].mean()), float(line.stand.foot[:, 0].min())
+
+
+def _line(drawing: Drawing, measures: Measures, glyphs: Glyphs, found: Found, name: str) -> Line:
+    members, base = found.members, found.baseline
+    up, along = base.frames(glyphs.centre[members])
+    tall = heights(glyphs.hulls[members], found.stand, base, glyphs.centre[members], swells(found.stand, found.height))
+    source = glyphs.source[members].tolist()
+    shapes = [measures.regions[s] if s >= 0 else measures.background[-1 - s] for s in source]
+    small = np.array(tall.smallest)
+    on = [shape for shape, keep in zip(shapes, tall.smallest, strict=True) if keep]
+    upright = stem(on, up[small], tall.small or tall.capitals)
+    outlines = glyphs.outlines[members]
+    letters = tuple(s for s in source if s >= 0)
+    marks = _marks(drawing, glyphs, found) if letters else ()
+    middle = (found.stand.foot + up * (found.height / 2.0))[len(members) // 2]
+    if base.straight:
+        middle = (found.stand.foot + up * (tall.small or tall.capitals) / 2.0)[[0, -1]].mean(axis=0)
+    way = along[len(members) // 2]
+    return Line(
+        id=name, regions=letters + marks, openings=tuple(-1 - s for s in source if s < 0), letters=len(members),
+        layout=_layout(found), at=(float(middle[0]), float(middle[1])),
+        angle_deg=float(np.degrees(np.arctan2(way[1], way[0]))), cap_height=tall.capitals, x_height=tall.small,
+        stem=float(np.median(glyphs.stem[members][small])) if upright is None else upright,
+        counters=_counters(outlines), gaps=_gaps(outlines, found),
+    )  # fmt: skip
+
+
+def _layout(found: Found) -> Layout:
+    base, length = found.baseline, float(found.stand.end.max() - found.stand.start.min())
+    if base.straight:
+        turn = abs((np.degrees(base.angle) + 90.0) % 180.0 - 90.0)
+        return "straight" if turn <= LEVEL_DEG else "slanted"
+    return "ring" if length > RING * base.radius else "arc"
+
+
+def _counters(outlines: np.ndarray[tuple[int], np.dtype[np.object_]]) -> tuple[float, ...]:
+    """Width of the largest disc in each hole."""
+    holes = np.array([shapely.Polygon(ring) for outline in outlines for ring in outline.interiors], dtype=object)
+    holes = holes[shapely.area(holes) > 1.0] if len(holes) else holes
+    return tuple(sorted(2.0 * float(shapely.maximum_inscribed_circle(hole, tolerance=0.1).length) for hole in holes))
+
+
+def _gaps(outlines: np.ndarray[tuple[int], np.dtype[np.object_]], found: Found) -> tuple[float, ...]:
+    """Distances between neighbours of one word."""
+    apart = shapely.distance(outlines[:-1], outlines[1:])
+    return tuple(sorted(float(gap) for gap in apart if gap <= 2.0 * float(np.median(apart)) and gap < found.height))
+
+
+def _marks(drawing: Drawing, glyphs: Glyphs, found: Found) -> tuple[int, ...]:
+    """Dots, accents, commas, hyphens: small regions of the letters' colour within the line's height."""
+    known = set(glyphs.source[found.members].tolist())
+    colour, tree = int(glyphs.colour[found.members[0]]), shapely.STRtree(glyphs.outlines[found.members])
+    small = [
+        r for r in drawing.regions
+        if r.colour == colour and r.id not in known and not r.outline.is_empty
+        and max(np.ptp(np.reshape(r.outline.bounds, (2, 2)), axis=0)) <= MARK * found.height
+    ]  # fmt: skip
+    if not small:
+        return ()
+    outlines = np.array([r.outline for r in small], dtype=object)
+    near = np.unique(tree.query(outlines, predicate="dwithin", distance=MARK * found.height)[0])
+    marks = []
+    for k in near.tolist():
+        hull = shapely.get_coordinates(outlines[k].convex_hull)[None]
+        placed = stand(found.baseline, hull, _middle_of(outlines[k]))
+        inside = placed.start[0] >= found.stand.start.min() - MARK * found.height
+        inside &= placed.end[0] <= found.stand.end.max() + MARK * found.height
+        if inside and placed.bottom[0] / found.height >= MARK_BELOW and placed.top[0] / found.height <= MARK_ABOVE:
+            marks.append(small[k].id)
+    return tuple(marks)
+
+
+def _middle_of(outline: shapely.Polygon) -> Floats:
+    return shapely.get_coordinates(outline.centroid)  # type: ignore[no-any-return]
