@@ -25,7 +25,7 @@ def way_through(
     reached[start[1], start[0]] = 1
     when = np.where(reached, 0, -1)
     for step in range(1, most + 1):
-        grown = cv2.dilate(reached, SQUARE if step % 2 else ROUND) & fits
+        grown = np.asarray(cv2.dilate(reached, SQUARE if step % 2 else ROUND), np.uint8) & fits
         fresh = (grown != 0) & (when < 0)
         if not fresh.any():
             return None

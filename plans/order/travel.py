@@ -93,20 +93,18 @@ class Cover:
         step = max(round(GRID_MM / self._map.cell_mm), 1)
         low = np.maximum(low, 0)
         part = self._map.cells[low[1] : high[1] : step, low[0] : high[0] : step].astype(np.int64)
-        corner = self._map.origin_mm + low * self._map.cell_mm
-        first, last = (
-            np.floor((np.array(at) - corner) / (step * self._map.cell_mm)).astype(int) for at in (start, end)
-        )
+        corner, grid_mm = self._map.origin_mm + low * self._map.cell_mm, step * self._map.cell_mm
+        first, last = (np.floor((np.array(at) - corner) / grid_mm).astype(int) for at in (start, end))
         if not all((at >= 0).all() and (at < part.shape[::-1]).all() for at in (first, last)):
             return None
         hidden = self._hidden(part, self._lightness[two], self.left) | ((part != CLOTH) & (self._top[part] == two))
         for at in (first, last):
             hidden[max(at[1] - 2, 0) : at[1] + 3, max(at[0] - 2, 0) : at[0] + 3] = True
-        most = int(toll.hidden_mm / (step * self._map.cell_mm))
+        most = int(toll.hidden_mm / grid_mm)
         way = way_through(hidden, (int(first[0]), int(first[1])), (int(last[0]), int(last[1])), most)
         if way is None:
             return None
-        inner = corner + (way[1:-1] + 0.5) * step * self._map.cell_mm
+        inner = corner + (way[1:-1] + 0.5) * grid_mm
         return straightened(np.vstack([start, inner, end]), GRID_MM)
 
     def seconds(self, toll: Toll, start: Floats, end: Floats, one: Ints, two: Ints, left: NDArray[np.bool_]) -> Floats:
