@@ -18,6 +18,8 @@ LINE_PULL = 0.3
 """A lone line draws the cloth in by this share of what a field of thread does."""
 LOOSE_MM = 0.03
 """No machine and no cloth is exact: needle points stray by so much, the same ones every time."""
+REMAP_MOST = 30_000
+"""Points OpenCV looks up in one call: it takes rasters of fewer than 32,768 rows."""
 PUSH_CELL_MM = 0.4
 PUSH_REACH_MM = 1.0
 """The push acts where a field ends: its cover is compared this far on either side of a stitch."""
@@ -46,8 +48,9 @@ def crowding(grid: Grid, field: Floats, xy: Floats, across: Floats) -> Floats:
 
     def look(points: Floats) -> Floats:
         at = ((points - grid.origin_mm) / grid.cell_mm - 0.5).astype(np.float32)
-        seen = cv2.remap(field.astype(np.float32), at[:, None, 0], at[:, None, 1], cv2.INTER_LINEAR)
-        return np.asarray(seen[:, 0], dtype=np.float64)
+        pieces = np.array_split(at, len(at) // REMAP_MOST + 1)
+        seen = [cv2.remap(field.astype(np.float32), p[:, None, 0], p[:, None, 1], cv2.INTER_LINEAR) for p in pieces]
+        return np.concatenate(seen)[:, 0].astype(np.float64)
 
     return look(xy - across * PUSH_REACH_MM) - look(xy + across * PUSH_REACH_MM)
 
