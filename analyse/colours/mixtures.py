@@ -124,17 +124,23 @@ def _explain(points: Floats, about: list[Bits], colours: Floats) -> tuple[Bytes,
         open_bits = bits[todo]
         ready = open_bits != 0
         chosen = todo[ready]
-        for pattern in np.unique(open_bits[ready]).tolist():
-            own = chosen[bits[chosen] == pattern]
+        for pattern, alike in _grouped(bits[chosen], chosen):
             labels = [label for label in range(len(colours)) if pattern >> label & 1]
-            found = _best_pair(points[own], labels, colours)
-            better = found[3] < misfit[own] - 1.0
-            own = own[better]
+            found = _best_pair(points[alike], labels, colours)
+            better = found[3] < misfit[alike] - 1.0
+            own = alike[better]
             main[own], other[own], share[own], misfit[own] = (column[better] for column in found)
         todo = todo[misfit[todo] > _FITS]
         if not len(todo):
             break
     return main, other, share, misfit
+
+
+def _grouped(patterns: Bits, members: Indices) -> list[tuple[int, Indices]]:
+    """The members that have each pattern."""
+    order = np.argsort(patterns, kind="stable")
+    values, first = np.unique(patterns[order], return_index=True)
+    return list(zip(values.tolist(), np.split(members[order], first[1:]), strict=True)) if len(values) else []
 
 
 def _best_pair(points: Floats, labels: list[int], colours: Floats) -> tuple[Bytes, Bytes, Floats, Floats]:

@@ -52,7 +52,7 @@ def read_colours(rgba: Bytes, *, grainy: bool = False) -> Reading:
 
     grainy: whether it was smoothed out of a scan or photograph, whose flats are not as flat as a file's.
     """
-    rgb = np.ascontiguousarray(rgba[..., :3])
+    rgb: Bytes = np.asarray(cv2.cvtColor(rgba, cv2.COLOR_RGBA2RGB), np.uint8)
     alpha = rgba[..., 3]
     clear = alpha < _OPAQUE
     see_through = bool((alpha < 255).any())

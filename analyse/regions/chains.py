@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,7 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Chains:
     """points: (N, 2), line after line. first: (L + 1,) where each begins, N last. closed: (L,), loops without ends."""
 
@@ -20,10 +21,15 @@ class Chains:
     first: Ints
     closed: Bools
 
-    @property
+    @cached_property
     def of(self) -> Ints:
         """The line each point belongs to."""
         return np.repeat(np.arange(len(self.closed)), np.diff(self.first))
+
+    @cached_property
+    def _spans(self) -> tuple[Ints, Ints, Bools]:
+        """Of each point's line: its first point, the one after its last, whether it is closed."""
+        return self.first[self.of], self.first[self.of + 1], self.closed[self.of]
 
     def kept(self, keep: Bools) -> Chains:
         """Only the points to keep."""
@@ -40,8 +46,7 @@ class Chains:
 
         Loops run round; past an end the index is mirrored and the second array holds that end's index, else -1.
         """
-        of = self.of
-        start, stop, closed = self.first[of], self.first[of + 1], self.closed[of]
+        start, stop, closed = self._spans
         index = np.arange(len(self.points)) + step
         length = np.maximum(stop - start, 1)
         round_ = start + (index - start) % length

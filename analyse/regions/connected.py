@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from analyse.regions.cracks import corner_labels
 
+_OUTSIDE = 253  # no label: those are under 32, or 254 and 255 for what is not sewn
 _LOOK_PX = 5  # window in which the rarer of two crossing colours counts as the line that runs on
 
 
@@ -19,13 +20,16 @@ def saddles(labels: NDArray[np.integer[Any]]) -> NDArray[np.int8]:
     1: north-west and south-east are one through the corner; 2: the other two; 0: no saddle. Where both pairs match,
     the one that is rarer about the corner runs on: a thin line stays whole.
     """
-    nw, ne, sw, se = corner_labels(np.pad(labels.astype(np.int16), 1, constant_values=-9))
-    first = (nw == se) & (nw != ne) & (nw != sw)
-    second = (ne == sw) & (ne != nw) & (ne != se)
-    joined = np.where(first, 1, np.where(second, 2, 0)).astype(np.int8)
+    short = labels.astype(np.uint8)  # -1 becomes 255
+    nw, ne, sw, se = corner_labels(np.pad(short, 1, constant_values=_OUTSIDE))
+    apart = (nw != ne) & (sw != se)
+    first = apart & (nw == se) & (nw != sw)
+    second = apart & (ne == sw) & (ne != se)
+    joined: NDArray[np.int8] = first.astype(np.int8)
+    joined[second & ~first] = 2
     y, x = np.nonzero(first & second)
     if len(y):
-        wide = np.pad(labels.astype(np.int32), _LOOK_PX, constant_values=-9)
+        wide = np.pad(short, _LOOK_PX, constant_values=_OUTSIDE)
         offsets = np.arange(-(_LOOK_PX // 2) - 1, _LOOK_PX // 2 + 1)
         about = wide[(y[:, None, None] + _LOOK_PX + offsets[:, None]), (x[:, None, None] + _LOOK_PX + offsets)]
         ours = (about == nw[y, x][:, None, None]).sum(axis=(1, 2))

@@ -8,6 +8,7 @@ between two junctions, or a closed loop. All steps work on whole arrays; chains 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,7 +42,7 @@ class Cracks:
     following: Ints
 
 
-def corner_labels(padded: NDArray[np.int32]) -> tuple[NDArray[np.int32], ...]:
+def corner_labels(padded: NDArray[Any]) -> tuple[NDArray[Any], ...]:
     """The pixels north-west, north-east, south-west, south-east of each lattice corner, (H + 1, W + 1) each."""
     return padded[:-1, :-1], padded[:-1, 1:], padded[1:, :-1], padded[1:, 1:]
 
