@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-WIDEST_SEARCH = 160
+WIDEST_SEARCH = 64
 """Open states kept at each length: enough to find the fewest blocks of any design of a dozen threads."""
 
 
@@ -48,16 +47,19 @@ def colour_blocks(tasks: Tasks) -> tuple[tuple[int, tuple[int, ...]], ...]:
 
     A block takes all of its thread that may be sewn: sewing more of one thread never costs a change. Among equals the
     lighter thread goes first, so that darker ones can hide what travels. Exact while no more than WIDEST_SEARCH states
-    are open; deterministic.
+    are open; deterministic. Tasks that wait for the same and free the same are searched as one.
     """
+    queues = _queues(tasks)
     everything = (1 << len(tasks.thread)) - 1
     states = [_State(0, ())]
     while states and states[0].done != everything:
         found: dict[int, _State] = {}
         for state in states:
-            for thread in _ready_threads(tasks, state.done):
-                taken = _run(tasks, state.done, thread)
-                found.setdefault(state.done | taken, _State(state.done | taken, (*state.blocks, (thread, taken))))
+            for thread, queue in queues:
+                taken = _run(queue, state.done)
+                done = state.done | taken
+                if taken and done not in found:
+                    found[done] = _State(done, (*state.blocks, (thread, taken)))
         states = sorted(found.values(), key=lambda state: -state.done.bit_count())[:WIDEST_SEARCH]
     return tuple((thread, _members(taken)) for thread, taken in states[0].blocks) if states else ()
 
@@ -77,30 +79,40 @@ def fewest_blocks(tasks: Tasks) -> int:
     return max([len(set(tasks.thread)), *longest]) if longest else 0
 
 
-def _ready_threads(tasks: Tasks, done: int) -> list[int]:
-    """Threads of which something may be sewn, lightest first."""
-    ready = {
-        tasks.thread[task]: tasks.lightness[tasks.thread[task]]
-        for task, waits in enumerate(tasks.waits)
-        if not done >> task & 1 and waits & ~done == 0
-    }
-    return sorted(ready, key=lambda thread: (-ready[thread], thread))
+Queue = list[tuple[int, int]]
 
 
-def _run(tasks: Tasks, done: int, thread: int) -> int:
+def _queues(tasks: Tasks) -> list[tuple[int, Queue]]:
+    """For each thread, lightest first: (tasks, what they wait for) as bits, each after those it waits for."""
+    alike: dict[tuple[int, int, tuple[int, ...]], int] = {}
+    for task in _by_waiting(tasks):
+        key = (tasks.thread[task], tasks.waits[task], tuple(tasks.frees.get(task, ())))
+        alike[key] = alike.get(key, 0) | 1 << task
+    queues: dict[int, Queue] = defaultdict(list)
+    for (thread, waits, _), members in alike.items():
+        queues[thread].append((members, waits))
+    return sorted(queues.items(), key=lambda item: (-tasks.lightness[item[0]], item[0]))
+
+
+def _by_waiting(tasks: Tasks) -> list[int]:
+    """All tasks, each after those it waits for."""
+    waiting = [bits.bit_count() for bits in tasks.waits]
+    order = [task for task, wait in enumerate(waiting) if wait == 0]
+    for task in order:
+        for freed in tasks.frees.get(task, ()):
+            waiting[freed] -= 1
+            if waiting[freed] == 0:
+                order.append(freed)
+    return order
+
+
+def _run(queue: Queue, done: int) -> int:
     """All tasks of a thread that can follow each other from `done`, as bits."""
     taken = 0
-    left = [task for task, own in enumerate(tasks.thread) if own == thread and not done >> task & 1]
-    while True:
-        now = [task for task in left if tasks.waits[task] & ~(done | taken) == 0]
-        if not now:
-            return taken
-        taken |= _bits(now)
-        left = [task for task in left if not taken >> task & 1]
-
-
-def _bits(members: Iterable[int]) -> int:
-    return sum(1 << member for member in members)
+    for members, waits in queue:
+        if not members & done and waits & ~(done | taken) == 0:
+            taken |= members
+    return taken
 
 
 def _members(bits: int) -> tuple[int, ...]:
