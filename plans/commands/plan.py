@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -34,7 +35,7 @@ class Asked:
     approach: str | None
 
 
-@click.command()
+@click.command(short_help="Artwork, size and cloth in, a sewing plan out.")
 @click.argument("artwork", metavar="ART")
 @click.option(
     "--width",
@@ -104,10 +105,10 @@ def _make(
         from plans import make_plan
     with progress.step("reading the artwork"):
         opened = open_artwork(artwork, given)
-        _check_size(asked, opened)
+        _check_size(asked, opened, artwork)
     with progress.step("finding colours and regions"):
         drawing = trace(opened, max_colours=asked.colours)
-        asked = _at_true_size(asked, drawing)
+        asked = _at_true_size(asked, drawing, artwork)
     with progress.step("measuring every part"):
         sized = drawing.at(
             width_mm=asked.width, height_mm=asked.height, thread=asked.thread or THREADS[0],
@@ -145,23 +146,23 @@ def _asked(given: dict[str, Any], decided: Decisions, trade: Trade) -> Asked:
     )  # fmt: skip
 
 
-def _check_size(asked: Asked, opened: Artwork) -> None:
+def _check_size(asked: Asked, opened: Artwork, given: str) -> None:
     if asked.width is None and asked.height is None and opened.px_per_mm is None and opened.sheet_mm is None:
-        raise _no_size(opened)
+        raise _no_size(given)
 
 
-def _at_true_size(asked: Asked, drawing: Drawing) -> Asked:
+def _at_true_size(asked: Asked, drawing: Drawing, given: str) -> Asked:
     if asked.width is not None or asked.height is not None:
         return asked
     if drawing.px_per_mm is None:
-        raise _no_size(drawing.artwork)
+        raise _no_size(given)
     left, _, right, _ = drawing.extent_px
     return replace(asked, width=(right - left) / drawing.px_per_mm)
 
 
-def _no_size(artwork: Artwork) -> JobError:
+def _no_size(given: str) -> JobError:
     return JobError(
         "no size is asked for, and the file states none to be believed",
-        artwork.name,
-        f"say how wide it is sewn: scantling plan {artwork.name} --width 3in",
+        given,
+        f"say how wide it is sewn: scantling plan {shlex.quote(given)} --width 3in",
     )

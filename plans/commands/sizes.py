@@ -14,7 +14,7 @@ from plans.commands.progress import Progress
 from plans.commands.reading import open_artwork, read_from, sewn_on, trade_in_force
 
 
-@click.command()
+@click.command(short_help="What holds at each width.")
 @click.argument("artwork", metavar="ART")
 @click.option("--width", metavar="LENGTH", callback=parsing.length, help="A width to list and mark, such as 3in.")
 @sewn_on

@@ -12,7 +12,7 @@ from plans.rows import listed
 from plans.settings import read_shop
 
 
-@click.command()
+@click.command(short_help="The values in force, and where each comes from.")
 @click.argument("words", nargs=-1, metavar="[WORD]...")
 @click.option(
     "--shop", "shop_file", metavar="FILE", type=click.Path(path_type=Path), help="With the shop's own values in place."

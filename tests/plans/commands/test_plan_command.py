@@ -158,8 +158,8 @@ def test_without_a_size_the_true_size_of_the_file_is_used(calls: Calls) -> None:
 
 
 def test_without_any_size_it_says_so_with_an_example(calls: Calls, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["plan", "x.png"]) == 2
-    assert "scantling plan x.png --width 3in" in capsys.readouterr().err
+    assert main(["plan", "art/our crest.png"]) == 2
+    assert "scantling plan 'art/our crest.png' --width 3in" in capsys.readouterr().err
     assert calls.traced == {}
 
 
