@@ -15,6 +15,7 @@ from plans.stitching.curves import SAMPLE_MM, along, at_way, lengths
 from plans.stitching.pieces import cut_pieces
 from plans.stitching.rows import cut_rows, frame_of
 
+EDGE_MM = 0.02  # a side runs on the edge of its shape: so far off it still counts as inside
 EVEN_MM = 1e-6  # samples nearer than this are one
 END_SAMPLES = 5  # samples over which the run's heading at an end is read
 LEAST_WIDTH_MM = 0.05  # below it two side points say nothing about the way across
@@ -92,18 +93,24 @@ def carried_on(sides: Sides, shape: Polygon | MultiPolygon, most_mm: tuple[float
 
 
 def _carried_on(sides: Sides, shape: Polygon | MultiPolygon, most_mm: float) -> Sides:
+    """Each side goes on until it leaves the shape and then waits for the other, so that a slanting end is closed."""
     back = min(len(sides.left) - 1, END_SAMPLES)
     ahead = sides.middle[-1] - sides.middle[-1 - back]
     ahead = ahead / max(float(np.hypot(*ahead)), 1e-9)
     ways = np.arange(1, int(most_mm / SAMPLE_MM) + 1) * SAMPLE_MM
-    inside = shapely.covers(shape, shapely.points(sides.middle[-1] + ways[:, None] * ahead))
-    count = int(np.argmin(inside)) if not inside.all() else len(ways)
-    if not count:
+    reach = [_reach(side[-1] + ways[:, None] * ahead, shape) for side in (sides.left, sides.right)]
+    if not max(reach):
         return sides
-    step = ways[:count, None] * ahead
+    steps = [np.minimum(ways[: max(reach)], count * SAMPLE_MM)[:, None] * ahead for count in reach]
     return Sides(
-        np.vstack([sides.left, sides.left[-1] + step]), np.vstack([sides.right, sides.right[-1] + step]), False
+        np.vstack([sides.left, sides.left[-1] + steps[0]]), np.vstack([sides.right, sides.right[-1] + steps[1]]), False
     )
+
+
+def _reach(places: Floats, shape: Polygon | MultiPolygon) -> int:
+    """How many of the places, from the first on, lie in the shape."""
+    inside = shapely.dwithin(shape, shapely.points(places), EDGE_MM)
+    return len(inside) if inside.all() else int(np.argmin(inside))
 
 
 def _across(sides: Sides) -> Floats:
