@@ -11,6 +11,7 @@ from analyse.errors import JobError
 from analyse.kinds.families import Family, agreed, families_of, with_families
 from analyse.kinds.parts import numbered, parts_of
 from analyse.kinds.setting import Setting
+from analyse.lettering.lines import lines_of
 from analyse.trade import DEFAULT_CLOTH, THREADS, Trade, default_trade, nearest
 from analyse.units import checked_mm
 from analyse.values import Drawing, SizedDrawing
@@ -34,7 +35,8 @@ def size_drawing(
     setting = setting_of(drawing, scale, thread, cloth, trade or default_trade())
     left, top, right, bottom = drawing.extent_px
     measures, families, gaps = kept(drawing)
-    parts = agreed(with_families(parts_of(drawing, measures, gaps, setting), families), setting)
+    parts = parts_of(drawing, measures, gaps, setting, lines_of(drawing, measures))
+    parts = agreed(with_families(parts, families), setting)
     candidates = candidates_of(drawing, measures, families, setting, cloth_rgb or WHITE)
     return SizedDrawing(
         drawing=drawing, size_mm=((right - left) * scale, (bottom - top) * scale), mm_per_px=scale,
@@ -71,5 +73,6 @@ def kept(drawing: Drawing) -> Kept:
     """What needs no size: measures, families, the gap beside each region in px. Worked out once for a drawing."""
     if drawing not in _KEPT:
         measures = measure(drawing)
-        _KEPT[drawing] = measures, families_of(drawing, measures), tuple(gaps_beside(drawing, measures))
+        families = families_of(drawing, measures, lines_of(drawing, measures))
+        _KEPT[drawing] = measures, families, tuple(gaps_beside(drawing, measures))
     return _KEPT[drawing]

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from analyse.detail.cures import lettered
 from analyse.kinds.setting import Setting
+from analyse.lettering.lines import Line
 from analyse.values import Feature, FeatureKind, State
 
 SMALLEST_DESIGN_MM = 20.0  # what already holds on a design this wide is no detail worth a line
@@ -14,7 +16,7 @@ SMALLEST_DESIGN_MM = 20.0  # what already holds on a design this wide is no deta
 class Candidate:
     """One detail in px (or dE00): where, its measure, the trade row of its need and the need itself.
 
-    look: its unscaled weight. region: the region it belongs to, or None.
+    look: its unscaled weight. region: the region it belongs to, or None. line: of lettering, if it is one.
     """
 
     kind: FeatureKind
@@ -26,6 +28,7 @@ class Candidate:
     text: str
     region: int | None = None
     unit: str = "mm"
+    line: Line | None = None
 
 
 def holds_from_mm(candidate: Candidate, extent_px: float) -> float | None:
@@ -48,11 +51,12 @@ def at_size(
     scale = setting.mm_per_px
     measure = candidate.measure * scale if candidate.unit == "mm" else candidate.measure
     where = (candidate.at_px[0] - origin[0]) * scale, (candidate.at_px[1] - origin[1]) * scale
-    return Feature(
+    feature = Feature(
         kind=candidate.kind, at_mm=where, measure=measure, needs=candidate.needs, unit=candidate.unit,
         holds_from_width_mm=holds_from_mm(candidate, extent_px), state=_state(candidate, measure, setting),
         row=candidate.row, weight=candidate.look, part=part, text=candidate.text,
     )  # fmt: skip
+    return feature if candidate.line is None else lettered(feature, candidate.line, setting)
 
 
 def _state(candidate: Candidate, measure: float, setting: Setting) -> State:

@@ -10,10 +10,12 @@ import shapely
 from analyse.colours.lab import srgb_to_lab
 from analyse.detail.candidates import SMALLEST_DESIGN_MM, Candidate, at_size, holds_from_mm, weighed
 from analyse.detail.colours import colour_candidates
+from analyse.detail.lettering import lettering_candidates, outside_lines
 from analyse.detail.registration import registration_candidates
 from analyse.detail.shapes import shape_candidates
 from analyse.kinds.families import Family
 from analyse.kinds.setting import Setting
+from analyse.lettering.lines import lines_of
 from analyse.values import Detail, Drawing, Feature, Part
 from analyse.widths.measuring import Measures
 
@@ -28,7 +30,9 @@ def candidates_of(
     """Every detail worth a line, its looks summing to 1. They do not depend on the setting's scale."""
     left, _, right, _ = drawing.extent_px
     cloth = srgb_to_lab(cloth_rgb)
-    found = shape_candidates(drawing, measures, setting, cloth)
+    lines = lines_of(drawing, measures)
+    found = outside_lines(shape_candidates(drawing, measures, setting, cloth), lines)
+    found += lettering_candidates(drawing, lines, setting, cloth)
     found += registration_candidates(drawing, measures, families, setting, cloth)
     found += colour_candidates(drawing, setting, cloth_rgb)
     return weighed([c for c in found if _telling(c, right - left)])

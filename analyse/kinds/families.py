@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from analyse.kinds.setting import Setting
+from analyse.lettering.lines import Line
 from analyse.values import Drawing, Part
 from analyse.widths.measuring import Measures
 from analyse.widths.profile import is_dot, percentiles_px, run_length_px
@@ -21,20 +22,25 @@ NEAR = 0.25  # relative distance from a limit within which a family decides toge
 
 @dataclass(frozen=True, slots=True)
 class Family:
-    """A region's family name ("" for none) and role: "outline", "texture" or ""."""
+    """A region's family name ("" for none) and role: "outline", "texture", "letter" or ""."""
 
     name: str = ""
     role: str = ""
 
 
-def families_of(drawing: Drawing, measures: Measures) -> tuple[Family, ...]:
-    """Each region's family, without regard to size."""
+def families_of(drawing: Drawing, measures: Measures, lines: Sequence[Line] = ()) -> tuple[Family, ...]:
+    """Each region's family, without regard to size. The letters of a line are one."""
+    letters = {region: line.id for line in lines for region in line.regions}
     slender = [_is_slender(measures, i) for i in range(len(drawing.regions))]
-    found = [Family() for _ in drawing.regions]
+    found = [Family(letters[i], "letter") if i in letters else Family() for i in range(len(drawing.regions))]
     for i, region in enumerate(drawing.regions):
         shared = sum(length for other, length in region.touches if not slender[other])
         encloses = any(r.parent == i for r in drawing.regions if not slender[r.id])
-        if slender[i] and (encloses or (shared >= ROUND * region.outline.length and _has_ring(measures, i))):
+        if (
+            slender[i]
+            and i not in letters
+            and (encloses or (shared >= ROUND * region.outline.length and _has_ring(measures, i)))
+        ):
             found[i] = Family(f"outline-{i}", "outline")
     groups: dict[tuple[int, int], list[int]] = {}
     for i, region in enumerate(drawing.regions):

@@ -9,7 +9,9 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from analyse.kinds.bands import Piece, Verdict, judge
+from analyse.kinds.lettering import letter_verdicts, like_its_line, whole_letter
 from analyse.kinds.setting import Setting
+from analyse.lettering.lines import Line
 from analyse.values import Drawing, Floats, Part, Spine, Width
 from analyse.widths.bodies import MANY
 from analyse.widths.measuring import Measures, Shape
@@ -23,10 +25,16 @@ STUMP = 3.0  # a wide piece beside a fill that is no longer than this many width
 COVERED = 0.9  # of a piece lies between its run's sides, else no column can follow it
 
 
-def parts_of(drawing: Drawing, measures: Measures, gaps_px: Sequence[float], setting: Setting) -> list[Part]:
+def parts_of(
+    drawing: Drawing, measures: Measures, gaps_px: Sequence[float], setting: Setting, lines: Sequence[Line] = ()
+) -> list[Part]:
     """Every region's parts, in the regions' order. gaps_px: the narrowest gap beside each region."""
     frame = Frame(drawing, setting)
-    alone = [_alone(shape, gaps_px[i], setting) for i, shape in enumerate(measures.regions)]
+    letters = letter_verdicts(lines, setting)
+    alone = [
+        _alone(shape, gaps_px[i], setting) if i not in letters else whole_letter(letters[i])
+        for i, shape in enumerate(measures.regions)
+    ]
     seen = [i for i, shape in enumerate(measures.regions) if not shape.outline.is_empty]
     wanted = [i for i in seen if alone[i] is None]
     pieces = dict(zip(wanted, measures.pieces(wanted), strict=True))
@@ -34,7 +42,7 @@ def parts_of(drawing: Drawing, measures: Measures, gaps_px: Sequence[float], set
     for i in seen:
         shape, verdict = measures.regions[i], alone[i]
         if verdict is None:
-            parts += _cut_parts(i, pieces[i], gaps_px[i], setting, frame)
+            parts += _cut_parts(i, pieces[i], gaps_px[i], setting, frame, letters.get(i))
         else:
             width = frame.width(percentiles_px(shape.whole))
             parts.append(frame.part(i, verdict, shape.outline, width, shape.runs))
@@ -100,12 +108,16 @@ def _alone(shape: Shape, gap_px: float, setting: Setting) -> Verdict | None:
     return verdict if verdict.kind in ("running", "drop") and thin else None
 
 
-def _cut_parts(region: int, pieces: Sequence[Stroke], gap_px: float, setting: Setting, frame: Frame) -> list[Part]:
+def _cut_parts(
+    region: int, pieces: Sequence[Stroke], gap_px: float, setting: Setting, frame: Frame, line: Verdict | None = None
+) -> list[Part]:
     judged = []
     for piece in pieces:
         facts = _facts(piece, gap_px, setting, covered=_followed(piece, alone=len(pieces) == 1), whole=len(pieces) == 1)
         judged.append((piece, facts, judge(facts, setting)))
     judged = _taken_in(judged, setting)
+    if line is not None:
+        judged = [(piece, facts, like_its_line(verdict, line, setting)) for piece, facts, verdict in judged]
     if any(verdict.kind != "drop" for _, _, verdict in judged):
         judged = [(piece, facts, _kept_on(verdict, setting)) for piece, facts, verdict in judged]
     parts: list[Part] = []

@@ -8,6 +8,7 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 import shapely
+from shapely import MultiPolygon, Polygon
 
 from analyse.lettering.baselines import stand
 from analyse.lettering.evidence import swells
@@ -32,7 +33,8 @@ class Line:
     regions: its letters in reading order, then its dots and marks. openings: pieces of the background that are its
     letters, where they are cut out of a shape. at: the middle of the line. angle_deg: of the line's direction at its
     middle. x_height: of mixed case, else None. counters, gaps: widths of enclosed counters, distances between
-    neighbours, narrowest first.
+    neighbours, narrowest first. zone: what the letters and the gaps between them cover. inside: regions in their
+    counters. opened_px2: area of the letters that are openings.
     """
 
     id: str
@@ -47,6 +49,9 @@ class Line:
     stem: float
     counters: tuple[float, ...]
     gaps: tuple[float, ...]
+    zone: Polygon | MultiPolygon
+    inside: tuple[int, ...] = ()
+    opened_px2: float = 0.0
 
     @property
     def height(self) -> float:
@@ -94,8 +99,18 @@ def _line(drawing: Drawing, measures: Measures, glyphs: Glyphs, found: Found, na
         layout=_layout(found), at=(float(middle[0]), float(middle[1])),
         angle_deg=float(np.degrees(np.arctan2(way[1], way[0]))), cap_height=tall.capitals, x_height=tall.small,
         stem=float(np.median(glyphs.stem[members][small])) if upright is None else upright,
-        counters=_counters(outlines), gaps=_gaps(outlines, found),
+        counters=_counters(outlines), gaps=_gaps(outlines, found), zone=_zone(glyphs.hulls[members], found),
+        inside=tuple(region.id for region in drawing.regions if region.parent in set(letters)),
+        opened_px2=float(sum(o.area for o, s in zip(outlines, source, strict=True) if s < 0)),
     )  # fmt: skip
+
+
+def _zone(hulls: Floats, found: Found) -> Polygon | MultiPolygon:
+    """Hulls of neighbours two by two, but not across the spaces between words."""
+    gaps = found.stand.start[1:] - found.stand.end[:-1]
+    pairs = np.concatenate([hulls[:-1], hulls[1:]], axis=1)[gaps <= found.height]
+    spans = [*shapely.multipoints(list(pairs)), *shapely.multipoints(list(hulls))]
+    return shapely.union_all(shapely.convex_hull(spans))
 
 
 def _layout(found: Found) -> Layout:
@@ -108,7 +123,7 @@ def _layout(found: Found) -> Layout:
 
 def _counters(outlines: np.ndarray[tuple[int], np.dtype[np.object_]]) -> tuple[float, ...]:
     """Width of the largest disc in each hole."""
-    holes = np.array([shapely.Polygon(ring) for outline in outlines for ring in outline.interiors], dtype=object)
+    holes = np.array([Polygon(ring) for outline in outlines for ring in outline.interiors], dtype=object)
     holes = holes[shapely.area(holes) > 1.0] if len(holes) else holes
     return tuple(sorted(2.0 * float(shapely.maximum_inscribed_circle(hole, tolerance=0.1).length) for hole in holes))
 
@@ -143,5 +158,5 @@ def _marks(drawing: Drawing, glyphs: Glyphs, found: Found) -> tuple[int, ...]:
     return tuple(marks)
 
 
-def _middle_of(outline: shapely.Polygon) -> Floats:
+def _middle_of(outline: Polygon) -> Floats:
     return shapely.get_coordinates(outline.centroid)  # type: ignore[no-any-return]

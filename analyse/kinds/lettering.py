@@ -1,0 +1,99 @@
+"""How a line of lettering is sewn: as one, by its stems, its height and the room between its strokes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from analyse.kinds.bands import Verdict, certainty
+from analyse.kinds.setting import Setting
+from analyse.lettering.lines import Line
+from analyse.values import Reason
+
+TIGHT = 25.0  # the percentile of gaps and counters that must stay open when stems are widened
+
+
+def letter_verdicts(lines: Sequence[Line], setting: Setting) -> dict[int, Verdict]:
+    """For each region that is a letter how its line is sewn: all columns or all running line."""
+    return {region: verdict for line in lines for verdict in [line_verdict(line, setting)] for region in line.regions}
+
+
+def needed_height(line: Line, setting: Setting) -> tuple[str, float]:
+    """The trade row of a line's smallest letters, and the height it asks for in mm."""
+    row = "lettering.capitals" if line.x_height is None else "lettering.x_height"
+    return row, setting.value(row)
+
+
+def growth_mm(line: Line, setting: Setting) -> float:
+    """What the stems must grow by in all to be columns."""
+    return max(setting.value("column.narrowest") - line.stem * setting.mm_per_px, 0.0)
+
+
+def room_mm(line: Line, setting: Setting) -> float:
+    """By how much the stems may grow before gaps and counters close."""
+    widths = [float(np.percentile(each, TIGHT)) for each in (line.gaps, line.counters) if each]
+    open_mm = setting.value("gap.needle_to_needle")
+    return min((width * setting.mm_per_px - open_mm for width in widths), default=math.inf)
+
+
+def line_verdict(line: Line, setting: Setting) -> Verdict:
+    """Columns, widened where the room allows it; else running line."""
+    stem = line.stem * setting.mm_per_px
+    row, needs = needed_height(line, setting)
+    tall = line.height * setting.mm_per_px >= needs * (1.0 - setting.value("detail.at_risk"))
+    three = setting.value("kind.three_passes_under")
+    fits = growth_mm(line, setting) <= max(room_mm(line, setting), 0.0)
+    if fits and (tall or stem >= three):
+        return _columns(line, setting)
+    return _running(line, setting, "gap.needle_to_needle" if tall or stem >= three else row)
+
+
+def _columns(line: Line, setting: Setting) -> Verdict:
+    stem, least, widen = line.stem * setting.mm_per_px, setting.value("column.narrowest"), growth_mm(line, setting)
+    sewn = least if widen else setting.sewn_mm(stem)
+    wider = f", widened by {widen / 2.0:.2f} mm on each side" if widen else ""
+    text = f"{_letters(line, setting)}, {sewn:.1f} mm sewn on {setting.cloth.title}: the whole line in columns{wider}"
+    sure = certainty(stem, setting.value("kind.three_passes_under"), setting.error_mm)
+    return Verdict("column", Reason("column.narrowest", stem, least, text), sure, sewn)
+
+
+def _running(line: Line, setting: Setting, row: str) -> Verdict:
+    stem, thinnest = line.stem * setting.mm_per_px, setting.value("stroke.thinnest")
+    if stem < thinnest * (1.0 - setting.value("detail.at_risk")):
+        text = f"{_letters(line, setting)}, thinner than one strand: even a single run sews them heavier"
+        sure = certainty(stem, thinnest, setting.error_mm)
+        return Verdict("drop", Reason("stroke.thinnest", stem, thinnest, text), sure, 0.0)
+    passes = 2 if stem < setting.value("kind.two_passes_under") else 3
+    looks = setting.trade.value("running.looks", passes=passes)
+    if row == "gap.needle_to_needle":
+        because, measure, needs = "as columns their gaps would close", stem, setting.value("column.narrowest")
+    else:
+        measure, needs = line.height * setting.mm_per_px, setting.value(row)
+        because = f"too small for columns, which ask for {needs:.1f} mm"
+    text = f"{_letters(line, setting)}, {because}: the whole line as running line, looks {looks:.1f} mm"
+    sure = certainty(stem, setting.value("kind.three_passes_under"), setting.error_mm)
+    return Verdict("running", Reason(row, measure, needs, text), sure, looks)
+
+
+def _letters(line: Line, setting: Setting) -> str:
+    scale = setting.mm_per_px
+    kind = "capitals" if line.x_height is None else "small letters"
+    return f"{kind} {line.height * scale:.1f} mm high, stems {line.stem * scale:.2f} mm drawn"
+
+
+def whole_letter(line: Verdict) -> Verdict | None:
+    """The verdict of a letter that is sewn in one piece; None where it is cut into columns."""
+    return None if line.kind == "column" else line
+
+
+def like_its_line(own: Verdict, line: Verdict, setting: Setting) -> Verdict:
+    """A stroke's verdict within a line of columns: what is wide stays as it is, what is narrow is widened with it."""
+    if own.kind in ("fill", "column"):
+        return own
+    measure = own.reason.measure_mm
+    text = f"{measure:.2f} mm drawn, sewn like the rest of its line: {line.reason.text}"
+    sewn = max(setting.value("column.narrowest"), own.sewn_width_mm)
+    return replace(own, kind="column", reason=replace(line.reason, measure_mm=measure, text=text), sewn_width_mm=sewn)
