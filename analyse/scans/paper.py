@@ -14,6 +14,8 @@ Grey = NDArray[np.float32]
 # The sheet is looked for in a small copy, and its sides then measured in the picture itself.
 _COPY_PX = 480
 _LEVELS = 14
+# Reach of the trend of the light, as a share of the long side.
+_TREND = 0.2
 # Least share of the picture a sheet covers, and of its own four-sided outline.
 _LEAST_SHARE, _LEAST_FILL = 0.12, 0.9
 # A sheet that covers more than this has no surroundings to be told from.
@@ -43,17 +45,20 @@ def find_sheet(rgb: NDArray[np.uint8]) -> Floats | None:
 
 
 def _best_outline(copy: Grey) -> Floats | None:
-    """The four-sided outline of the brightest wide area that fills it best, over several levels."""
+    """The four-sided outline of the brightest wide area that fills it best, over several levels.
+
+    Where light falls off far, no level parts the sheet from its ground: the same is tried with the trend taken out.
+    """
+    trend = cv2.GaussianBlur(copy, (0, 0), _TREND * max(copy.shape))
+    evened = (copy / np.maximum(trend, 1.0) * float(copy.mean())).astype(np.float32)
     best: tuple[float, Floats] | None = None
-    darkest, brightest = (float(level) for level in np.percentile(copy, (8, 92)))
-    for level in np.linspace(darkest, brightest, _LEVELS):
-        outline = _outline_at(copy, float(level))
-        if outline is None:
-            continue
-        fill, corners = outline
-        step = _step_at_sides(copy, corners)
-        if step is not None and (best is None or fill * step > best[0]):
-            best = fill * step, corners
+    for shown in (copy, evened):
+        darkest, brightest = (float(level) for level in np.percentile(shown, (8, 92)))
+        for level in np.linspace(darkest, brightest, _LEVELS):
+            outline = _outline_at(shown, float(level))
+            step = None if outline is None else _step_at_sides(copy, outline[1])
+            if outline is not None and step is not None and (best is None or outline[0] * step > best[0]):
+                best = outline[0] * step, outline[1]
     return best[1] if best else None
 
 

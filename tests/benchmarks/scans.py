@@ -1,9 +1,10 @@
 """Scans and photographs of prints, read: ours beside methods that are squared for free and told the colours.
 
-python tests/benchmarks/scans.py --count 12 [--maki DIR] [--state scan photo mild hard] [--peers] [--held-back] [--each]
+python tests/benchmarks/scans.py --count 12 [--maki DIR] [--state scan photo ...] [--peers] [--held-back] [--each]
 
-Art and truth as in reading.py. Labels are compared on the pixels of the art before it was printed; a mean over pictures,
-with the worst tenth. Corners: largest error of the four, share of the sheet's side.
+States: scan, scan hard, photo, photo mild, photo hard. Art as in reading.py. Labels are compared on the pixels of the
+art before it was printed; a mean over pictures, with the worst tenth. Corners: largest error of the four, share of the
+sheet's side.
 """
 
 from __future__ import annotations
@@ -52,7 +53,7 @@ class Score:
 
 
 def find_truth(path: Path, wide: int, store: Path) -> Truth | None:
-    """Truth from a render four times as fine, without smoothing; None if it is not 2 to 12 flat colours. Kept on disk."""
+    """Truth from a render four times as fine, without smoothing, kept on disk; None if not 2 to 12 flat colours."""
     store.mkdir(parents=True, exist_ok=True)
     kept = store / f"{path.stem}-{wide}.npz"
     if not kept.exists():
@@ -132,13 +133,22 @@ def peers(file: Sent, truth: Truth) -> dict[str, Score]:
     )
     calm = cv2.bilateralFilter(np.ascontiguousarray(flat), 9, 40, 3)
     lab = cv2.medianBlur(np.ascontiguousarray(flat), 5)
+    even = evened(calm)
     scores = {}
-    for name, picture in (("k-means", flat), ("k-means, bilateral", calm), ("k-means, median", lab)):
+    pictures = {"k-means": flat, "k-means, bilateral": calm, "k-means, median": lab, "k-means, bilateral, evened": even}
+    for name, picture in pictures.items():
         scores[name] = Score(*score(*clustered(picture, len(truth.colours)), truth))
-    for name, picture in (("true palette", flat), ("true palette, bilateral", calm)):
+    for name, picture in (("true palette", flat), ("true palette, bilateral, evened", even)):
         apart = np.stack([((srgb_to_lab(picture) - srgb_to_lab(c)) ** 2).sum(axis=-1) for c in truth.colours])
         scores[name] = Score(*score(truth.colours, np.argmin(apart, axis=0), truth))
     return scores
+
+
+def evened(picture: Picture) -> Picture:
+    """Light divided out as is usually done: by the brightest in a wide neighbourhood, smoothed."""
+    bright = cv2.dilate(cv2.resize(picture, None, fx=0.125, fy=0.125, interpolation=cv2.INTER_AREA), np.ones((25, 25)))
+    ground = cv2.resize(cv2.GaussianBlur(bright, (0, 0), 8), picture.shape[1::-1]).astype(float)
+    return np.clip(picture / np.maximum(ground, 1) * 255, 0, 255).astype(np.uint8)
 
 
 def clustered(picture: Picture, count: int) -> tuple[Picture, NDArray[np.int64]]:
@@ -153,21 +163,21 @@ def clustered(picture: Picture, count: int) -> tuple[Picture, NDArray[np.int64]]
 
 
 def table(scores: dict[str, dict[str, list[Score]]]) -> str:
-    lines = [
-        f"{'state':12}{'reader':26}{'n':>4}{'right %':>16}{'at edges %':>16}{'count %':>9}{'recall %':>9}{'corners %':>10}{'s':>7}"
-    ]
+    heads = ("n", "right %", "at edges %", "count %", "recall %", "corners %", "s")
+    lines = [f"{'state':12}{'reader':34}" + "".join(f"{head:>15}" for head in heads)]
     for state, readers in scores.items():
         for reader, found in readers.items():
-            right, edges = (
-                np.array([getattr(one, name) for one in found]) * 100 for name in ("right", "right_at_edges")
-            )
-            cells = [f"{v.mean():.2f} ({np.percentile(v, 10):.1f})" for v in (right, edges)]
+            shares = [np.array([getattr(one, name) for one in found]) * 100 for name in ("right", "right_at_edges")]
             corners = [one.corner_share for one in found if np.isfinite(one.corner_share)]
-            lines.append(
-                f"{state:12}{reader:26}{len(found):>4}{cells[0]:>16}{cells[1]:>16}"
-                f"{100 * np.mean([one.count_right for one in found]):>9.0f}{100 * np.mean([one.recall for one in found]):>9.1f}"
-                f"{100 * max(corners) if corners else float('nan'):>10.3f}{np.mean([one.seconds for one in found]):>7.2f}"
-            )
+            cells = [
+                str(len(found)),
+                *(f"{share.mean():.2f} ({np.percentile(share, 10):.1f})" for share in shares),
+                f"{100 * np.mean([one.count_right for one in found]):.0f}",
+                f"{100 * np.mean([one.recall for one in found]):.1f}",
+                f"{100 * max(corners):.3f}" if corners else "-",
+                f"{np.mean([one.seconds for one in found]):.2f}",
+            ]
+            lines.append(f"{state:12}{reader:34}" + "".join(f"{cell:>15}" for cell in cells))
     return "\n".join(lines)
 
 
@@ -177,7 +187,7 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=40)
     parser.add_argument("--wide", type=int, default=1200, help="width of the art, px")
     parser.add_argument("--maki", type=Path)
-    parser.add_argument("--store", type=Path, default=Path("/tmp/scans-store"))
+    parser.add_argument("--store", type=Path, default=Path.home() / ".cache/scans-store")
     parser.add_argument("--state", nargs="*", default=["scan", "photo"])
     parser.add_argument("--peers", action="store_true")
     parser.add_argument("--held-back", action="store_true")
