@@ -31,7 +31,7 @@ def desk(corners: NDArray[np.float64], fall: float) -> Picture:
 
 
 @pytest.mark.parametrize("fall", [0.1, 0.4, 0.6])
-@pytest.mark.parametrize("pose", [(0, 0, 2), (20, -10, 4), (-25, 15, -6), (10, 25, 30)])
+@pytest.mark.parametrize("pose", [(0, 0, 2), (20, -10, 4), (-25, 15, -6), (10, 12, 12)])
 def test_corners_are_found_within_0_3_per_cent_of_the_side(pose: tuple[int, int, int], fall: float) -> None:
     corners = seen(*pose, size=SIZE)
     found = find_sheet(desk(corners, fall))
