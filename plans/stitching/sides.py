@@ -12,6 +12,7 @@ from shapely import MultiPolygon, Polygon
 from analyse.units import angle_of
 from analyse.values import Floats, Spine
 from plans.stitching.curves import SAMPLE_MM, along, at_way, lengths
+from plans.stitching.guides import guide_along, laid_out
 from plans.stitching.pieces import cut_pieces
 from plans.stitching.rows import cut_rows, frame_of
 
@@ -124,18 +125,29 @@ def _across(sides: Sides) -> Floats:
 
 
 def spine_from_shape(shape: Polygon) -> Spine:
-    """A spine for a shape that came without one: round its hole if it has just one, else along its long axis."""
+    """A spine for a shape that came without one: round its hole if it has just one, else along its long way.
+
+    A bent shape is cut across its long axis, laid out along the line half way, and cut again.
+    """
     if len(shape.interiors) == 1:
         return _ring_spine(shape)
     box = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shape))
     step = max(box[1] - box[0], box[2] - box[1], key=lambda side: float(np.hypot(*side)))
-    frame = frame_of(shape, angle_of(*step) + 90.0, None)
-    pieces = cut_pieces(cut_rows(shape, frame, SAMPLE_MM))
-    spans = max(pieces.members, key=len)
-    rows = pieces.rows
-    left = frame.outward(np.column_stack([rows.low[spans], rows.v[spans]]))
-    right = frame.outward(np.column_stack([rows.high[spans], rows.v[spans]]))
+    left, right = _cut_across(shape, angle_of(*step) + 90.0)
+    guide = guide_along((left + right) / 2)
+    flat = laid_out(shape, guide) if len(left) > 1 else None
+    if isinstance(flat, Polygon):
+        left, right = (guide.bent(side) for side in _cut_across(flat, 90.0))
     return _spine(left, right, closed=False)
+
+
+def _cut_across(shape: Polygon, angle_deg: float) -> tuple[Floats, Floats]:
+    """Both ends of the longest run of cuts through a shape at an angle."""
+    frame = frame_of(shape, angle_deg, None)
+    pieces = cut_pieces(cut_rows(shape, frame, SAMPLE_MM))
+    spans, rows = max(pieces.members, key=len), pieces.rows
+    left = frame.outward(np.column_stack([rows.low[spans], rows.v[spans]]))
+    return left, frame.outward(np.column_stack([rows.high[spans], rows.v[spans]]))
 
 
 def _ring_spine(shape: Polygon) -> Spine:
