@@ -58,8 +58,8 @@ def test_every_figure_to_type_stands_in_the_table(document: pypdfium2.PdfDocumen
 
 
 def test_the_design_is_drawn_at_true_size(pictures: Pictures, document: pypdfium2.PdfDocument) -> None:
-    """The disc's ring spans 60 mm: measured on the page drawn at 20 px for each mm."""
-    px_per_mm = 20
+    """The disc's ring spans 60 mm: measured on the page drawn at 8 px for each mm."""
+    px_per_mm = 8
     page = document[0].render(scale=px_per_mm * POINT_MM).to_numpy()[..., :3].astype(int)
     golden = (np.abs(page - (0.75 * 56, 0.75 * 151, 0.75 * 201)).max(axis=-1) < 12) | (
         np.abs(page - (0.75 * 201, 0.75 * 151, 0.75 * 56)).max(axis=-1) < 12
