@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from analyse.kinds.setting import Setting
 from analyse.values import PartKind, Reason, Width
 
+NEAR_GAP_MM = 3.0  # a wider gap beside a stroke is not worth a word
 LONG = 2.5  # a column over 7 mm sewn must be this many widths long: a border, a letter, a band
 
 
@@ -111,10 +112,10 @@ def _widened(piece: Piece, setting: Setting) -> Verdict:
     if not piece.strokelike:
         return _three_passes(drawn, setting, "kind.widened_under", "; it branches too much for a column to follow")
     gap, open_mm = piece.gap_mm - 2.0 * widen, setting.value("gap.needle_to_needle")
-    if gap < open_mm:
+    if gap < open_mm <= piece.gap_mm:
         because = f"; widened to a column it would close the {piece.gap_mm:.1f} mm gap beside it"
         return _three_passes(drawn, setting, "gap.needle_to_needle", because)
-    beside = f"; the gap beside it stays {gap:.1f} mm" if math.isfinite(gap) else ""
+    beside = f"; the gap beside it stays {gap:.1f} mm" if open_mm <= gap < NEAR_GAP_MM else ""
     text = (
         f"{drawn:.2f} mm drawn, {least:.1f} mm sewn on {setting.cloth.title}: a column, "
         f"widened by {widen:.2f} mm on each side{beside}"

@@ -18,6 +18,7 @@ Place = tuple[int, float]  # a ring and the way along it
 GRID_PER_PX = 2.0**20
 LEAST_DEPTH = 0.05  # of its length: a cut whose middle lies nearer the outline than this runs along it
 INSET = 1e-3  # of its length: a cut without this much at its ends must lie inside
+CRUMB = 0.005  # of the whole's mean thickness squared: nor is what is smaller than this
 SHORTEST_PX = 0.5  # no cut is shorter: that is a tip's last half pixel
 SNAP_PX = 1e-3  # a cut that ends this near a vertex ends on it
 DOUBLED = 0.1  # of its length: a cut whose middle lies nearer another's than this is the same
@@ -63,7 +64,7 @@ def split(whole: Piece, rings: Rings, own_rings: Sequence[int], cuts: Sequence[C
         if abs(sum(piece.area for piece in measured) - whole.measured.area) > TILES * whole.measured.area:
             kept = kept[:-1]
             continue
-        slivers = _slivers(measured, kept, places)
+        slivers = _slivers(measured, kept, places, CRUMB * (4.0 * whole.outline.area / whole.outline.length) ** 2)
         if not slivers:
             every = np.vstack([whole.cuts, *places.values()])
             alone = len(measured) == 1
@@ -118,14 +119,14 @@ def _on(piece: Polygon, ends: Floats) -> Floats:
     return np.asarray(ends[np.isin(ends @ (1.0, 1.0j), shapely.get_coordinates(piece) @ (1.0, 1.0j))])
 
 
-def _slivers(pieces: list[Polygon], cuts: Sequence[Cut], places: dict[Place, Floats]) -> set[int]:
-    """For each piece too small for the longest cut on it, that cut."""
+def _slivers(pieces: list[Polygon], cuts: Sequence[Cut], places: dict[Place, Floats], crumb: float) -> set[int]:
+    """For each piece too small for the longest cut on it, or no more than a crumb of the whole, that cut."""
     ends = np.array([[places[cut.start], places[cut.end]] for cut in cuts])
     length = np.hypot(*(ends[:, 0] - ends[:, 1]).T)
     found = set()
     for piece in pieces:
         own = np.isin(ends @ (1.0, 1.0j), shapely.get_coordinates(piece) @ (1.0, 1.0j)).all(axis=1)
-        if own.any() and piece.area < LEAST_PIECE * length[own].max() ** 2:
+        if own.any() and piece.area < max(LEAST_PIECE * length[own].max() ** 2, crumb):
             found.add(int(np.where(own, length, 0.0).argmax()))
     return found
 
