@@ -57,7 +57,7 @@ def with_palette(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Mixtures:
     misfit[open_[found]] = best[found]
     thin = mixtures.thin.copy()
     thin[open_[found]] = True
-    return Mixtures(main, other, share, mixtures.at, misfit, thin)
+    return replace(mixtures, main=main, other=other, share=share, misfit=misfit, thin=thin)
 
 
 def new_colours(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Floats:
@@ -70,7 +70,7 @@ def new_colours(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Floats:
     extreme = (height > 0) & (height >= 0.98 * cv2.dilate(height, np.ones((3, 3), np.uint8)))
     points = rgb[extreme].astype(np.float64)
     lab, known = srgb_to_lab(points), srgb_to_lab(flats.colours)
-    least = _LEAST_PX * (4 if flats.compressed else 1)
+    least = _LEAST_PX * (8 if mixtures.haloed else 4 if flats.compressed else 1)
     found: list[Floats] = []
     free = ciede2000(lab[:, None], known[None]).min(axis=1) > _NEW_DE
     while free.sum() >= least and len(found) + len(known) < MOST_COLOURS:

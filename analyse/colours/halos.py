@@ -13,10 +13,10 @@ from analyse.colours.mixtures import REACHES_PX, Mixtures, metric, seeds_about, 
 
 Bytes = NDArray[np.uint8]
 
-_STRONGEST = 1.2  # of the step across the edge, that sharpening may add on each side
+STRONGEST = 1.2  # of the step across the edge, that sharpening may add on each side
 _HALO_SHARE = 0.015  # of all edge pixels that must overshoot before the picture counts as sharpened
 _FITS = 0.6  # of the misfit that may be left
-_LOOK_PX = REACHES_PX[2]
+_LOOK_PX = REACHES_PX[3]
 _ENDS = (2, 253)  # channel values that may have been cut off
 
 
@@ -33,14 +33,15 @@ def without_edge_effects(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Mixtur
     other, share = mixtures.other.copy(), mixtures.share.copy()
     over, beside = _overshoot(pixels, about, flats.colours, turn)
     halo = over < _FITS * misfit[open_]
-    if halo.sum() > _HALO_SHARE * len(mixtures.at):
+    haloed = bool(halo.sum() > _HALO_SHARE * len(mixtures.at))
+    if haloed:
         own = at[halo]
         misfit[open_[halo]] = over[halo]
         main.reshape(-1)[own] = other.reshape(-1)[own] = beside[halo]
         share.reshape(-1)[own] = 255
     if flats.compressed:
         misfit[open_] = np.minimum(misfit[open_], _bled(pixels, about, flats.colours, turn))
-    return replace(mixtures, main=main, other=other, share=share, misfit=misfit)
+    return replace(mixtures, main=main, other=other, share=share, misfit=misfit, haloed=haloed)
 
 
 def _overshoot(pixels: Floats, about: NDArray[np.uint32], colours: Floats, turn: Floats) -> tuple[Floats, Bytes]:
@@ -54,8 +55,8 @@ def _overshoot(pixels: Floats, about: NDArray[np.uint32], colours: Floats, turn:
                 continue
             way = (colours[one] - colours[two]) * free[both]
             amount = ((pixels[both] - colours[one]) * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-9)
-            amount = np.where(free[both].any(axis=1), amount, _STRONGEST)
-            reached = colours[one] + np.clip(amount, 0, _STRONGEST)[:, None] * (colours[one] - colours[two])
+            amount = np.where(free[both].any(axis=1), amount, STRONGEST)
+            reached = colours[one] + np.clip(amount, 0, STRONGEST)[:, None] * (colours[one] - colours[two])
             off = np.sqrt((((pixels[both] - np.clip(reached, 0, 255)) @ turn.T) ** 2).sum(axis=1))
             places = np.flatnonzero(both)
             better = off < best[places]

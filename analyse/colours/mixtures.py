@@ -31,7 +31,7 @@ class Mixtures:
 
     main, other: (H, W) labels; share: (H, W) of main, 128..255 of 255. at: (N,) flat index of the pixels that were
     not flat; misfit: (N,) how far each is from its mixture, steps of 255. thin: (N,) whether one of its colours has
-    no flat pixel near.
+    no flat pixel near. haloed: whether edges overshoot, as sharpening makes them.
     """
 
     main: Bytes
@@ -40,6 +40,7 @@ class Mixtures:
     at: Indices
     misfit: Floats
     thin: NDArray[np.bool_]
+    haloed: bool = False
 
 
 def metric(*, compressed: bool) -> Floats:
@@ -81,18 +82,21 @@ def misfit_limit(mixtures: Mixtures, flats: Flats) -> float:
     return UNEXPLAINED
 
 
-def seeds_about(seeds: Bytes, at: Indices, farthest: int = REACHES_PX[-1]) -> list[Bits]:
-    """The labels of seeds within each of REACHES_PX, up to `farthest`, of the pixels `at`, as bits."""
+def seeds_about(seeds: Bytes, at: Indices, farthest: int | None = None) -> list[Bits]:
+    """The labels of seeds within each of REACHES_PX of the pixels `at`, as bits.
+
+    Reaches go up to `farthest`, or until every pixel sees a seed.
+    """
     most = int(seeds[seeds < MOST_COLOURS].max(initial=0))
     table = np.zeros(256, np.dtype(f"u{1 if most < 8 else 2 if most < 16 else 4}"))
     table[: most + 1] = 1 << np.arange(most + 1)
     bits: Bits = table[seeds]
     found, reached = [], 0
-    for reach in (reach for reach in REACHES_PX if reach <= farthest):
+    for reach in (reach for reach in REACHES_PX if farthest is None or reach <= farthest):
         bits = _spread(bits, reach - reached)
         reached = reach
         found.append(bits.reshape(-1)[at].astype(np.uint32))
-        if reach >= 3 and (found[-1] != 0).all():
+        if farthest is None and reach >= 3 and (found[-1] != 0).all():
             break
     return found
 

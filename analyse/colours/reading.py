@@ -32,7 +32,8 @@ class Reading:
     rgb: (H, W, 3), as it came. label, main, other: (H, W), into colours, or CLEAR. share: (H, W) of main, 128..255 of
     255. colours: (K, 3) float sRGB, the steps of gradients among them.
     compressed: whether the picture shows a JPEG's blocks and ringing. flat: (H, W), where it is flat.
-    limit: how far, in steps of 255, a pixel may be off a mixture that explains it.
+    limit: how far, in steps of 255, a pixel may be off a mixture that explains it. haloed: whether its
+    edges overshoot.
     """
 
     rgb: Bytes
@@ -45,6 +46,7 @@ class Reading:
     flat: NDArray[np.bool_]
     limit: float
     gradients: tuple[Gradient, ...] = ()
+    haloed: bool = False
 
 
 def read_colours(rgba: Bytes, *, grainy: bool = False) -> Reading:
@@ -92,6 +94,7 @@ def read_colours(rgba: Bytes, *, grainy: bool = False) -> Reading:
         flat,
         limit,
         gradients,
+        mixtures.haloed,
     )
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analyse.colours.difference import ciede2000
+from analyse.colours.halos import STRONGEST
 from analyse.colours.lab import Floats, srgb_to_lab
 from analyse.colours.mixtures import metric
 from analyse.colours.reading import CLEAR, Reading
@@ -31,7 +32,7 @@ def without_specks(reading: Reading) -> Reading:
     numbered, own = connect(reading.label, saddles(reading.label))
     area = np.bincount(numbered.ravel(), minlength=len(own))
     flat = np.bincount(numbered[reading.flat], minlength=len(own))
-    suspect = (flat <= (_FEW_FLAT if reading.compressed else 0)) & (area < _LARGEST_PX) & (own != CLEAR)
+    suspect = (flat <= (_FEW_FLAT if reading.compressed or reading.haloed else 0)) & (area < _LARGEST_PX) & (own != CLEAR)
     if not suspect.any() or suspect.all():
         return reading
     beside = _met_most(numbered, own, suspect)
@@ -45,7 +46,7 @@ def without_specks(reading: Reading) -> Reading:
     apart = np.minimum(*(ciede2000(lab[known], lab[np.minimum(beside[:, side], len(lab) - 1)]) for side in (0, 1)))
     rare = np.bincount(own, area, 256) < _RARE * reading.label.size
     rare &= np.bincount(own, flat, 256) == 0
-    goes = suspect & (rare[own] | (mean < _EXPLAINED * reading.limit) | (area * apart < _WEIGHT[reading.compressed]))
+    goes = suspect & (rare[own] | (mean < _EXPLAINED * reading.limit) | (area * apart < _WEIGHT[reading.compressed or reading.haloed]))
     gone = goes[piece]
     return _given_away(reading, at[gone], beside[piece[gone]], share[gone])
 
@@ -66,14 +67,19 @@ def _met_most(numbered: NDArray[np.int32], own: NDArray[np.uint8], suspect: NDAr
 
 
 def _as_mixture(reading: Reading, at: Ints, beside: NDArray[np.uint8]) -> tuple[Floats, Floats]:
-    """How far each pixel is off a mixture of the two colours, and the share of the first."""
+    """How far each pixel is off a mixture of the two colours, and the share of the first.
+
+    Where edges overshoot, so may the mixture, as far as sRGB goes.
+    """
     turn = metric(compressed=reading.compressed)
-    colours = reading.colours @ turn.T
-    points = reading.rgb.reshape(-1, 3)[at] @ turn.T
-    one, two = colours[beside[:, 0]], colours[beside[:, 1]]
-    way = two - one
-    along = np.clip(((points - one) * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-9), 0, 1)
-    return np.sqrt(((points - one - along[:, None] * way) ** 2).sum(axis=1)), 1 - along
+    points = reading.rgb.reshape(-1, 3)[at].astype(np.float64)
+    one, two = reading.colours[beside[:, 0]], reading.colours[beside[:, 1]]
+    way, step = (two - one) @ turn.T, (points - one) @ turn.T
+    along = (step * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-9)
+    beyond = STRONGEST if reading.haloed else 0.0
+    reached = one + np.clip(along, -beyond, 1 + beyond)[:, None] * (two - one)
+    off = (points - np.clip(reached, 0, 255)) @ turn.T
+    return np.sqrt((off**2).sum(axis=1)), 1 - np.clip(along, 0, 1)
 
 
 def _given_away(reading: Reading, at: Ints, beside: NDArray[np.uint8], share: Floats) -> Reading:
