@@ -21,15 +21,23 @@ def layer_of(survey: Survey, part: int) -> int:
 
 
 def heights(survey: Survey) -> tuple[Height, ...]:
-    """For each part: layer, depth of nesting, darkness, smallness, its number. Higher is sewn later and lies over.
+    """For each part: stroke or fill, depth of nesting, darkness, smallness, its number. The higher lies over.
 
+    A stroke lies over fills, and over the strokes it lies on.
     Of two that lie side by side the lighter runs under the darker, which hides it; and so all pieces of one colour do
     the same, which saves changes.
     """
     parts, palette = survey.sized.parts, survey.sized.drawing.palette
     depth = _depths(survey)
     return tuple(
-        (layer_of(survey, index), depth[index], -palette[part.colour].lab[0], -part.outline_mm.area, index)
+        (
+            float(part.kind != "fill"),
+            depth[index],
+            -palette[part.colour].lab[0],
+            layer_of(survey, index),
+            -part.outline_mm.area,
+            index,
+        )
         for index, part in enumerate(parts)
     )
 

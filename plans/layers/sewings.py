@@ -16,6 +16,8 @@ from plans.layers.recipe import Recipe
 from plans.layers.strokes import sew_outline, sew_stroke
 from plans.values import Edge, Sewing
 
+MEET_MM = 0.4
+"""Strokes that touch for less than this wait for nothing: they meet in a point."""
 OPEN_MM = 0.5
 """A body does not stop for a hole narrower than this under a stroke."""
 
@@ -160,17 +162,17 @@ def _before(ground: Ground, sewings: tuple[Sewing, ...]) -> tuple[tuple[int, int
     """Pairs that overlap or touch, the lower first; pieces of one colour and layer wait for nothing."""
     tree = shapely.STRtree([sewing.shape for sewing in sewings])
     pairs = tree.query([sewing.shape for sewing in sewings], predicate="intersects").T
-    found = set()
-    for first, second in pairs.tolist():
-        low, high = sewings[first], sewings[second]
-        free = low.thread == high.thread and low.layer == high.layer
-        if first != second and not free and _height(ground, low) < _height(ground, high):
-            found.add((first, second))
+    found = {(a, b) for a, b in pairs.tolist() if a != b and _waits(ground, sewings[a], sewings[b])}
     return tuple(sorted(found))
 
 
-def _height(ground: Ground, sewing: Sewing) -> tuple[float, ...]:
-    return (sewing.layer, *ground.heights[sewing.part][1:])
+def _waits(ground: Ground, low: Sewing, high: Sewing) -> bool:
+    """Whether `high` must wait for `low`, as its heights say; pieces of one thread and layer wait for nothing."""
+    if ground.heights[low.part] > ground.heights[high.part] or (low.thread, low.layer) == (high.thread, high.layer):
+        return False
+    shared = ground.survey.shared
+    meet_mm = shared[low.part, high.part] + shared[high.part, low.part]
+    return low.kind == "fill" or bool(meet_mm >= 2 * MEET_MM)
 
 
 def _beneath(ground: Ground, sewings: tuple[Sewing, ...]) -> tuple[int, ...]:
