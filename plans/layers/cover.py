@@ -19,7 +19,8 @@ STEP_MM = 0.1
 
 def outline(survey: Survey, parts: Iterable[int]) -> Shape:
     """The parts of one body together, with dropped parts that lie in it."""
-    return _without_crumbs(shapely.union_all([survey.sized.parts[part].outline_mm for part in parts]))
+    every = [piece for part in parts for piece in (part, *survey.absorbed.get(part, ()))]
+    return _without_crumbs(shapely.union_all([survey.sized.parts[part].outline_mm for part in every]))
 
 
 def under_neighbours(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import shapely
 
 from analyse.colours.difference import ciede2000
 from analyse.values import Floats, Part, SizedDrawing
@@ -17,6 +18,8 @@ LIES_ON = 0.7
 """Share of a stroke's outline against one field from which it lies on that field, not beside it."""
 BORDERS = 0.2
 """Share of a stroke's outline against a field from which it closes that field's edge."""
+HELD, DROP_MM = 0.5, 0.15
+"""A dropped part is closed over by what lies along half of its outline, looked for this far outside it."""
 LINKS_MM = 0.5
 """Two cells of one colour are one field if a stroke lies along both for this length at least."""
 
@@ -46,6 +49,19 @@ class Survey:
     fields: tuple[Field, ...]
     on: tuple[int | None, ...]
     field_of: tuple[int | None, ...]
+
+    @cached_property
+    def absorbed(self) -> dict[int, tuple[int, ...]]:
+        """For each part the dropped ones it closes over: those it lies round for the most part."""
+        found: dict[int, tuple[int, ...]] = {}
+        for index, part in enumerate(self.sized.parts):
+            if part.kind == "drop":
+                about = self.parts_map.at(shapely.get_coordinates(part.outline_mm.buffer(DROP_MM, quad_segs=2)))
+                around, times = np.unique(about, return_counts=True)
+                most = int(around[int(np.argmax(times))])
+                if most != CLOTH and times.max() >= HELD * len(about):
+                    found[most] = (*found.get(most, ()), index)
+        return found
 
     @cached_property
     def shared(self) -> Floats:

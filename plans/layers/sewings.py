@@ -12,6 +12,7 @@ from plans.layers import dressing
 from plans.layers.cover import closed, outline, under_neighbours
 from plans.layers.fields import LINKS_MM, Survey, united
 from plans.layers.ground import Ground
+from plans.layers.reasons import why_fill
 from plans.layers.recipe import Recipe
 from plans.layers.strokes import sew_outline, sew_stroke
 from plans.values import Edge, Sewing
@@ -148,7 +149,7 @@ def _dressed(ground: Ground, parts: tuple[int, ...], shape: Shape, angle: float,
         under_mm=_furthest(ground, parts),
         underlay=dressing.fill_underlay(ground.trade, ground.cloth, angle, shape.area, base=base),
         group=ground.survey.group_of(largest),
-        why=ground.parts[largest].reason.text,
+        why=why_fill(ground, ground.survey.field_of[largest] or 0, parts, base=base),
         also=tuple(part for part in parts if part != largest),
     )
 

@@ -10,6 +10,7 @@ from plans.edges import Shape
 from plans.layers import dressing
 from plans.layers.ground import Ground
 from plans.layers.heights import layer_of
+from plans.layers.reasons import why_stroke
 from plans.layers.tucks import tucked
 from plans.values import Role, Sewing
 
@@ -46,7 +47,7 @@ def _sew_running(ground: Ground, part: int) -> Sewing:
         passes=passes,
         over_base=ground.on_base(part),
         group=ground.survey.group_of(part),
-        why=drawn.reason.text,
+        why=why_stroke(ground, part),
     )
 
 
@@ -91,7 +92,7 @@ def _sew_column(ground: Ground, part: int) -> Sewing:
         underlay=dressing.column_underlay(trade, cloth, sewn_mm, letter=small, on_base=on_base),
         over_base=on_base,
         group=ground.survey.group_of(part),
-        why=drawn.reason.text,
+        why=why_stroke(ground, part, closed_ends),
         closed_ends=closed_ends,
     )
 

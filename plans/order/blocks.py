@@ -42,8 +42,10 @@ class _State:
     """(thread, tasks as bits) of each block so far."""
 
 
-def colour_blocks(tasks: Tasks) -> tuple[tuple[int, tuple[int, ...]], ...]:
+def colour_blocks(tasks: Tasks, among: tuple[int, ...] | None = None) -> tuple[tuple[int, tuple[int, ...]], ...]:
     """(thread, its tasks) of each block, in order: as few blocks as a breadth-first search finds.
+
+    among: only these tasks, the others counting as sewn before.
 
     A block takes all of its thread that may be sewn: sewing more of one thread never costs a change. Among equals the
     lighter thread goes first, so that darker ones can hide what travels. Exact while no more than WIDEST_SEARCH states
@@ -51,7 +53,8 @@ def colour_blocks(tasks: Tasks) -> tuple[tuple[int, tuple[int, ...]], ...]:
     """
     queues = _queues(tasks)
     everything = (1 << len(tasks.thread)) - 1
-    states = [_State(0, ())]
+    begun = everything & ~sum(1 << task for task in among) if among is not None else 0
+    states = [_State(begun, ())]
     while states and states[0].done != everything:
         found: dict[int, _State] = {}
         for state in states:

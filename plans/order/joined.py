@@ -8,11 +8,13 @@ from itertools import combinations
 from math import dist
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from analyse.trade import Trade
 from plans.layers import Layout, Survey
 from plans.order.blocks import Tasks
+from plans.order.caps import cap_stages
 from plans.order.ports import ports_of
 from plans.order.sequence import sewing_order
 from plans.order.stops import Place, Stop
@@ -110,7 +112,11 @@ def _order(survey: Survey, layout: Layout, cover: Cover, toll: Toll) -> tuple[St
     threads = tuple(sewing.thread for sewing in layout.sewings)
     tasks = Tasks(threads, tuple(colour.lab[0] for colour in palette), layout.before)
     ports = tuple(map(ports_of, layout.sewings))
-    return sewing_order(tasks, ports, partial(cover.seconds, toll), _pieces(survey, layout))
+    stages = None
+    if survey.sized.trade.cloth(survey.sized.cloth).frame == "cap":
+        boxes = shapely.bounds([sewing.shape for sewing in layout.sewings])
+        stages = cap_stages(boxes, layout.before, survey.sized.size_mm[0])
+    return sewing_order(tasks, ports, partial(cover.seconds, toll), _pieces(survey, layout), stages)
 
 
 def _pieces(survey: Survey, layout: Layout) -> dict[int, set[int]]:

@@ -29,18 +29,24 @@ class _Port:
 
 
 def sewing_order(
-    tasks: Tasks, ports: tuple[Ports, ...], links: Links, touching: Touching | None = None
+    tasks: Tasks,
+    ports: tuple[Ports, ...],
+    links: Links,
+    touching: Touching | None = None,
+    stages: tuple[tuple[int, ...], ...] | None = None,
 ) -> tuple[Stop, ...]:
     """All tasks in order, `tasks.before` kept, with the places where each should begin and end.
 
-    touching: for tasks that are pieces of one shape, those they touch. Within a block, what waits for nothing in it is
+    touching: for tasks that are pieces of one shape, those they touch. stages: tasks to be finished with one after the
+    other, whatever changes of thread that costs. Within a block, what waits for nothing in it is
     chained by its cheapest ways, then what that frees; a shape's pieces are one link of a chain. Deterministic. Cost:
     n log n in ports.
     """
     stops: list[Stop] = []
     needle: Place | None = None
     left = np.ones(len(tasks.thread), bool)
-    for _, members in colour_blocks(tasks):
+    blocks = [block for stage in stages for block in colour_blocks(tasks, stage)] if stages else colour_blocks(tasks)
+    for _, members in blocks:
         for unit in _units(tasks, members):
             left[list(unit)] = False
             shapes = _shapes(unit, touching or {})

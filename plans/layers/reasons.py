@@ -1,0 +1,36 @@
+"""Why a sewing is as it is, in a practitioner's words."""
+
+from __future__ import annotations
+
+from plans.layers.ground import Ground
+
+
+def why_fill(ground: Ground, number: int, parts: tuple[int, ...], *, base: bool) -> str:
+    """Why a body is sewn this way."""
+    drawn = max((ground.parts[part] for part in parts), key=lambda part: part.outline_mm.area)
+    angle = ground.angles[number]
+    if not base:
+        together = f"; {len(parts)} pieces of one colour sewn as one" if len(parts) > 1 else ""
+        return f"{drawn.reason.text}{together}; rows at {angle:.0f} deg"
+    detail = [part for part in ground.survey.fields[number].detail if part not in ground.cut_out]
+    columns = sum(ground.parts[part].kind == "column" for part in detail)
+    lies = " and ".join(
+        said for said in (_count(columns, "column"), _count(len(detail) - columns, "running line")) if said
+    )
+    off = ", off the stitches that lie on it" if detail else ""
+    return f"a loose base beneath {lies}: it holds the cloth, they make the look; rows at {angle:.0f} deg{off}"
+
+
+def why_stroke(ground: Ground, part: int, closed_ends: tuple[tuple[bool, bool], ...] = ()) -> str:
+    """Why a stroke is sewn this way."""
+    said = [ground.parts[part].reason.text]
+    over = ground.over(part)
+    said += ["open, the base beneath it shows through" if over == "base" else ""]
+    said += ["closed up again over a base of another colour" if over == "contrast" else ""]
+    said += ["no base beneath it" if part in ground.cut_out and ground.based else ""]
+    said += ["its ends run under what closes over them" if any(map(any, closed_ends)) else ""]
+    return "; ".join(part for part in said if part)
+
+
+def _count(number: int, name: str) -> str:
+    return "" if not number else f"{number} {name}{'' if number == 1 else 's'}"
