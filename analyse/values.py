@@ -5,7 +5,7 @@ Pixel coordinates have a pixel's corner at whole numbers, its centre at .5; x ri
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -100,6 +100,12 @@ class Shading:
     text: str
 
 
+def _extent(regions: tuple[Region, ...]) -> tuple[float, float, float, float]:
+    boxes = np.array([region.outline.bounds for region in regions]).reshape(-1, 4)
+    low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class Drawing:
     """The size-free reading: flat colours and the regions they fill.
@@ -107,7 +113,7 @@ class Drawing:
     labels: (H, W) int16, -1 background, else index into palette. from_picture: 3 x 3, pixel of the
     file as sent to pixel of labels. edge_error_px: how far an outline may be off, RMS.
     background: what lay behind the design, None where the picture is transparent there. px_per_mm: of labels, if
-    a true size is known.
+    a true size is known. extent_px: left, top, right, bottom of all shapes, in label px.
     """
 
     artwork: Artwork
@@ -120,16 +126,11 @@ class Drawing:
     shadings: tuple[Shading, ...] = ()
     px_per_mm: float | None = None
     notes: tuple[str, ...] = ()
+    extent_px: tuple[float, float, float, float] = field(init=False)
 
     def __post_init__(self) -> None:
         lock(self, "labels", "from_picture")
-
-    @property
-    def extent_px(self) -> tuple[float, float, float, float]:
-        """Left, top, right, bottom of all shapes, in label px."""
-        boxes = np.array([region.outline.bounds for region in self.regions if not region.outline.is_empty])
-        low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
-        return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+        object.__setattr__(self, "extent_px", _extent(self.regions))
 
     def at(
         self,
