@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from weakref import WeakKeyDictionary
 
+from analyse.detail.candidates import Candidate
 from analyse.detail.features import candidates_of, detail_at
 from analyse.detail.shapes import gaps_beside
 from analyse.errors import JobError
@@ -37,7 +38,7 @@ def size_drawing(
     measures, families, gaps = kept(drawing)
     parts = parts_of(drawing, measures, gaps, setting, lines_of(drawing, measures))
     parts = agreed(with_families(parts, families), setting)
-    candidates = candidates_of(drawing, measures, families, setting, cloth_rgb or WHITE)
+    candidates = details_of(drawing, setting, cloth_rgb or WHITE)
     return SizedDrawing(
         drawing=drawing, size_mm=((right - left) * scale, (bottom - top) * scale), mm_per_px=scale,
         origin_px=(left, top), thread=thread, cloth=cloth, cloth_rgb=cloth_rgb or WHITE, trade=setting.trade,
@@ -76,3 +77,17 @@ def kept(drawing: Drawing) -> Kept:
         families = families_of(drawing, measures, lines_of(drawing, measures))
         _KEPT[drawing] = measures, families, tuple(gaps_beside(drawing, measures))
     return _KEPT[drawing]
+
+
+Details = dict[tuple[str, str, tuple[int, int, int]], tuple[Trade, list[Candidate]]]
+_DETAILS: WeakKeyDictionary[Drawing, Details] = WeakKeyDictionary()
+
+
+def details_of(drawing: Drawing, setting: Setting, cloth_rgb: tuple[int, int, int]) -> list[Candidate]:
+    """Every detail before a size is known. Worked out once for a drawing, thread, cloth and trade table."""
+    known = _DETAILS.setdefault(drawing, {})
+    key = setting.thread, setting.cloth.name, cloth_rgb
+    if key not in known or known[key][0] is not setting.trade:
+        measures, families, _ = kept(drawing)
+        known[key] = setting.trade, candidates_of(drawing, measures, families, setting, cloth_rgb)
+    return known[key][1]

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from analyse.detail.candidates import Candidate, holds_from_mm
-from analyse.detail.features import candidates_of, smallest_all_hold_mm
-from analyse.sizing import WHITE, kept, setting_of
+from analyse.detail.features import smallest_all_hold_mm
+from analyse.sizing import WHITE, details_of, setting_of
 from analyse.trade import DEFAULT_CLOTH, Trade, default_trade
 from analyse.units import LARGEST_MM
 from analyse.values import Drawing
@@ -100,8 +100,7 @@ def survival(
 def _candidates(
     drawing: Drawing, thread: str, cloth: str, cloth_rgb: tuple[int, int, int], trade: Trade
 ) -> list[Candidate]:
-    measures, families, _ = kept(drawing)
-    return candidates_of(drawing, measures, families, setting_of(drawing, 1.0, thread, cloth, trade), cloth_rgb)
+    return details_of(drawing, setting_of(drawing, 1.0, thread, cloth, trade), cloth_rgb)
 
 
 def _helped(candidate: Candidate, extent_px: float) -> bool:

@@ -121,14 +121,19 @@ def _on(piece: Polygon, ends: Floats) -> Floats:
 
 def _slivers(pieces: list[Polygon], cuts: Sequence[Cut], places: dict[Place, Floats], crumb: float) -> set[int]:
     """For each piece too small for the longest cut on it, or no more than a crumb of the whole, that cut."""
-    ends = np.array([[places[cut.start], places[cut.end]] for cut in cuts])
-    length = np.hypot(*(ends[:, 0] - ends[:, 1]).T)
+    ends = [(_complex(places[cut.start]), _complex(places[cut.end])) for cut in cuts]
+    length = [abs(one - two) for one, two in ends]
     found = set()
     for piece in pieces:
-        own = np.isin(ends @ (1.0, 1.0j), shapely.get_coordinates(piece) @ (1.0, 1.0j)).all(axis=1)
-        if own.any() and piece.area < max(LEAST_PIECE * length[own].max() ** 2, crumb):
-            found.add(int(np.where(own, length, 0.0).argmax()))
+        rim = set((shapely.get_coordinates(piece) @ (1.0, 1.0j)).tolist())
+        own = [(length[i], i) for i, (one, two) in enumerate(ends) if one in rim and two in rim]
+        if own and piece.area < max(LEAST_PIECE * max(own)[0] ** 2, crumb):
+            found.add(max(own)[1])
     return found
+
+
+def _complex(point: Floats) -> complex:
+    return complex(float(point[0]), float(point[1]))
 
 
 def _loops(rings: Rings, own_rings: Sequence[int], cuts: Sequence[Cut], places: dict[Place, Floats]) -> list[Floats]:

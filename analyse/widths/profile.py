@@ -31,12 +31,18 @@ def percentiles(widths: Floats, lengths: Floats) -> tuple[float, float, float]:
 
 def percentiles_px(stroke: Stroke) -> tuple[float, float, float]:
     """The shape's width percentiles along its axis; its largest disc's width where the axis is a point."""
+    if "widths" not in stroke.known:
+        stroke.known["widths"] = _percentiles_px(stroke)
+    low, median, high = stroke.known["widths"]
+    return low, median, high
+
+
+def _percentiles_px(stroke: Stroke) -> tuple[float, float, float]:
     axes = [axis for axis in stroke.axes if len(axis) > 1]
+    across = float(stroke.pole[2])
     if not axes:
-        across = float(stroke.pole[2])
         return across, across, across
     low, median, high = percentiles(*by_length(axes))
-    across = float(stroke.pole[2])
     return low, median, across if across > SWELLS * high else high
 
 

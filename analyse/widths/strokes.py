@@ -26,7 +26,7 @@ class Stroke:
 
     outline: in px. axes: its branches' x, y, width. track: its main run, None for a compact shape. pole: x, y, width
     of its largest disc. cuts: ends of the cuts on its outline. body: the outline
-    with what lies on it, where that differs.
+    with what lies on it, where that differs. known: figures worked out before.
     """
 
     outline: Polygon | MultiPolygon
@@ -37,6 +37,7 @@ class Stroke:
     cuts: Floats
     body: Polygon | None = None
     _run: list[Run] = field(default_factory=list)
+    known: dict[str, tuple[float, ...]] = field(default_factory=dict)
 
     @property
     def filled(self) -> Polygon:
