@@ -7,7 +7,7 @@ from shapely import Polygon
 
 from analyse.trade import Trade
 from analyse.values import Floats
-from plans.stitching.ground import FillPlan, Ground, Place, entered, ground_of, hidden_way
+from plans.stitching.ground import FillPlan, Ground, Place, entered, ground_of, hidden_way, span_at
 from plans.stitching.needles import RowRules, needle_points, row_rules, row_starts
 from plans.stitching.pieces import Pieces
 from plans.stitching.rows import Ints
@@ -55,7 +55,7 @@ def _legs(ground: Ground, group: set[int], at: Floats | None, end: Place) -> tup
     start, share = min(group), 0.0
     if at is not None:
         among = np.flatnonzero(np.isin(pieces.piece, list(group)))
-        span = nearest_span(pieces, float(at[0]), float(at[1]), among)
+        span = span_at(ground, at, among)
         start = int(pieces.piece[span])
         share = float(pieces.rows.row[span] - pieces.rows.row[pieces.members[start][0]])
         share /= max(len(pieces.members[start]) - 1, 1)
@@ -109,7 +109,7 @@ def _arrival(ground: Ground, leg: Leg, at: Floats, goal: Floats, first: bool, tr
         return trail_of(way[1:-1], Move.TRAVEL, Lay.TRAVEL)
     lead, entry = np.empty((0, 2)), None
     if first:
-        entry = nearest_span(pieces, float(at[0]), float(at[1]), pieces.members[leg.way[0][0]])
+        entry = span_at(ground, at, pieces.members[leg.way[0][0]])
         lead = way_across(pieces, at, entry, stitch)
     begin = lead[-1] if len(lead) else at
     path = way_through(

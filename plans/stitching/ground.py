@@ -12,11 +12,14 @@ from analyse.trade import Trade
 from analyse.values import Floats
 from plans.stitching.compensation import compensated_rows, polygons
 from plans.stitching.pieces import Pieces, cut_pieces
-from plans.stitching.rows import Frame, frame_of, picked
-from plans.stitching.travel import inside_way, nearest_span, route, stepped, way_through
+from plans.stitching.rows import Frame, Ints, frame_of, picked
+from plans.stitching.travel import inside_way, route, stepped, way_through
 from plans.values import Lay
 
 Place = tuple[float, float] | None
+
+
+LOOKED_AT = 24  # spans nearest to a place that are tried for a clear way to it
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,11 +70,23 @@ def ground_of(shape: Polygon, plan: FillPlan, trade: Trade, start: Place = None)
 def hidden_way(ground: Ground, start: Floats, goal: Floats, stitch_mm: float) -> Floats:
     """Points from `start` to `goal` (both included) through the ground, no step over `stitch_mm`."""
     pieces, (a, b) = ground.pieces, ground.frame.inward(np.array([start, goal]))
-    spans = route(pieces, nearest_span(pieces, *a), nearest_span(pieces, *b)) if len(pieces.rows) else None
+    spans = route(pieces, span_at(ground, a), span_at(ground, b)) if len(pieces.rows) else None
     if spans is None or shapely.covers(ground.shape, shapely.LineString([start, goal])):
         return stepped(inside_way(ground.shape, np.array([start, goal])), stitch_mm)
     uv = way_through(pieces, spans, (float(a[0]), float(a[1])), float(b[0]), stitch_mm)
     return np.concatenate([ground.frame.outward(uv[:-1]), [goal]])
+
+
+def span_at(ground: Ground, place: Floats, among: Ints | None = None) -> int:
+    """The span, of all or of those `among`, nearest to a place (u, v) that is reached without leaving the shape."""
+    rows = ground.pieces.rows
+    spans = np.arange(len(rows)) if among is None else among
+    met = np.column_stack([np.clip(place[0], rows.low[spans], rows.high[spans]), rows.v[spans]])
+    order = np.argsort(np.hypot(*(met - place).T), kind="stable")[:LOOKED_AT]
+    ends = np.stack([np.broadcast_to(place, (len(order), 2)), met[order]], axis=1)
+    shapely.prepare(ground.shape)
+    clear = np.flatnonzero(shapely.covers(ground.shape, shapely.linestrings(ground.frame.outward(ends))))
+    return int(spans[order[clear[0]] if len(clear) else order[0]])
 
 
 def fill_parts(shape: Polygon | MultiPolygon) -> list[Polygon]:
