@@ -34,12 +34,13 @@ class Baseline:
     def frames(self, centres: Floats) -> tuple[Floats, Floats]:
         """Up and along, each (N, 2), at these points."""
         if self.straight:
-            along = np.tile([np.cos(self.angle), np.sin(self.angle)], (len(centres), 1))
+            along = np.empty_like(centres)
+            along[:] = np.cos(self.angle), np.sin(self.angle)
         else:
             out = (centres - self.origin) * self.side
             out /= np.maximum(np.hypot(out[:, 0], out[:, 1]), 1e-9)[:, None]
-            along = np.column_stack([-out[:, 1], out[:, 0]])
-        return np.column_stack([along[:, 1], -along[:, 0]]), along
+            along = out[:, ::-1] * (-1.0, 1.0)
+        return along[:, ::-1] * (1.0, -1.0), along
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,28 +59,24 @@ class Stand:
 
 def stand(baseline: Baseline, hulls: Floats, centre: Floats) -> Stand:
     """Each shape upright in its own frame on the baseline; a shape's frame is that at its own middle."""
-    for _ in range(1 if baseline.straight else 2):
-        up, along = baseline.frames(centre)
-        way = np.einsum("nkc,nc->nk", hulls, along)
-        middle = (way.max(axis=1) + way.min(axis=1)) / 2.0
-        centre = centre + along * (middle - (centre * along).sum(axis=1))[:, None]
     up, along = baseline.frames(centre)
-    high = np.einsum("nkc,nc->nk", hulls, up)
-    low, top = high.min(axis=1), high.max(axis=1)
-    half = (way.max(axis=1) - way.min(axis=1)) / 2.0
-    level = (centre * up).sum(axis=1)
-    foot = centre + up * (low - level)[:, None]
-    if baseline.straight:
-        zero = float(np.array(baseline.origin) @ up[0]) if len(up) else 0.0
-        position = ((centre - baseline.origin) * along).sum(axis=1)
-        return Stand(low - zero, top - zero, position - half, position + half, foot)
+    way = (hulls * along[:, None]).sum(axis=2)
+    low, high = way.min(axis=1), way.max(axis=1)
+    centre = centre + along * ((high + low) / 2.0 - (centre * along).sum(axis=1))[:, None]
+    if not baseline.straight:
+        up, along = baseline.frames(centre)
+    level = (hulls * up[:, None]).sum(axis=2)
+    bottom, top, here = level.min(axis=1), level.max(axis=1), (centre * up).sum(axis=1)
+    foot = centre + up * (bottom - here)[:, None]
+    half = (high - low) / 2.0
     out = centre - baseline.origin
-    distance = (out * up).sum(axis=1)
-    zero_at = level - distance + baseline.side * baseline.radius
-    turn = np.arctan2(out[:, 1], out[:, 0]) - baseline.angle
-    turn = (turn + np.pi) % (2.0 * np.pi) - np.pi
-    position = baseline.side * turn * baseline.radius
-    return Stand(low - zero_at, top - zero_at, position - half, position + half, foot)
+    if baseline.straight:
+        zero, position = here - (out * up).sum(axis=1), (out * along).sum(axis=1)
+    else:
+        zero = here - (out * up).sum(axis=1) + baseline.side * baseline.radius
+        turn = np.arctan2(out[:, 1], out[:, 0]) - baseline.angle
+        position = baseline.side * ((turn + np.pi) % (2.0 * np.pi) - np.pi) * baseline.radius
+    return Stand(bottom - zero, top - zero, position - half, position + half, foot)
 
 
 def fitted(feet: Floats, height: float, up: Floats) -> Baseline:

@@ -22,7 +22,7 @@ STEADY = 0.025  # bottoms and tops of letters lie this near their lines, in lett
 EVEN = 0.25  # stems of letters differ less than this from their median
 ENOUGH = 0.55
 SWELLING = 6  # from so many letters on a line may swell or taper along its way
-SWELLS = 3.0  # a smooth curve fits the tops this many times better
+SWELLS = 0.3  # so little of what tops differ by is left when a smooth curve is taken out
 STRICTER = {2: (0.012, 0.12), 3: (0.012, 0.12), 4: (0.02, 0.18), 5: (0.02, 0.18)}  # STEADY, EVEN of so few letters,
 LIGHTEST, HEAVIEST = 0.05, 0.35  # and their stems, in letter heights,
 SURE = 0.8  # and their evidence
@@ -75,7 +75,7 @@ def judged(glyphs: Glyphs, members: NDArray[np.int64], places: Stand, height: fl
         evidence=float(glyphs.evidence[members].mean()),
         variety=_variety(described),
         unsteady=max(tops, bottoms),
-        uneven=_uneven(glyphs.stem[members]),
+        uneven=min(_uneven(glyphs.stem[members]), _uneven(glyphs.heavy[members])),
         weight=float(np.median(glyphs.stem[members])) / height,
         letters=len(members),
     )
@@ -85,7 +85,7 @@ def swells(places: Stand, height: float) -> bool:
     """Whether the tops follow a curve of their own: letters of one class that grow or taper along the line."""
     tops = places.top / height
     evened = _evened((places.start + places.end) / 2.0 / height, tops)
-    return _spread(tops, 2) > SWELLS * max(_spread(evened, 2), STEADY / 4.0)
+    return len(tops) >= SWELLING and bool(tops.std() > WINDOW / 2.0 and evened.std() < SWELLS * tops.std())
 
 
 def _evened(along: Floats, tops: Floats) -> Floats:

@@ -30,7 +30,8 @@ ROUNDS = 12
 COMPLETING = 4
 WIDE_WORD = 3.0  # words of a line that is known
 FEW = 5  # a line of so few letters waits until longer ones have taken theirs
-TRIES = 3  # pairs a shape may begin without success
+TRIES = 3  # failures after which a shape begins no line
+LIKELY = 1.4  # evidence of the two shapes that begin one
 PLAIN = 1.1  # of a straight line and a bent one the straight one,
 UPRIGHT = 1.05  # of two ways up the one that stands on its feet, all else alike
 SEEDS = 3  # neighbours tried with each shape
@@ -102,9 +103,11 @@ def _lines(glyphs: Glyphs, group: Ints, free: NDArray[np.bool_]) -> list[Found]:
         if not (free[i] and free[j]) or max(failed[i], failed[j]) >= TRIES:
             continue
         line = _best(glyphs, group[free[group]], i, j)
-        if line is None or len(line.members) <= FEW:
+        if line is None or not line.judged.is_lettering:
+            failed[[i, j] if line is None else line.members] += 1
+        elif len(line.members) <= FEW:
             failed[[i, j]] += 1
-            short += [] if line is None else [line]
+            short.append(line)
         else:
             found.append(line)
             free[line.members] = False
@@ -121,7 +124,7 @@ def _seeds(glyphs: Glyphs, group: Ints) -> list[tuple[int, int]]:
     tree = shapely.STRtree(outlines)
     pairs = tree.query(outlines, predicate="dwithin", distance=NEAR * across)
     one, two = pairs[:, pairs[0] != pairs[1]]
-    alike = np.abs(np.log(glyphs.stem[group[one]] / glyphs.stem[group[two]])) < np.log(ALIKE)
+    alike = np.abs(np.log(glyphs.heavy[group[one]] / glyphs.heavy[group[two]])) < np.log(ALIKE)
     alike &= np.abs(np.log(across[one] / across[two])) < np.log(3.0)
     one, two = one[alike], two[alike]
     apart = shapely.distance(outlines[one], outlines[two]) + 0.2 * np.hypot(
@@ -134,12 +137,12 @@ def _seeds(glyphs: Glyphs, group: Ints) -> list[tuple[int, int]]:
     near = rank < SEEDS
     keys = {(min(a, b), max(a, b)) for a, b in zip(group[one[near]].tolist(), group[two[near]].tolist(), strict=True)}
     evidence = glyphs.evidence
-    likely = [(i, j) for i, j in keys if evidence[i] + evidence[j] >= 0.9]
+    likely = [(i, j) for i, j in keys if evidence[i] + evidence[j] >= LIKELY]
     return sorted(likely, key=lambda pair: (-evidence[pair[0]] - evidence[pair[1]], pair))
 
 
 def _best(glyphs: Glyphs, group: Ints, i: int, j: int) -> Found | None:
-    """The best of the lines, one way up and the other, bent and straight, that this pair begins."""
+    """The best of the lines, one way up and the other, bent and straight, that this pair begins; lettering or not."""
     lines = []
     for upward in _ways_up(glyphs, i, j):
         members, baseline, height = _grown(glyphs, group, i, j, upward)
@@ -150,8 +153,7 @@ def _best(glyphs: Glyphs, group: Ints, i: int, j: int) -> Found | None:
             up, _ = baseline.frames(glyphs.centre[members])
             feet = stand(baseline, glyphs.hulls[members], glyphs.centre[members]).foot
             lines.append(_completed(glyphs, group, members, straight_through(feet, up), height, bends=False))
-    sure = [line for line in lines if line.judged.is_lettering]
-    return max(sure, key=lambda line: _preferred(glyphs, line), default=None)
+    return max(lines, key=lambda line: (line.judged.is_lettering, _preferred(glyphs, line)), default=None)
 
 
 def _preferred(glyphs: Glyphs, line: Found) -> float:
@@ -166,10 +168,10 @@ def _upright(glyphs: Glyphs, line: Found) -> bool:
 
 
 def _ways_up(glyphs: Glyphs, i: int, j: int) -> tuple[float, ...]:
-    """Both ways where the line is steep; upright first."""
+    """Upright; where the line is steep, both ways."""
     along = glyphs.centre[j] - glyphs.centre[i]
     upright = 1.0 if along[0] >= 0 else -1.0
-    return (upright, -upright)
+    return (upright,) if abs(along[1]) < abs(along[0]) else (upright, -upright)
 
 
 def _grown(glyphs: Glyphs, group: Ints, i: int, j: int, upward: float) -> tuple[Ints, Baseline, float]:
@@ -189,10 +191,10 @@ def _grown(glyphs: Glyphs, group: Ints, i: int, j: int, upward: float) -> tuple[
 
 def _fitting(glyphs: Glyphs, group: Ints, members: Ints, baseline: Baseline, height: float, word: float) -> Ints:
     """Whatever stands on the baseline in one chain with the members."""
-    stem = float(np.median(glyphs.stem[members]))
+    heavy = float(np.median(glyphs.heavy[members]))
     places = stand(baseline, glyphs.hulls[group], glyphs.centre[group])
     fits = _fits(places, height, _loose(len(members)))
-    fits &= np.abs(np.log(glyphs.stem[group] / stem)) < np.log(ALIKE)
+    fits &= np.abs(np.log(glyphs.heavy[group] / heavy)) < np.log(ALIKE)
     reach = max(len(members) - 2, 1) if len(members) < SURE else len(group)
     return group[_chain(places, fits, np.isin(group, members), word * height, reach)]
 

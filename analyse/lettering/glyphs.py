@@ -29,7 +29,7 @@ class Glyphs:
 
     source: (N,) region, or -1 - k for piece k of the background. colour: (N,). hulls: (N, CORNERS + 1, 2), the last
     corner repeated. outlines, stem (median width), widest (largest disc), way (length of all its runs), across
-    (longest way across), holes, centre (N, 2), evenness (10th to 90th percentile of width), area,
+    (longest way across), holes, centre (N, 2), evenness (10th to 90th percentile of width), heavy (the 90th), area,
     evidence (how like a letter by itself, 0..1).
     """
 
@@ -44,6 +44,7 @@ class Glyphs:
     holes: NDArray[np.int64]
     centre: Floats
     evenness: Floats
+    heavy: Floats
     area: Floats
     evidence: Floats
 
@@ -77,6 +78,7 @@ def glyphs_of(drawing: Drawing, measures: Measures) -> Glyphs:
         holes=holes,
         centre=shapely.get_coordinates(shapely.centroid(outlines)).reshape(-1, 2),
         evenness=evenness,
+        heavy=widths[:, 2],
         area=shapely.area(outlines),
         evidence=shape_evidence(way, across, widest, holes, evenness),
     )
