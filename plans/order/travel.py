@@ -21,6 +21,8 @@ DARKER_BY = 5.0
 """A travel stitch may lie under thread that is lighter than itself by this much in L* at most."""
 JUMP_S, HIDDEN_S = 0.4, 0.1
 """What a move without a cut, and a travel out of sight, cost beside their length."""
+ACROSS_MM = 2.0
+"""So far a way may cross the end of what was sewn last."""
 LOOKS = 48
 """Places looked at along a way."""
 
@@ -68,14 +70,16 @@ class Cover:
     def shows_mm(self, start: Floats, end: Floats, one: Ints, two: Ints, left: NDArray[np.bool_]) -> Floats:
         """(N,) mm of ways from (N, 2) to (N, 2) that would show if the sewings in `left` are still to come.
 
-        A way from sewing `one` to sewing `two` of its thread never shows on these two.
+        A way from sewing `one` to sewing `two` of its thread does not show beneath the second, nor across the end of
+        the first, where it lies like one more of its stitches.
         """
         share = (np.arange(LOOKS) + 0.5) / LOOKS
         places = start[:, None, :] + (end - start)[:, None, :] * share[None, :, None]
         part = self._map.at(places.reshape(-1, 2)).astype(np.int64).reshape(len(start), LOOKS)
         top = self._top[part]
         hidden = self._hidden(part, self._lightness[one][:, None], left)
-        hidden |= (part != CLOTH) & ((top == one[:, None]) | (top == two[:, None]))
+        near = share[None, :] * np.hypot(*(end - start).T)[:, None] <= ACROSS_MM
+        hidden |= (part != CLOTH) & (((top == one[:, None]) & near) | (top == two[:, None]))
         return np.asarray((~hidden).mean(axis=1) * np.hypot(*(end - start).T))
 
     def _hidden(self, part: Ints, lightness: Floats, left: NDArray[np.bool_]) -> NDArray[np.bool_]:
