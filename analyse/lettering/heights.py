@@ -14,8 +14,8 @@ from analyse.widths.measuring import Shape
 SMALL = 0.88  # letters under this share of the tallest are the small ones; x-heights lie at 0.65 to 0.8 of capitals
 MIXED = 0.2  # share of small letters that makes a line mixed case, and at least two of them
 LEVEL = 0.02  # an edge this near a letter's end, in letter heights, and
-SLOPE = 0.07  # this nearly level, is what its height is taken from: round letters overshoot
-ROUND = 0.02  # what a letter without such an edge counts beside one with, in letter heights
+SLOPE = 0.03  # this nearly level, is what its height is taken from: round letters overshoot
+ROUND = 0.02  # a letter without such an edge counts as if it had one so long, in letter heights
 UPRIGHT_DEG = (6.0, 20.0)  # runs this near upright are stems; slanted faces have none under the first
 ENOUGH = 0.7  # of stem, in letter heights, to measure it on
 WORD = 2.0  # a gap this many times the middle one, and
@@ -37,11 +37,11 @@ def heights(hulls: Floats, places: Stand, baseline: Baseline, centre: Floats, sw
     tallest = float(places.top.max())
     at_bottom, at_top = _level_edges(hulls, baseline, centre, tallest)
     standing = np.abs(places.bottom) < 0.1 * tallest
-    zero = _middle(places.bottom[standing], at_bottom[standing] + ROUND * tallest)
+    zero = _middle(places.bottom[standing], _weight(at_bottom[standing], tallest))
     top = places.top - zero
     tallest = float(np.sort(top)[-2:].mean())
     small = top < SMALL * tallest
-    weights = at_top + ROUND * tallest
+    weights = _weight(at_top, tallest)
     if swelling or small.sum() < 2 or small.mean() < MIXED:
         keep = ~small if not swelling and (~small).any() else np.ones(len(top), dtype=bool)
         return Heights(_middle(top[keep], weights[keep]), None, tuple(keep.tolist()))
@@ -63,6 +63,11 @@ def _level_edges(hulls: Floats, baseline: Baseline, centre: Floats, height: floa
     bottom = np.where(np.maximum(y, y1) <= low + LEVEL * height, long, 0.0).sum(axis=1)
     top = np.where(np.minimum(y, y1) >= high - LEVEL * height, long, 0.0).sum(axis=1)
     return bottom, top
+
+
+def _weight(level: Floats, height: float) -> Floats:
+    """Square of the level edges: the short ones are those of round letters."""
+    return (level + ROUND * height) ** 2
 
 
 def _middle(values: Floats, weights: Floats) -> float:
