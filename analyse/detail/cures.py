@@ -69,7 +69,7 @@ def _cures(feature: Feature, line: Line, grow_mm: float, setting: Setting) -> st
         cures.append("sew it in 60-weight thread")
     if feature.measure < setting.value("lettering.running"):
         cures.append("leave the line out at this size")
-    elif feature.state == "lost":
+    elif grow_mm and feature.state == "lost":
         cures.append("sew it as a running line")
     if feature.holds_from_width_mm is not None:
         cures.append(f"{'or ' if cures else ''}make the piece {feature.holds_from_width_mm:.0f} mm wide")

@@ -13,7 +13,8 @@ import time
 from collections import defaultdict
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parent)]
+sys.path.insert(0, str(Path(__file__).parents[2]))
+sys.path.insert(0, str(Path(__file__).parent))
 
 import numpy as np
 import resvg_py
@@ -49,7 +50,7 @@ def holders(drawing: Drawing, line: Line) -> list[tuple[float, float, float, flo
     background = measure(drawing).background
     shapes = [drawing.regions[i].outline for i in line.regions[: line.letters]]
     shapes += [background[i].outline for i in line.openings]
-    return [tuple(float(v) * scale for v in shape.bounds) for shape in shapes]  # type: ignore[misc]
+    return [tuple(float(v) * scale for v in shape.bounds) for shape in shapes]
 
 
 def matching(drawing: Drawing, lines: tuple[Line, ...], truth: Truth) -> Line | None:
@@ -66,7 +67,7 @@ def main() -> None:
     """Print the table."""
     small = "--small" in sys.argv
     asked = [each for each in sys.argv[1:] if not each.startswith("--")]
-    fonts = asked or list(known(""))
+    fonts = asked or list(known())
     found: dict[str, list[bool]] = defaultdict(list)
     errors: dict[str, list[float]] = defaultdict(list)
     missed: list[str] = []
@@ -77,6 +78,7 @@ def main() -> None:
             drawing, lines, took = read(sheet.svg, small)
             seconds.append(took)
             false += _score(name, sheet, drawing, lines, found, errors, missed)
+        print(f"{name}: {sum(map(sum, found.values()))} of {sum(map(len, found.values()))} so far", flush=True)
     for layout, hits in found.items():
         print(f"{layout:14s} {sum(hits):3d} of {len(hits):3d} found")
     total = [hit for hits in found.values() for hit in hits]

@@ -1,4 +1,4 @@
-"""Sheets of lettering whose place, height and stems are known: open fonts, laid out by outlines. And of what is none."""
+"""Sheets of lettering of known place, height and stems: open fonts, laid out by outlines. And of what is none."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path as File
 
+sys.path.insert(0, str(File(__file__).parents[1] / "artworks"))
+
+from letters import FONTS, cap_height, font, glyph, ring, straight
+from pen import Path
+
 ROOT = File(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests/artworks")]
-
-from letters import FONTS, cap_height, font, glyph, ring, straight  # noqa: E402
-from pen import Path  # noqa: E402
-
 SIDE = 1500
 CAP = 60.0
 NAVY, CREAM = "#14284b", "#f5ebd7"
@@ -67,7 +67,7 @@ def published() -> dict[str, list[dict[str, str]]]:
     return rows
 
 
-def known(name: str) -> Iterator[str]:
+def known() -> Iterator[str]:
     """The fonts of the table that this machine has."""
     return (file for file in FILES if file in FONTS and FILES[file] in published())
 
@@ -111,7 +111,8 @@ def _truth(name: str, layout: str, text: str, path: Path, cap: float = CAP) -> T
 
 
 def _svg(body: str, height: int = SIDE) -> str:
-    return f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {SIDE} {height}"><path d="M0,0H{SIDE}V{height}H0Z" fill="white"/>{body}</svg>'
+    paper = f'<path d="M0,0H{SIDE}V{height}H0Z" fill="white"/>'
+    return f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {SIDE} {height}">{paper}{body}</svg>'
 
 
 def straight_sheet(name: str) -> Sheet:
@@ -185,7 +186,8 @@ def no_letters() -> dict[str, str]:
                   for x, y, a in round_ring[::3]],
         "dots": [_circle(x, y, 20 + (x + y) % 20) for x, y in grid],
         "bricks": [f'<rect x="{x:.0f}" y="{y:.0f}" width="{90 + (x * y) % 30:.0f}" height="70"/>' for x, y in grid],
-        "posts": [f'<rect x="{x}" y="{500 - x % 90}" width="30" height="{400 + x % 90}"/>' for x in range(100, 1400, 85)],
+        "posts": [f'<rect x="{x}" y="{500 - x % 90}" width="30" height="{400 + x % 90}"/>'
+                  for x in range(100, 1400, 85)],
         "birds": [_turned(x, y, (x * y) % 40 - 20, _stroke("M-45,0C-30,-35 -10,-20 0,0C10,-20 30,-35 45,0", 12))
                   for x, y in grid[::3]],
         "teeth": [f'<path d="M{x},700L{x + 40},{620 - x % 50} {x + 80},700Z"/>' for x in range(100, 1300, 90)],
