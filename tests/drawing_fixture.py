@@ -90,7 +90,7 @@ def sized(
 ) -> SizedDrawing:
     """A sized drawing of pieces, later ones cut out of earlier ones; each connected area of a piece is its own part."""
     flat = [
-        (number, area) for number, piece in enumerate(pieces) for area in shapely.get_parts(_left(pieces, number))
+        (number, area) for number, rest in enumerate(_left(pieces)) for area in shapely.get_parts(rest)
         if area.area > 1e-6
     ]  # fmt: skip
     names = list(dict.fromkeys(piece.colour for piece in pieces))
@@ -118,9 +118,14 @@ def colour_named(name: str) -> Colour:
     return Colour(RGB[name], (float(lab[0]), float(lab[1]), float(lab[2])), name)
 
 
-def _left(pieces: Sequence[Piece], number: int) -> Polygon | MultiPolygon:
-    later = [piece.outline for piece in pieces[number + 1 :]]
-    return pieces[number].outline.difference(shapely.union_all(later)) if later else pieces[number].outline
+def _left(pieces: Sequence[Piece]) -> list[Polygon | MultiPolygon]:
+    """What of each piece the later ones leave."""
+    tree = shapely.STRtree([piece.outline for piece in pieces])
+    left = []
+    for number, piece in enumerate(pieces):
+        later = [pieces[i].outline for i in tree.query(piece.outline) if i > number]
+        left.append(piece.outline.difference(shapely.union_all(later)) if later else piece.outline)
+    return left
 
 
 def _part(index: int, piece: Piece, names: list[str], area: Polygon, low: np.ndarray) -> Part:

@@ -40,13 +40,18 @@ def fill_spacing(trade: Trade, cloth: Cloth, thread: str, *, base: bool = False,
 def column_spacing(
     trade: Trade, cloth: Cloth, thread: str, sewn_mm: float, *, letter: bool = False, over: str = ""
 ) -> float:
-    """Spacing of a column across two lines. over: "" cloth or full cover, "base", or "contrast" for a base far off."""
+    """Spacing of a column across two lines.
+
+    over: "" for cloth or full cover, "base", "contrast" for a base far off in colour, "border" for what closes an edge.
+    """
     if letter:
         spacing = float(trade.value("column.spacing_small_letters"))
     elif over == "base":
         spacing = float(trade.value("column.spacing_open"))
     elif over == "contrast":
         spacing = float(trade.value("column.spacing_open_contrast"))
+    elif over == "border":
+        spacing = float(trade.value("border.spacing"))
     else:
         spacing = float(trade.value("column.spacing", width_mm=sewn_mm))
     return spacing * cloth.spacing_factor * float(trade.value("thread.spacing_factor", thread=thread))

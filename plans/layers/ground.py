@@ -63,7 +63,7 @@ class Ground:
             part
             for field in self.survey.fields
             for part in field.detail
-            if self.small_letter(part)
+            if self.letter_under(part, "base.none_under_letters")
             or (
                 self.parts[part].kind == "column"
                 and self.parts[part].width_mm.median > widest_mm
@@ -86,11 +86,9 @@ class Ground:
         most = float(self.trade.value("base.none_if_covered"))
         return bool(on_it) and max(areas, default=0.0) <= most * (body + sum(areas))
 
-    def small_letter(self, part: int) -> bool:
-        """Whether a part belongs to lettering too small to lie on a base."""
-        return self.parts[part].role_hint == "letter" and self.letter_mm[part] < float(
-            self.trade.value("base.none_under_letters")
-        )
+    def letter_under(self, part: int, row: str) -> bool:
+        """Whether a part belongs to lettering smaller than a row of the trade table says."""
+        return self.letter_mm[part] < float(self.trade.value(row))
 
     @cached_property
     def letter_mm(self) -> tuple[float, ...]:

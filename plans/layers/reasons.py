@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from plans.layers.ground import Ground
+from plans.layers.heights import BORDER, layer_of
 
 
 def why_fill(ground: Ground, number: int, parts: tuple[int, ...], *, base: bool) -> str:
@@ -27,9 +28,21 @@ def why_stroke(ground: Ground, part: int, closed_ends: tuple[tuple[bool, bool], 
     over = ground.over(part)
     said += ["open, the base beneath it shows through" if over == "base" else ""]
     said += ["closed up again over a base of another colour" if over == "contrast" else ""]
+    said += [_border(ground, part)]
     said += ["no base beneath it" if part in ground.cut_out and ground.based else ""]
     said += ["its ends run under what closes over them" if any(map(any, closed_ends)) else ""]
     return "; ".join(part for part in said if part)
+
+
+def _border(ground: Ground, part: int) -> str:
+    """What speaks against a border, if it is narrower than one should be."""
+    width_mm = ground.parts[part].width_mm.median
+    narrow = layer_of(ground.survey, part) == BORDER and width_mm < float(ground.trade.value("border.narrowest"))
+    return (
+        f"a border of {width_mm:.1f} mm hides little drift, {ground.trade.value('border.better'):.1f} mm is better"
+        if narrow
+        else ""
+    )
 
 
 def _count(number: int, name: str) -> str:

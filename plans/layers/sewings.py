@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from plans.edges import Reach, Shape, plan_edges
+from plans.edges import Reach, Shape, plan_edges, polygons
 from plans.layers import dressing
 from plans.layers.cover import closed, outline, under_neighbours
 from plans.layers.fields import LINKS_MM, Survey, united
@@ -15,6 +15,7 @@ from plans.layers.ground import Ground
 from plans.layers.reasons import why_fill
 from plans.layers.recipe import Recipe
 from plans.layers.strokes import sew_outline, sew_stroke
+from plans.seams import CLOTH
 from plans.values import Edge, Sewing
 
 MEET_MM = 0.4
@@ -102,7 +103,20 @@ def _sew_fill(
 ) -> Sewing:
     """Fill parts and the strokes they run beneath wholly, as one shape."""
     shape = outline(ground.survey, (*parts, *beneath))
+    if base:
+        shape = _short_of_edges(ground, shape, beneath)
     return _run_under(ground, number, parts, shape, beneath, base=base)
+
+
+def _short_of_edges(ground: Ground, shape: Shape, beneath: tuple[int, ...]) -> Shape:
+    """A base that ends short of an edge that columns on it finish."""
+    seams = ground.survey.seams
+    columns = [part for part in beneath if ground.parts[part].kind == "column"]
+    finished = seams.middle[np.isin(seams.part, columns) & (seams.other == CLOTH)]
+    if not len(finished):
+        return shape
+    short_mm = float(ground.trade.value("base.short_of_edge"))
+    return polygons(shape.difference(shapely.MultiPoint(finished).buffer(short_mm, quad_segs=3)))
 
 
 def _run_under(

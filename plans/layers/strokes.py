@@ -9,7 +9,7 @@ from analyse.values import Floats, Spine
 from plans.edges import Shape
 from plans.layers import dressing
 from plans.layers.ground import Ground
-from plans.layers.heights import layer_of
+from plans.layers.heights import BORDER, layer_of
 from plans.layers.reasons import why_stroke
 from plans.layers.tucks import tucked
 from plans.values import Role, Sewing
@@ -69,7 +69,7 @@ def _turn(line: Floats) -> float:
 def _sew_column(ground: Ground, part: int) -> Sewing:
     drawn, trade, cloth, thread = ground.parts[part], ground.trade, ground.cloth, ground.thread
     letter = drawn.role_hint == "letter"
-    small = letter and ground.small_letter(part)
+    small = ground.letter_under(part, "lettering.small")
     width_mm = drawn.width_mm.median
     pull_mm = dressing.pull(cloth, trade, width_mm, letter=letter, gap_mm=ground.gap_mm[part])
     widen_mm = dressing.widen(width_mm, pull_mm, trade, thread, ground.gap_mm[part])
@@ -84,7 +84,7 @@ def _sew_column(ground: Ground, part: int) -> Sewing:
         layer=layer_of(ground.survey, part),
         shape=drawn.outline_mm,
         spines=spines,
-        spacing_mm=dressing.column_spacing(trade, cloth, thread, sewn_mm, letter=small, over=ground.over(part)),
+        spacing_mm=dressing.column_spacing(trade, cloth, thread, sewn_mm, letter=small, over=_over(ground, part)),
         stitch_mm=float(trade.value("stitch.no_snag", wear=ground.survey.job.wear)),
         widen_mm=widen_mm,
         pull_mm=pull_mm,
@@ -95,6 +95,11 @@ def _sew_column(ground: Ground, part: int) -> Sewing:
         why=why_stroke(ground, part, closed_ends),
         closed_ends=closed_ends,
     )
+
+
+def _over(ground: Ground, part: int) -> str:
+    """What a column's spacing goes by: what it closes, or what it lies over."""
+    return ground.over(part) or ("border" if layer_of(ground.survey, part) == BORDER else "")
 
 
 def sew_outline(ground: Ground, part: int) -> Sewing:

@@ -126,3 +126,14 @@ def test_line_work_is_running_line_and_narrow_columns_only() -> None:
     assert {sewing.kind for sewing in layout.sewings} <= {"running", "column"}
     widths = [sewing.spines[0].line[:, 2].mean() for sewing in layout.sewings if sewing.kind == "column"]
     assert max(widths) <= 2.0 + 1e-9
+
+
+def test_a_base_ends_03_short_of_an_edge_that_columns_finish() -> None:
+    """Ribs from the middle of a bar out to its edge: their ends, not the base, make the outline."""
+    pieces = [Piece("tan", box(0, 0, 40, 12), "fill")]
+    pieces += [stroke("gold", [(x, 3), (x, 12)], 2.0, inside=0) for x in (8, 20, 32)]
+    _, layout = planned(pieces, BASE)
+    (base,) = [sewing for sewing in layout.sewings if sewing.role == "base"]
+    assert not base.shape.contains(Point(20, 11.8))
+    assert base.shape.contains(Point(20, 11.6))
+    assert base.shape.contains(Point(14, 11.9))
