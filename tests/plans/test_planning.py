@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from analyse.values import Feature, State
 from plans.job import APPROACHES, Job
-from plans.planning import make_plan
+from plans.planning import cautions, make_plan, verdict
 from plans.values import Plan
-from tests.drawing_fixture import bold_mark, sized
+from tests.drawing_fixture import bold_mark, scaled_beast, sized
 
 
 @pytest.fixture(scope="module")
@@ -27,3 +28,39 @@ def test_a_job_may_name_its_approach() -> None:
 
 def test_a_bold_flat_mark_sews_as_drawn(bold: Plan) -> None:
     assert bold.verdict == "sews as drawn"
+
+
+def feature(state: State, weight: float) -> Feature:
+    return Feature("stroke", (5.0, 5.0), 0.1, 0.2, "mm", 90.0, state, "stroke.thinnest", weight)
+
+
+@pytest.mark.parametrize(
+    ("states", "said"),
+    [
+        ((("holds", 1.0),), "sews as drawn"),
+        ((("holds", 0.95), ("at-risk", 0.05)), "sews as drawn"),
+        ((("holds", 0.9), ("at-risk", 0.1)), "sews with changes"),
+        ((("holds", 0.99), ("lost", 0.01)), "sews with changes"),
+        ((("holds", 0.5), ("lost", 0.5)), "needs redrawing"),
+    ],
+)
+def test_the_verdict_goes_by_what_is_lost_and_at_risk(states: tuple[tuple[State, float], ...], said: str) -> None:
+    assert verdict(sized(bold_mark(), features=[feature(*state) for state in states])) == said
+
+
+def test_outlines_alone_are_not_recommended_for_a_filled_mark(bold: Plan) -> None:
+    assert bold.laid.approach != "line-work"
+
+
+def test_a_textured_body_gets_base_and_detail() -> None:
+    plan = make_plan(sized(scaled_beast()), Job())
+    assert plan.laid.approach == "base-and-detail"
+
+
+def test_cautions_are_always_carried_and_grow_with_cap_and_leather() -> None:
+    drawing = sized(bold_mark())
+    always = cautions(drawing)
+    assert len(always) == len(drawing.trade.names("caution"))
+    assert cautions(sized(bold_mark(), cloth="cap"))[: len(always)] == always
+    assert any("bill" in said for said in cautions(sized(bold_mark(), cloth="cap")))
+    assert any("leather" in said for said in cautions(sized(bold_mark(), cloth="leather")))

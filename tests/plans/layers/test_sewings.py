@@ -47,7 +47,7 @@ def test_columns_on_a_base_are_open_and_say_so() -> None:
 
 @pytest.mark.parametrize("recipe", [BASE, STACKED, BESIDE])
 def test_the_stack_is_a_body_one_layer_of_columns_and_running_line(recipe: Recipe) -> None:
-    ground, layout = planned(crest(), recipe)
+    _, layout = planned(crest(), recipe)
     places = [Point(x, y) for x in range(2, 60, 3) for y in range(2, 68, 3)]
     for place in places:
         over = [sewing for sewing in layout.sewings if sewing.shape.contains(place)]
@@ -87,7 +87,7 @@ def test_a_base_is_cut_out_under_a_wide_column_of_strong_contrast() -> None:
 def test_no_base_under_small_lettering() -> None:
     letters = [stroke("gold", [(x, 5), (x, 5 + tall)], 1.2, inside=0, hint="letter") for x, tall in ((8, 5), (20, 8))]
     line = stroke("black", [(30, 4), (30, 26)], 0.4, inside=0)
-    ground, layout = planned([Piece("navy", box(0, 0, 40, 30), "fill"), *letters, line], BASE)
+    _, layout = planned([Piece("navy", box(0, 0, 40, 30), "fill"), *letters, line], BASE)
     based = {round(s.shape.bounds[3] - s.shape.bounds[1]): s.over_base for s in layout.sewings if s.kind == "column"}
     assert based == {5: False, 8: True}
 
