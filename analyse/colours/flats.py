@@ -56,7 +56,7 @@ def find_flats(rgb: Bytes, span: Bytes, *, grainy: bool = False) -> Flats:
     """
     shares = np.cumsum(np.bincount(span.ravel(), minlength=256)) / span.size
     limit = next(step for step in _SPANS if shares[step] >= _FLAT_SHARE * shares[_SPANS[-1]])
-    compressed = grainy or _is_compressed(span)
+    compressed = grainy or is_compressed(span)
     flat = span <= limit
     code = _coded(rgb)
     counts = np.bincount(code[flat], minlength=1 << 21)
@@ -86,7 +86,7 @@ def find_flats(rgb: Bytes, span: Bytes, *, grainy: bool = False) -> Flats:
     return Flats(colours, seeds, noise, compressed)
 
 
-def _is_compressed(span: Bytes) -> bool:
+def is_compressed(span: Bytes) -> bool:
     """Whether the ground rings a few pixels away from edges, as blocks of a JPEG do."""
     edge = (span > _EDGE).astype(np.uint8)
     far, near = (cv2.dilate(edge, np.ones((2 * reach + 1, 2 * reach + 1), np.uint8)) for reach in _QUIET_PX[::-1])

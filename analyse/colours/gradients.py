@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analyse.colours.difference import ciede2000
+from analyse.colours.flats import is_compressed
 from analyse.colours.lab import Floats, srgb_to_lab
 from analyse.colours.names import colour
 
@@ -23,6 +24,7 @@ _SLOPE = 2.5  # steps of 255 over such a look that are no noise
 _LEAST_PX = 60  # shrunk px of a gradient
 _WHOLE = 0.35  # sloping share of a smooth area that makes all of it a gradient
 _FLAT_DE = 5.0  # end to end, up to which one colour will do
+_NOISE_DE = {False: 2.5, True: 8.0}  # end to end, what no noise reaches; in compressed art
 _STEP_DE = 14.0  # end to end of one step
 _MOST_STEPS = 5
 _SAME_DE = 8.0  # ends this near: the same gradient used again
@@ -64,11 +66,10 @@ def find_gradients(rgb: Bytes, span: Bytes) -> list[Gradient]:
             groups[same[0]] = (groups[same[0]][0] | area, groups[same[0]][1])
         else:
             groups.append((area, ends))
+    least = _NOISE_DE[is_compressed(span)]
     everywhere = (span <= SMOOTH_SPAN).astype(np.uint8)
     return [
-        _gradient(small, area, ends, everywhere)
-        for area, ends in groups
-        if float(ciede2000(ends[0], ends[1])) > _FLAT_DE / 2
+        _gradient(small, area, ends, everywhere) for area, ends in groups if float(ciede2000(ends[0], ends[1])) > least
     ]
 
 
@@ -86,7 +87,7 @@ def on_the_way(colours: Floats, gradient: Gradient) -> Floats:
     nearest: Floats = np.sqrt(((lab[:, None] - steps) ** 2).sum(axis=2)).min(axis=1)
     for one, two in pairwise(steps):
         way = two - one
-        along = np.clip((lab - one) @ way / max(float(way @ way), 1e-9), -0.7, 1.7)
+        along = np.clip((lab - one) @ way / max(float(way @ way), 1e-9), -1.2, 2.2)
         nearest = np.minimum(nearest, np.sqrt(((lab - one - along[:, None] * way) ** 2).sum(axis=1)))
     return nearest
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from analyse.colours.flats import Flats
 from analyse.colours.lab import Floats
-from analyse.colours.mixtures import REACHES_PX, Mixtures, metric, seeds_about, unexplained
+from analyse.colours.mixtures import REACHES_PX, Mixtures, metric, seeds_within, unexplained
 
 Bytes = NDArray[np.uint8]
 
@@ -27,7 +27,7 @@ def without_edge_effects(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Mixtur
         return mixtures
     at = mixtures.at[open_]
     pixels = rgb.reshape(-1, 3)[at].astype(np.float64)
-    about = seeds_about(flats.seeds, at, farthest=_LOOK_PX)[-1]
+    about = seeds_within(flats.seeds, at, _LOOK_PX)
     turn = metric(compressed=flats.compressed)
     misfit, main = mixtures.misfit.copy(), mixtures.main.copy()
     other, share = mixtures.other.copy(), mixtures.share.copy()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
@@ -21,6 +22,7 @@ CHROMA_WEIGHT = 0.35  # compressed art keeps colour at half the resolution of li
 UNEXPLAINED = 10.0  # steps of 255 a mixture is off where something else must lie in the pixel; clean art
 _TIMES_USUAL = 2.5  # in noisy art: this many times the usual misfit
 _PAIRS_OF = 5  # of more colours about, only the nearest this many are mixed
+_FAR_PX = 8  # farther away one looks only for want of any colour
 _FITS = 10.0  # steps of 255 a mixture may be off before one looks farther
 _LUMA = np.array([0.299, 0.587, 0.114])
 
@@ -82,23 +84,22 @@ def misfit_limit(mixtures: Mixtures, flats: Flats) -> float:
     return UNEXPLAINED
 
 
-def seeds_about(seeds: Bytes, at: Indices, farthest: int | None = None) -> list[Bits]:
-    """The labels of seeds within each of REACHES_PX of the pixels `at`, as bits.
-
-    Reaches go up to `farthest`, or until every pixel sees a seed.
-    """
+def seeds_about(seeds: Bytes, at: Indices) -> Iterator[tuple[int, Bits]]:
+    """Each of REACHES_PX, and the labels of seeds within it of the pixels `at`, as bits."""
     most = int(seeds[seeds < MOST_COLOURS].max(initial=0))
     table = np.zeros(256, np.dtype(f"u{1 if most < 8 else 2 if most < 16 else 4}"))
     table[: most + 1] = 1 << np.arange(most + 1)
     bits: Bits = table[seeds]
-    found, reached = [], 0
-    for reach in (reach for reach in REACHES_PX if farthest is None or reach <= farthest):
+    reached = 0
+    for reach in REACHES_PX:
         bits = _spread(bits, reach - reached)
         reached = reach
-        found.append(bits.reshape(-1)[at].astype(np.uint32))
-        if farthest is None and reach >= 3 and (found[-1] != 0).all():
-            break
-    return found
+        yield reach, bits.reshape(-1)[at].astype(np.uint32)
+
+
+def seeds_within(seeds: Bytes, at: Indices, reach_px: int) -> Bits:
+    """The labels of seeds within `reach_px`, one of REACHES_PX, of the pixels `at`, as bits."""
+    return next(bits for reach, bits in seeds_about(seeds, at) if reach >= reach_px)
 
 
 def _spread(bits: Bits, steps: int) -> Bits:
@@ -118,13 +119,17 @@ def _spread(bits: Bits, steps: int) -> Bits:
     return bits
 
 
-def _explain(points: Floats, about: list[Bits], colours: Floats) -> tuple[Bytes, Bytes, Floats, Floats]:
+def _explain(points: Floats, about: Iterator[tuple[int, Bits]], colours: Floats) -> tuple[Bytes, Bytes, Floats, Floats]:
     """Main label, other label, share of main and misfit of each point, from the nearest seeds that explain it."""
     count = len(points)
     main, other = np.zeros(count, np.uint8), np.zeros(count, np.uint8)
     share, misfit = np.ones(count), np.full(count, np.inf)
     todo = np.arange(count)
-    for bits in about:
+    for reach, bits in about:
+        if reach > _FAR_PX:
+            todo = todo[np.isinf(misfit[todo])]
+            if not len(todo):
+                break
         open_bits = bits[todo]
         ready = open_bits != 0
         chosen = todo[ready]

@@ -17,7 +17,7 @@ from analyse.colours.mixtures import Mixtures
 Bytes = NDArray[np.uint8]
 Bools = NDArray[np.bool_]
 
-ON_THE_WAY = 6.0  # in Lab: a colour this near a gradient's way is of the gradient
+ON_THE_WAY = 8.0  # in Lab: a colour this near a gradient's way is of the gradient
 _EVEN_PX = 25  # steps are told on the picture blurred so far: their edges run smooth
 _TAIL_PX = 24  # beside a gradient, within which colours on its way are its tails
 _SAME_DE = 3.0  # a step this near a flat colour is that colour

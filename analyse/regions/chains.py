@@ -31,10 +31,15 @@ class Chains:
         """Of each point's line: its first point, the one after its last, whether it is closed."""
         return self.first[self.of], self.first[self.of + 1], self.closed[self.of]
 
+    def sparing(self, keep: Bools) -> Bools:
+        """Which points to keep, but all of a loop that would be left with fewer than three."""
+        poor = self.closed & (np.bincount(self.of, keep, len(self.closed)) < 3)
+        return keep | poor[self.of]
+
     def kept(self, keep: Bools) -> Chains:
-        """Only the points to keep."""
-        counts = np.add.reduceat(keep, self.first[:-1]) if len(self.closed) else np.zeros(0, dtype=np.int64)
-        counts = np.where(np.diff(self.first) > 0, counts, 0)
+        """Only the points to keep, loops spared."""
+        keep = self.sparing(keep)
+        counts = np.bincount(self.of[keep], minlength=len(self.closed))
         return Chains(self.points[keep], np.concatenate([[0], np.cumsum(counts)]), self.closed)
 
     def moved(self, points: Floats) -> Chains:

@@ -32,7 +32,9 @@ def without_specks(reading: Reading) -> Reading:
     numbered, own = connect(reading.label, saddles(reading.label))
     area = np.bincount(numbered.ravel(), minlength=len(own))
     flat = np.bincount(numbered[reading.flat], minlength=len(own))
-    suspect = (flat <= (_FEW_FLAT if reading.compressed or reading.haloed else 0)) & (area < _LARGEST_PX) & (own != CLEAR)
+    suspect = (
+        (flat <= (_FEW_FLAT if reading.compressed or reading.haloed else 0)) & (area < _LARGEST_PX) & (own != CLEAR)
+    )
     if not suspect.any() or suspect.all():
         return reading
     beside = _met_most(numbered, own, suspect)
@@ -46,7 +48,9 @@ def without_specks(reading: Reading) -> Reading:
     apart = np.minimum(*(ciede2000(lab[known], lab[np.minimum(beside[:, side], len(lab) - 1)]) for side in (0, 1)))
     rare = np.bincount(own, area, 256) < _RARE * reading.label.size
     rare &= np.bincount(own, flat, 256) == 0
-    goes = suspect & (rare[own] | (mean < _EXPLAINED * reading.limit) | (area * apart < _WEIGHT[reading.compressed or reading.haloed]))
+    goes = suspect & (
+        rare[own] | (mean < _EXPLAINED * reading.limit) | (area * apart < _WEIGHT[reading.compressed or reading.haloed])
+    )
     gone = goes[piece]
     return _given_away(reading, at[gone], beside[piece[gone]], share[gone])
 
