@@ -9,7 +9,7 @@ from analyse.kinds.setting import Setting
 from analyse.values import PartKind, Reason, Width
 
 NEAR_GAP_MM = 3.0  # a wider gap beside a stroke is not worth a word
-LONG = 2.5  # a column over 7 mm sewn must be this many widths long: a border, a letter, a band
+LONG = 4.0  # a column over 7 mm sewn must be this many widths long: a border, a letter, no body
 
 
 @dataclass(frozen=True, slots=True)

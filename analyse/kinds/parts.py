@@ -21,7 +21,8 @@ from analyse.widths.strokes import Stroke
 
 FANNED = 0.6  # nor where its lines fan round a point over more than this share of their way, a leaf's or a drop's,
 FANNED_PIECE = 0.35  # and less for what was cut from a body
-STUMP = 3.0  # a wide piece beside a fill that is no longer than this many widths is part of it
+STUMP = 6.0  # a wide piece beside a fill that is no longer than this many widths is part of it
+CARRIES = 2  # so many holes, a ring's own one not counted: the piece runs on beneath what lies in them
 COVERED = 0.9  # of a piece lies between its run's sides, else no column can follow it
 
 
@@ -91,11 +92,17 @@ def _facts(stroke: Stroke, gap_px: float, setting: Setting, *, covered: bool, wh
         width=Width(low * scale, median * scale, high * scale),
         length_mm=run_length_px(stroke) * scale,
         area_mm2=float(stroke.outline.area) * scale**2,
-        strokelike=covered,
+        strokelike=covered and not _carries(stroke),
         dot=whole and is_dot(stroke),
         gap_mm=gap_px * scale,
         ground=len(shapely.get_rings(stroke.filled)) > MANY,
     )
+
+
+def _carries(stroke: Stroke) -> bool:
+    """Whether things lie on the piece: a column's lines would run over them."""
+    holes = sum(len(polygon.interiors) for polygon in shapely.get_parts(stroke.outline))
+    return holes - int(stroke.run.closed) >= CARRIES
 
 
 def _alone(shape: Shape, gap_px: float, setting: Setting) -> Verdict | None:
