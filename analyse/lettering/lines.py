@@ -22,6 +22,7 @@ Layout = Literal["straight", "slanted", "arc", "ring"]
 
 LEVEL_DEG = 2.0  # a straight line this near level is not slanted
 RING = np.pi  # an arc over so much of its circle is a ring
+SPACED = 1.5  # letters are of one word if they are no farther apart than so many middle gaps
 MARK = 0.6  # dots, commas, hyphens: at most this high and wide, in letter heights,
 MARK_ABOVE, MARK_BELOW = 1.5, -0.35  # and between these levels
 
@@ -108,8 +109,9 @@ def _line(drawing: Drawing, measures: Measures, glyphs: Glyphs, found: Found, na
 def _zone(hulls: Floats, found: Found) -> Polygon | MultiPolygon:
     """Hulls of neighbours two by two, but not across the spaces between words."""
     gaps = found.stand.start[1:] - found.stand.end[:-1]
-    pairs = np.concatenate([hulls[:-1], hulls[1:]], axis=1)[gaps <= found.height]
-    spans = [*shapely.multipoints(list(pairs)), *shapely.multipoints(list(hulls))]
+    side_by_side = gaps <= max(found.height, SPACED * float(np.median(gaps)))
+    pairs = np.concatenate([hulls[:-1], hulls[1:]], axis=1)[side_by_side]
+    spans = [shapely.MultiPoint(points) for points in (*pairs, *hulls)]
     return shapely.union_all(shapely.convex_hull(spans))
 
 

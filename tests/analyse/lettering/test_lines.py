@@ -97,6 +97,12 @@ def test_light_letters_on_a_dark_shape_are_found() -> None:
     assert line.letters == 10
 
 
+def test_widely_spaced_letters_are_a_line() -> None:
+    line = only_line(lettering("ANGLERS", CAP, along(600, 300), spacing=1.1))
+    assert line.letters == 7
+    assert shapely.get_num_geometries(line.zone) == 1
+
+
 def test_two_lines_one_over_the_other_stay_two() -> None:
     shapes = lettering("NORTH STATION", CAP, along(600, 200)) + lettering("RIVER CAFE", 0.6 * CAP, along(600, 280))
     lines = lines_in(drawing_of(*shapes))
