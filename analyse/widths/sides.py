@@ -8,6 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import Polygon
 
 from analyse.values import Floats
@@ -17,6 +18,7 @@ from analyse.widths.samples import Ints
 
 STEP_PER_WIDTH = 0.12  # sides are given this densely along the run, in widths
 FINEST_STEP_PX = 0.5
+HOP = 3.0  # a side that would go this much further along its ring than straight across has hopped
 CORNER_DEG = 45.0  # a turn this sharp, over a baseline of CORNER_REACH widths, ends a side
 CORNER_REACH = 0.12
 LEAST_END = 0.35  # corners further apart than this, in widths, make a blunt end; nearer ones a pointed one
@@ -161,14 +163,21 @@ def _evened(track: Track, rings: Rings) -> Run:
     steps = np.hypot(*np.diff(axis[:, :2], axis=0).T)
     for ring, way, points in sides:
         straight = np.hypot(*np.diff(points, axis=0).T)
-        steps = steps + np.where(ring[1:] == ring[:-1], np.abs(np.diff(way)), straight)
+        steps = steps + np.where(_follows(ring, way, points, axis[:, 2]), np.abs(np.diff(way)), straight)
     along = np.concatenate([[0.0], np.cumsum(steps / 3.0)])
     step = max(FINEST_STEP_PX, STEP_PER_WIDTH * float(np.median(track.axis[:, 2])))
     at = np.linspace(0.0, along[-1], max(int(np.ceil(along[-1] / step)), 2) + 1)
     at = at[:-1] if track.closed else at
     line = np.column_stack([np.interp(at, along, column) for column in axis.T])
-    left, right = (_read(rings, *side, at, along) for side in sides)
+    left, right = (_read(rings, side, axis[:, 2], at, along) for side in sides)
     return Run(line, left, right, track.closed)
+
+
+def _follows(ring: Ints, way: Floats, points: Floats, width: Floats) -> NDArray[np.bool_]:
+    """Where a side goes along its ring from one row to the next: at a pinch it hops from leg to leg instead."""
+    straight = np.hypot(*np.diff(points, axis=0).T)
+    near = np.abs(np.diff(way)) <= HOP * straight + np.maximum(width[1:], width[:-1])
+    return np.asarray((ring[1:] == ring[:-1]) & near)
 
 
 def _closed(rings: Rings, ring: Ints, way: Floats, points: Floats) -> tuple[Ints, Floats, Floats]:
@@ -178,13 +187,15 @@ def _closed(rings: Rings, ring: Ints, way: Floats, points: Floats) -> tuple[Ints
     return np.append(ring, ring[:1]), np.append(way, way[0] + turn), np.vstack([points, points[:1]])
 
 
-def _read(rings: Rings, ring: Ints, way: Floats, points: Floats, at: Floats, along: Floats) -> Floats:
+def _read(rings: Rings, side: tuple[Ints, Floats, Floats], width: Floats, at: Floats, along: Floats) -> Floats:
     """Side points at the ways `at`: on the outline where the side stays on one ring, straight across else."""
+    ring, way, points = side
     row = np.clip(np.searchsorted(along, at, side="right") - 1, 0, len(along) - 2)
     share = (at - along[row]) / np.maximum(along[row + 1] - along[row], 1e-12)
     read = points[row] + (points[row + 1] - points[row]) * share[:, None]
+    follows = _follows(ring, way, points, width)[row]
     for number in np.unique(ring).tolist():
-        own = (ring[row] == number) & (ring[row + 1] == number)
+        own = follows & (ring[row] == number)
         read[own] = rings.at(number, way[row[own]] + (way[row[own] + 1] - way[row[own]]) * share[own])
     return np.asarray(read)
 
