@@ -19,11 +19,12 @@ PLAIN = 0.3  # evidence of a straight stroke: it may be an I, and much else
 VARIED = 0.3  # shapes of one motif differ less than this from each other, letters more
 WINDOW = 0.05  # bottoms and tops this near each other are one level, in letter heights
 STEADY = 0.025  # bottoms and tops of letters lie this near their lines, in letter heights
-EVEN = 0.25  # stems of letters differ less than this from their median
+MANY, UNSTEADY = 8, 0.035  # so many letters may be less steady: mixed case has more heights than two or three
+EVEN = 0.25  # stems of letters differ less than this from their median, the middle one, of few the worst
 ENOUGH = 0.55
 SWELLING = 6  # from so many letters on a line may swell or taper along its way
 SWELLS = 0.3  # so little of what tops differ by is left when a smooth curve is taken out
-STRICTER = {2: (0.012, 0.12), 3: (0.012, 0.12), 4: (0.02, 0.18), 5: (0.02, 0.18)}  # STEADY, EVEN of so few letters,
+STRICTER = {2: (0.018, 0.12), 3: (0.018, 0.12), 4: (0.02, 0.2), 5: (0.02, 0.2)}  # STEADY, EVEN of so few letters,
 LIGHTEST, HEAVIEST = 0.05, 0.35  # and their stems, in letter heights,
 SURE = 0.8  # and their evidence
 
@@ -42,7 +43,7 @@ class Judged:
     @property
     def is_lettering(self) -> bool:
         """Whether it is taken for lettering."""
-        steady, even = STRICTER.get(self.letters, (STEADY, EVEN))
+        steady, even = STRICTER.get(self.letters, (STEADY if self.letters < MANY else UNSTEADY, EVEN))
         sure = self.evidence >= (SURE if self.letters in STRICTER else ENOUGH)
         if self.letters in STRICTER and not LIGHTEST <= self.weight <= HEAVIEST:
             return False
@@ -110,8 +111,8 @@ def _spread(at: Floats, levels: int) -> float:
 
 
 def _uneven(stems: Floats) -> float:
-    middle = float(np.median(stems))
-    return float(np.median(np.abs(stems - middle))) / middle if len(stems) > 2 else float(np.ptp(stems)) / middle
+    off = np.abs(stems / np.median(stems) - 1.0)
+    return float(off.max() if len(stems) in STRICTER else np.median(off))
 
 
 def _described(glyphs: Glyphs, members: NDArray[np.int64], places: Stand, height: float) -> Floats:

@@ -100,7 +100,7 @@ def _middles(path: Path) -> tuple[complex, ...]:
     return tuple(
         complex((left + right) / 2, (top + bottom) / 2)
         for left, right, top, bottom in outer
-        if max(right - left, bottom - top) > 0.4 * tall
+        if max(right - left, bottom - top) > 0.5 * tall
     )
 
 
