@@ -17,9 +17,8 @@ def lines() -> str:
     """A Markdown table a package, each module with the question it answers."""
     found = []
     for package in ("analyse", "plans"):
-        rows = [
-            f"| `{path.relative_to(ROOT)}` | {first_line(path)} |" for path in sorted((ROOT / package).rglob("*.py"))
-        ]
+        modules = sorted((ROOT / package).rglob("*.py"))
+        rows = [f"| `{path.relative_to(ROOT)}` | {first_line(path)} |" for path in modules]
         found += [f"\n### {package}\n", "| module | what it answers |", "|---|---|", *rows]
     return "\n".join(found) + "\n"
 

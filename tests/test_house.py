@@ -72,3 +72,12 @@ def test_importing_the_packages_loads_nothing_heavy() -> None:
     loaded = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
     roots = {name.split(".")[0] for name in loaded.stdout.split()}
     assert not roots & (HEAVY | {"numpy", "cv2", "shapely", "PIL"})
+
+
+def test_the_guide_names_every_module() -> None:
+    spec = importlib.util.spec_from_file_location("house", ROOT / "tests" / "house.py")
+    assert spec
+    assert spec.loader
+    house = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(house)
+    assert house.section(house.GUIDE.read_text(encoding="utf-8")) == house.lines(), "run: python tests/house.py"
