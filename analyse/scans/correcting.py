@@ -11,6 +11,7 @@ from analyse.scans.grain import smoothed
 from analyse.scans.light import Light, find_light
 from analyse.scans.paper import find_sheet
 from analyse.scans.quality import condition_of
+from analyse.scans.screen import screen_pitch_px, without_screen
 from analyse.scans.squaring import flat_sheet, laid_flat
 from analyse.values import Artwork
 
@@ -87,11 +88,16 @@ def _evened(artwork: Artwork, light: Light) -> Artwork:
     paper = light.field.mean(axis=(0, 1))
     grain = light.grain * _HEADROOM_LEVEL / float(paper.mean())
     even = np.clip(level + 0.5, 0, 255).astype(np.uint8)
+    pitch = screen_pitch_px(even)
+    if pitch is not None:
+        even = without_screen(even, pitch)
     calm = smoothed(even, grain)
     white = _HEADROOM_LEVEL - max(1.5, 1.2 * grain)
     rgb8 = np.clip(calm.astype(np.float32) * (255.0 / white) + 0.5, 0, 255).astype(np.uint8)
     shown = ", ".join(f"{value:.0f}" for value in paper)
     notes = [f"paper made white: it was {shown} of 255, and fell off by {100 * light.spread:.0f} %"]
+    if pitch is not None:
+        notes.append(f"printing dots, {pitch:.1f} px apart, run together")
     if light.grain >= _SOILED:
         notes.append(f"grain of {light.grain:.1f} levels smoothed")
     return replace(artwork, rgba=_opaque(rgb8), notes=(*artwork.notes, *notes), grain=light.grain)

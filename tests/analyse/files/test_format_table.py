@@ -1,0 +1,79 @@
+"""The table of formats, row by row."""
+
+from __future__ import annotations
+
+import csv
+import gzip
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from analyse import ArtworkError, read_artwork
+from tests.analyse.files.test_reading import RED_SQUARE, blocks, encoded
+
+TABLE = Path(__file__).with_name("formats.csv")
+ROWS = list(csv.DictReader(line for line in TABLE.read_text("utf-8").splitlines() if not line.startswith("#")))
+DEEP = Image.fromarray((np.arange(48 * 64).reshape(48, 64) * 20).astype(np.uint16))
+PAGES = {"save_all": True, "append_images": [blocks(80, 60).rotate(180)]}
+FILES: dict[str, Callable[[], bytes]] = {
+    "png grey": lambda: encoded(blocks().convert("L"), "png"),
+    "png palette": lambda: encoded(blocks().quantize(8), "png"),
+    "png palette with transparency": lambda: encoded(blocks().quantize(8), "png", transparency=0),
+    "png grey 16 bit": lambda: encoded(DEEP, "png"),
+    "png colour with alpha": lambda: encoded(blocks().convert("RGBA"), "png"),
+    "png 1 bit": lambda: encoded(blocks().convert("1"), "png"),
+    "jpeg baseline 4:2:0": lambda: encoded(blocks(), "jpeg", subsampling=2),
+    "jpeg progressive": lambda: encoded(blocks(), "jpeg", progressive=True),
+    "jpeg grey": lambda: encoded(blocks().convert("L"), "jpeg"),
+    "jpeg CMYK": lambda: encoded(blocks().convert("CMYK"), "jpeg"),
+    "webp lossy": lambda: encoded(blocks(), "webp"),
+    "webp lossless with alpha": lambda: encoded(blocks().convert("RGBA"), "webp", lossless=True),
+    "avif colour": lambda: encoded(blocks(), "avif"),
+    "gif palette": lambda: encoded(blocks().quantize(8), "gif"),
+    "gif animated": lambda: encoded(blocks(), "gif", **PAGES),
+    "bmp colour": lambda: encoded(blocks(), "bmp"),
+    "tiff LZW": lambda: encoded(blocks(), "tiff", compression="tiff_lzw"),
+    "tiff CMYK": lambda: encoded(blocks().convert("CMYK"), "tiff"),
+    "tiff 16 bit": lambda: encoded(DEEP, "tiff"),
+    "tiff pages": lambda: encoded(blocks(), "tiff", **PAGES),
+    "svg plain": lambda: RED_SQUARE,
+    "svg compressed": lambda: gzip.compress(RED_SQUARE),
+    "svg UTF-16": lambda: RED_SQUARE.decode().encode("utf-16"),
+    "pdf page": lambda: encoded(blocks(), "pdf"),
+    "pdf raster inside": lambda: encoded(blocks(400, 300), "pdf"),
+    "heic phone's": lambda: Path(__file__).with_name("blocks.heic").read_bytes(),
+    "jpeg2000 any": lambda: b"\0\0\0\x0cjP  \r\n\x87\n" + bytes(64),
+    "postscript any": lambda: b"%!PS-Adobe-3.0\n",
+    "zip any": lambda: b"PK\x03\x04" + bytes(64),
+    "icon any": lambda: b"\0\0\x01\0" + bytes(64),
+    "text any": lambda: b"Dear Sirs, please find our crest attached",
+}
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: f"{row['format']} {row['variant']}")
+def test_a_row_of_the_table_holds(row: dict[str, str]) -> None:
+    data = FILES[f"{row['format']} {row['variant']}"]()
+    # Told by content: the name lies.
+    if row["comes to"] == "read":
+        assert read_artwork(data, name="crest.docx").format == row["format"]
+    else:
+        with pytest.raises(ArtworkError):
+            read_artwork(data, name="crest.png")
+
+
+def test_the_table_and_the_files_agree() -> None:
+    assert {f"{row['format']} {row['variant']}" for row in ROWS} == set(FILES)
+
+
+def test_the_same_picture_is_the_same_drawing_through_every_lossless_format() -> None:
+    from analyse import trace
+
+    drawings = [
+        trace(read_artwork(encoded(blocks(160, 120), kind, **options)))
+        for kind, options in (("png", {}), ("bmp", {}), ("tiff", {}), ("webp", {"lossless": True}))
+    ]
+    assert all(np.array_equal(drawing.labels, drawings[0].labels) for drawing in drawings)
+    assert all(drawing.palette == drawings[0].palette for drawing in drawings)
