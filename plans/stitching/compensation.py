@@ -10,6 +10,7 @@ from analyse.trade import Trade
 from plans.stitching.rows import Frame, Rows, cut_rows, lengthened
 
 LEAST_AREA_MM2 = 1e-4  # specks that clipping leaves
+GRID_MM = 1e-5  # shapes moved against themselves nearly touch everywhere: on a grid they are cut without conflict
 KEPT_SHARE = 0.5  # holding back may take at most this share of a shape
 
 
@@ -27,7 +28,8 @@ def held_back(shape: Polygon, frame: Frame, push_mm: float) -> Polygon:
         step = share * push_mm * frame.outward([0.0, 1.0])
         if not step.any():
             break
-        back = shape & translate(shape, *step) & translate(shape, *-step)
+        ahead, behind = translate(shape, *step), translate(shape, *-step)
+        back = shapely.intersection(shapely.intersection(shape, ahead, grid_size=GRID_MM), behind, grid_size=GRID_MM)
         left = polygons(back)
         if len(left) == 1 and left[0].area > KEPT_SHARE * shape.area:
             return left[0]
