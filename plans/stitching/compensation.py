@@ -10,13 +10,14 @@ from analyse.trade import Trade
 from plans.stitching.rows import Frame, Rows, cut_rows, lengthened
 
 LEAST_AREA_MM2 = 1e-4  # specks that clipping leaves
-GRID_MM = 1e-5  # shapes moved against themselves nearly touch everywhere: on a grid they are cut without conflict
+SAME_MM = 1e-6  # points nearer than this are one
 KEPT_SHARE = 0.5  # holding back may take at most this share of a shape
 
 
 def polygons(shape: Polygon | MultiPolygon) -> list[Polygon]:
-    """The polygons of a shape that have an area."""
-    return [part for part in shapely.get_parts(shape) if isinstance(part, Polygon) and part.area > LEAST_AREA_MM2]
+    """The polygons of a shape that have an area, without the doubled points that overlays leave and fail on."""
+    clean = shapely.remove_repeated_points(shape, SAME_MM)
+    return [part for part in shapely.get_parts(clean) if isinstance(part, Polygon) and part.area > LEAST_AREA_MM2]
 
 
 def held_back(shape: Polygon, frame: Frame, push_mm: float) -> Polygon:
@@ -28,8 +29,7 @@ def held_back(shape: Polygon, frame: Frame, push_mm: float) -> Polygon:
         step = share * push_mm * frame.outward([0.0, 1.0])
         if not step.any():
             break
-        ahead, behind = translate(shape, *step), translate(shape, *-step)
-        back = shapely.intersection(shapely.intersection(shape, ahead, grid_size=GRID_MM), behind, grid_size=GRID_MM)
+        back = shape & translate(shape, *step) & translate(shape, *-step)
         left = polygons(back)
         if len(left) == 1 and left[0].area > KEPT_SHARE * shape.area:
             return left[0]
