@@ -21,6 +21,8 @@ _FLAT_SHARE = 0.85  # of what the widest span would call flat
 _MODE_DE = 2.0  # one colour's own spread in clean art
 _NOISY_MODE_DE = 7.0  # below it two colours in compressed art must both have a core
 _CORE_PX = 33  # compression shifts colour by whole blocks of 16 px, 32 px once doubled: a core is wider
+_SMALL_PX = 8_000  # a picture of fewer has no room for wide cores
+_FULL = 0.02  # share of the pixels that make a colour without any core
 _SEED_DE = 4.0  # how far a flat pixel may lie from the colour it stands for
 _EDGE = 40  # a span that is an edge for certain
 _QUIET_PX = (4, 8)  # from there to there beside edges, clean, soft or sharpened art is flat and a JPEG rings
@@ -134,10 +136,21 @@ def _supported(seeds: NDArray[np.uint8], lab: Floats, counts: Floats, *, compres
                 kept.append(group)
             continue
         wide = min(_CORE_PX, min(seeds.shape) // 20) if compressed and nearest < _NOISY_MODE_DE else 3
+        wide = wide if seeds.size > _SMALL_PX else min(wide, 1 if nearest > 2 * _NOISY_MODE_DE else 3)
         core = cv2.erode((seeds == group).astype(np.uint8), np.ones((wide, wide), np.uint8), borderValue=0)
         if nearest >= _MODE_DE and int(core.sum()) >= 4:
             kept.append(group)
-    return np.array(kept, dtype=np.int64)
+    return np.array(kept or _fullest(lab, counts), dtype=np.int64)
+
+
+def _fullest(lab: Floats, counts: Floats) -> list[int]:
+    """Where no colour has a core: those that hold most, well apart."""
+    kept: list[int] = []
+    for group in np.argsort(-counts, kind="stable").tolist():
+        far = all(float(ciede2000(lab[group], lab[other])) >= 2 * _NOISY_MODE_DE for other in kept)
+        if not kept or (far and counts[group] > _FULL * counts.sum() and len(kept) < MOST_COLOURS):
+            kept.append(group)
+    return kept
 
 
 def _true_colours(rgb: NDArray[np.uint8], seeds: NDArray[np.uint8], count: int) -> Floats:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import combinations
 
 import cv2
 import numpy as np
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 from analyse.colours.difference import ciede2000
 from analyse.colours.flats import MOST_COLOURS, Flats
 from analyse.colours.lab import Floats, srgb_to_lab
-from analyse.colours.mixtures import Mixtures, metric, misfit_limit, unexplained
+from analyse.colours.mixtures import UNEXPLAINED, Mixtures, metric, misfit_limit, unexplained
 
 Bytes = NDArray[np.uint8]
 Indices = NDArray[np.int64]
@@ -19,7 +20,11 @@ Indices = NDArray[np.int64]
 _BETTER = 0.5  # another colour explains a pixel if it leaves under this share of the misfit
 _NEW_DE = 6.0  # a hairline's own colour lies this far from all others
 _LEAST_PX = 8  # extreme pixels that agree on a new colour
+_SMALL_PX = 8_000  # a picture of fewer has few pixels of anything
 _AGREE_DE = 3.0
+_MEETING_TIMES = 20  # so many times as many pixels must agree on what may be three colours meeting
+_CORE_PX = 4  # pixels with all eight neighbours alike: no edge has them
+_ROUGHLY = 0.1  # of a share
 _RUN_PX = 6  # a run of like pixels, side by side or corner to corner
 _IN_RUNS = 0.5
 
@@ -70,7 +75,8 @@ def new_colours(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Floats:
     extreme = (height > 0) & (height >= 0.98 * cv2.dilate(height, np.ones((3, 3), np.uint8)))
     points = rgb[extreme].astype(np.float64)
     lab, known = srgb_to_lab(points), srgb_to_lab(flats.colours)
-    least = _LEAST_PX * (8 if mixtures.haloed else 4 if flats.compressed else 1)
+    noise = 1 if mixtures.main.size < _SMALL_PX else 8 if mixtures.haloed else 4 if flats.compressed else 1
+    least = _LEAST_PX * noise
     found: list[Floats] = []
     free = ciede2000(lab[:, None], known[None]).min(axis=1) > _NEW_DE
     while free.sum() >= least and len(found) + len(known) < MOST_COLOURS:
@@ -80,12 +86,27 @@ def new_colours(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Floats:
         if near.sum() < least:
             break
         free &= ciede2000(lab, middle) > _NEW_DE
-        if not _hangs_together(rgb, mixtures, open_, middle):
+        mask = _alike(rgb, mixtures, open_, middle)
+        if not _hangs_together(mask):
             continue
         colour = np.median(points[near], axis=0)
+        if near.sum() < _MEETING_TIMES * _LEAST_PX and not _has_core(mask) and _is_meeting(colour, flats.colours):
+            continue
         found.append(colour)
         free &= ciede2000(lab, srgb_to_lab(colour)) > 2 * _NEW_DE
     return np.array(found).reshape(-1, 3)
+
+
+def _is_meeting(colour: Floats, colours: Floats) -> bool:
+    """Whether a colour, (3,), is a mixture of three known ones: what pixels show where these meet."""
+    for three in combinations(range(len(colours)), 3):
+        first, second, third = colours[list(three)]
+        sides = np.stack([second - first, third - first], axis=1)
+        parts, *_ = np.linalg.lstsq(sides, colour - first, rcond=None)
+        inside = parts.min() > -_ROUGHLY and parts.sum() < 1 + _ROUGHLY
+        if inside and np.sqrt(((first + sides @ parts - colour) ** 2).mean()) < UNEXPLAINED:
+            return True
+    return False
 
 
 def with_seeds(rgb: Bytes, mixtures: Mixtures, flats: Flats, more: Floats) -> Flats:
@@ -106,12 +127,22 @@ def with_seeds(rgb: Bytes, mixtures: Mixtures, flats: Flats, more: Floats) -> Fl
     return replace(flats, colours=np.concatenate([flats.colours, np.array(true)]), seeds=seeds)
 
 
-def _hangs_together(rgb: Bytes, mixtures: Mixtures, open_: NDArray[np.bool_], lab: Floats) -> bool:
-    """Whether most unexplained pixels near one colour lie in runs, as those of a stroke do."""
+def _alike(rgb: Bytes, mixtures: Mixtures, open_: NDArray[np.bool_], lab: Floats) -> Bytes:
+    """The unexplained pixels near one colour, (H, W), 1 or 0."""
     at = mixtures.at[open_]
     near = ciede2000(srgb_to_lab(rgb.reshape(-1, 3)[at]), lab) < 3 * _AGREE_DE
     mask = np.zeros(mixtures.main.shape, np.uint8)
     mask.reshape(-1)[at[near]] = 1
+    return mask
+
+
+def _hangs_together(mask: Bytes) -> bool:
+    """Whether most of the pixels lie in runs, as those of a stroke do."""
     _, _, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
     area = stats[1:, cv2.CC_STAT_AREA]
     return bool(area[area >= _RUN_PX].sum() > _IN_RUNS * area.sum())
+
+
+def _has_core(mask: Bytes) -> bool:
+    """Whether the pixels are wider than an edge between colours could be."""
+    return int(np.asarray(cv2.erode(mask, np.ones((3, 3), np.uint8), borderValue=0)).sum()) >= _CORE_PX

@@ -16,7 +16,7 @@ Bytes = NDArray[np.uint8]
 STRONGEST = 1.2  # of the step across the edge, that sharpening may add on each side
 _HALO_SHARE = 0.015  # of all edge pixels that must overshoot before the picture counts as sharpened
 _FITS = 0.6  # of the misfit that may be left
-_LOOK_PX = REACHES_PX[3]
+_LOOK_PX = REACHES_PX[4]
 _ENDS = (2, 253)  # channel values that may have been cut off
 
 

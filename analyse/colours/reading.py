@@ -23,6 +23,8 @@ Bytes = NDArray[np.uint8]
 CLEAR = 254  # the label of what is transparent
 _BAND = {False: 0.08, True: 0.2}  # how far from equal shares a pixel's neighbours are asked; in compressed art
 _OPAQUE = 128
+_LEAST_FLAT = 0.05  # share of the pixels that must be flat for a palette to be told
+_CALMED_PX = (3, 5, 9)  # medians tried against noise
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,10 +62,12 @@ def read_colours(rgba: Bytes, *, grainy: bool = False) -> Reading:
     see_through = bool((alpha < 255).any())
     span = local_span(rgb)
     if see_through:
-        span[alpha < 255] = 255
-    gradients = tuple(find_gradients(rgb, span))
+        solid = alpha == 255
+        span[~solid if solid.sum() > (~clear).sum() / 2 else clear] = 255
+    rgb, span, noisy = _calm(rgb, span)
+    gradients = () if noisy else tuple(find_gradients(rgb, span))
     shaded = np.any([gradient.mask for gradient in gradients], axis=0) if gradients else None
-    flats = find_flats(rgb, span if shaded is None else np.where(shaded, np.uint8(255), span), grainy=grainy)
+    flats = find_flats(rgb, span if shaded is None else np.where(shaded, np.uint8(255), span), grainy=grainy or noisy)
     if shaded is not None:
         flats = with_steps(rgb, flats, gradients, shaded & (span <= SMOOTH_SPAN))
     if not len(flats.colours):
@@ -96,6 +100,25 @@ def read_colours(rgba: Bytes, *, grainy: bool = False) -> Reading:
         gradients,
         mixtures.haloed,
     )
+
+
+def _calm(rgb: Bytes, span: Bytes) -> tuple[Bytes, Bytes, bool]:
+    """The picture with flat pixels in it: smoothed if noise leaves hardly any, and all taken as flat if nothing helps.
+
+    Returns the picture, its span, and whether it was noisy.
+    """
+    counted = span < 255
+    least = _LEAST_FLAT * max(1, int(counted.sum()))
+    if int((span <= SMOOTH_SPAN).sum()) >= least:
+        return rgb, span, False
+    for reach in _CALMED_PX:
+        if reach >= min(span.shape):
+            break
+        soft = np.asarray(cv2.medianBlur(rgb, reach), np.uint8)
+        calmer = np.where(counted, local_span(soft), np.uint8(255))
+        if int((calmer <= SMOOTH_SPAN).sum()) >= least:
+            return soft, calmer, True
+    return rgb, np.where(counted, np.uint8(0), np.uint8(255)), True
 
 
 def explain(rgb: Bytes, flats: Flats, gradients: tuple[Gradient, ...] = ()) -> tuple[Mixtures, Flats]:

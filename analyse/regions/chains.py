@@ -31,6 +31,14 @@ class Chains:
         """Of each point's line: its first point, the one after its last, whether it is closed."""
         return self.first[self.of], self.first[self.of + 1], self.closed[self.of]
 
+    @cached_property
+    def ends(self) -> Bools:
+        """Which points are the first or last of a line that is not closed."""
+        ends = np.zeros(len(self.points), dtype=bool)
+        ends[self.first[:-1][~self.closed]] = True
+        ends[self.first[1:][~self.closed] - 1] = True
+        return ends
+
     def sparing(self, keep: Bools) -> Bools:
         """Which points to keep, but all of a loop that would be left with fewer than three."""
         poor = self.closed & (np.bincount(self.of, keep, len(self.closed)) < 3)

@@ -34,7 +34,7 @@ def cornered(chains: Chains) -> tuple[Chains, Bools]:
         place, end = chains.places(step)
         near = own[place] & (end < 0) & (np.hypot(*(points[place] - chains.points).T) < _SKIPPED)
         keep &= ~(near & ~own)
-    keep = chains.sparing(keep)
+    keep = chains.sparing(keep | chains.ends)
     return chains.moved(points).kept(keep), own[keep]
 
 

@@ -63,13 +63,14 @@ def _sound(cracks: Cracks, fitted: Outlines, count: int) -> tuple[list[Floats], 
         tree = STRtree([shapely.LineString(line) for line in lines])
         near = np.unique(tree.query(shapely.buffer(shapely.points(places), reach_px), predicate="intersects")[1])
         for chain in near.tolist():
-            lines[chain] = _repaired(lines[chain], fitted.rough[chain], places, reach_px)
+            lines[chain] = _repaired(
+                lines[chain], fitted.rough[chain], places, reach_px, looped=bool(cracks.closed[chain])
+            )
     return fitted.rough, polygons(cracks, fitted.rough, count)
 
 
-def _repaired(line: Floats, rough: Floats, places: Floats, reach_px: float) -> Floats:
+def _repaired(line: Floats, rough: Floats, places: Floats, reach_px: float, *, looped: bool) -> Floats:
     """The line, but along the rough one within reach of the places."""
-    looped = np.array_equal(line[0], line[-1])
     if looped:
         line, rough = line[:-1], rough[:-1]
     keep = ~_within(line, places, reach_px)

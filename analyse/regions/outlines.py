@@ -21,6 +21,8 @@ _SMOOTH = {
     5: np.array([-36, 9, 44, 69, 84, 89, 84, 69, 44, 9, -36]) / 429,
 }  # Savitzky and Golay 1964, table I
 _JOINT_PX = 1.0  # how far a junction may lie from its lattice corner
+_APART = 4  # cracks between two junctions that cannot meet however they move
+_CLOSE_JOINT_PX = 0.45  # for junctions nearer to each other
 _MIXED_PX = 1.6  # from a junction, within which pixels see a third colour
 _END = slice(1, 6)  # points from a chain's end that give its direction there
 
@@ -46,7 +48,7 @@ def fit(cracks: Cracks, offset: Floats, size: tuple[int, int], *, smooth: int, t
     measured = _measured(cracks, offset)
     ends = _joints(cracks, measured, size)
     chains, corner = cornered(_with_ends(measured, ends))
-    fixed = corner | _is_end(chains)
+    fixed = corner | chains.ends
     even = _smoothed(chains, fixed, _SMOOTH[smooth])
     spread = float(np.sqrt(((even.points - chains.points) ** 2).sum(axis=1).mean())) if len(even.points) else 0.0
     return Outlines(_simplified(even, corner, tolerance_px), crack_lines(cracks), spread)
@@ -100,7 +102,9 @@ def _joints(cracks: Cracks, measured: Chains, size: tuple[int, int]) -> Floats:
     np.add.at(matrix, which[usable], outer[usable])
     np.add.at(target, which[usable], (outer @ middle[:, :, None])[usable, :, 0])
     found = np.linalg.solve(matrix, target[:, :, None])[:, :, 0]
-    moved = nodes + np.clip(found - nodes, -_JOINT_PX, _JOINT_PX)
+    limit = np.full(len(nodes), _JOINT_PX)
+    limit[which[np.repeat(np.diff(cracks.first) < _APART, 2)]] = _CLOSE_JOINT_PX
+    moved = nodes + np.clip(found - nodes, -limit[:, None], limit[:, None])
     for axis, last in ((0, size[1]), (1, size[0])):
         on_rim = (nodes[:, axis] == 0) | (nodes[:, axis] == last)
         moved[on_rim, axis] = nodes[on_rim, axis]
@@ -141,13 +145,6 @@ def _with_ends(chains: Chains, ends: Floats, mixed_px: float = _MIXED_PX) -> Cha
     return Chains(points[order], np.concatenate([[0], np.cumsum(counts)]), chains.closed)
 
 
-def _is_end(chains: Chains) -> Bools:
-    ends = np.zeros(len(chains.points), dtype=bool)
-    ends[chains.first[:-1][~chains.closed]] = True
-    ends[chains.first[1:][~chains.closed] - 1] = True
-    return ends
-
-
 def _pieces(chains: Chains, corner: Bools) -> tuple[Chains, Ints]:
     """The chains cut at their corners (the corner ends both pieces), and the points' indices in the chains."""
     index: list[Ints] = []
@@ -175,7 +172,7 @@ def _pieces(chains: Chains, corner: Bools) -> tuple[Chains, Ints]:
 
 def _smoothed(chains: Chains, fixed: Bools, kernel: Floats) -> Chains:
     """Each piece between fixed points smoothed by local parabolas; short pieces stay."""
-    pieces, index = _pieces(chains, fixed & ~_is_end(chains))
+    pieces, index = _pieces(chains, fixed & ~chains.ends)
     reach = len(kernel) // 2
     even = sum(
         (weight * pieces.shifted(step) for step, weight in zip(range(-reach, reach + 1), kernel, strict=True)),
