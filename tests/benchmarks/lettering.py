@@ -78,7 +78,9 @@ def main() -> None:
             drawing, lines, took = read(sheet.svg, small)
             seconds.append(took)
             false += _score(name, sheet, drawing, lines, found, errors, missed)
-        print(f"{name}: {sum(map(sum, found.values()))} of {sum(map(len, found.values()))} so far", flush=True)
+        hits = [hit for layout in found.values() for hit in layout]
+        off = ", ".join(f"{what} {np.mean(np.abs(values)):.2%}" for what, values in errors.items())
+        print(f"{name}: {sum(hits)} of {len(hits)} so far, {false} false; mean errors {off}", flush=True)
     for layout, hits in found.items():
         print(f"{layout:14s} {sum(hits):3d} of {len(hits):3d} found")
     total = [hit for hits in found.values() for hit in hits]
