@@ -38,6 +38,8 @@ class Side:
 
     def points(self, rings: Rings) -> Floats:
         """As points, (N, 2)."""
+        if (self.ring == self.ring[0]).all():
+            return rings.at(int(self.ring[0]), self.way)
         points = np.empty((len(self.way), 2))
         for ring in np.unique(self.ring).tolist():
             own = self.ring == ring

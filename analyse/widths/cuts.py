@@ -35,7 +35,7 @@ class Cut:
 
     def points(self, rings: Rings) -> Floats:
         """Its two ends, (2, 2)."""
-        return np.vstack([rings.at(ring, np.array([way])) for ring, way in (self.start, self.end)])
+        return np.array([rings.point(*self.start), rings.point(*self.end)])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,10 +57,11 @@ def uncut(outline: Polygon) -> Piece:
 
 def split(whole: Piece, rings: Rings, own_rings: Sequence[int], cuts: Sequence[Cut]) -> tuple[Piece, ...]:
     """The pieces of a piece; cuts that cross an earlier one, leave it or leave a sliver are left out."""
+    known: dict[tuple[int, float, float], Floats] = {}
     kept = _sound(whole.measured, rings, [Cut(_reduced(rings, c.start), _reduced(rings, c.end)) for c in cuts])
     while kept:
         places = _places(rings, kept)
-        measured = _polygons(_loops(rings, own_rings, kept, places))
+        measured = _polygons(_loops(rings, own_rings, kept, places, known))
         if abs(sum(piece.area for piece in measured) - whole.measured.area) > TILES * whole.measured.area:
             kept = kept[:-1]
             continue
@@ -79,11 +80,15 @@ def split(whole: Piece, rings: Rings, own_rings: Sequence[int], cuts: Sequence[C
 def _places(rings: Rings, cuts: Sequence[Cut]) -> dict[Place, Floats]:
     """Where the cuts' ends lie."""
     every = sorted({place for cut in cuts for place in (cut.start, cut.end)})
-    return {place: on_grid(rings.at(place[0], np.array([place[1]]))[0]) for place in every}
+    return dict(zip(every, on_grid(np.array([rings.point(*place) for place in every])), strict=True))
 
 
 def _without_slits(piece: Polygon) -> Polygon:
     """The polygon without edges it runs along both ways."""
+    if len(np.unique(_mixed(shapely.get_coordinates(piece)))) == shapely.get_num_coordinates(piece) - len(
+        shapely.get_rings(piece)
+    ):
+        return piece
     loops = [shapely.get_coordinates(ring)[:-1] for ring in (piece.exterior, *piece.interiors)]
     here = np.concatenate([loop @ (1.0, 1.0j) for loop in loops])
     there = np.concatenate([np.roll(loop, -1, axis=0) @ (1.0, 1.0j) for loop in loops])
@@ -106,9 +111,10 @@ def _sound(outline: Polygon, rings: Rings, cuts: Sequence[Cut]) -> list[Cut]:
     depth = shapely.distance(shapely.points(middle), outline.boundary)
     sound = (length > SHORTEST_PX) & (depth > LEAST_DEPTH * length) & shapely.contains_properly(outline, inner)
     kept: list[int] = []
+    at, long = (middle @ (1.0, 1.0j)).tolist(), length.tolist()
     for i in np.flatnonzero(sound).tolist():
-        near = [k for k in kept if np.hypot(*(middle[k] - middle[i])) < (length[k] + length[i]) / 2.0]
-        doubled = any(np.hypot(*(middle[k] - middle[i])) < DOUBLED * max(length[k], length[i]) for k in near)
+        near = [k for k in kept if abs(at[k] - at[i]) < (long[k] + long[i]) / 2.0]
+        doubled = any(abs(at[k] - at[i]) < DOUBLED * max(long[k], long[i]) for k in near)
         if not doubled and not any(shapely.crosses(inner[k], inner[i]) for k in near):
             kept.append(i)
     return [cuts[i] for i in kept]
@@ -116,7 +122,16 @@ def _sound(outline: Polygon, rings: Rings, cuts: Sequence[Cut]) -> list[Cut]:
 
 def _on(piece: Polygon, ends: Floats) -> Floats:
     """Those of the points that are vertices of a piece."""
-    return np.asarray(ends[np.isin(ends @ (1.0, 1.0j), shapely.get_coordinates(piece) @ (1.0, 1.0j))])
+    left, top, right, bottom = piece.bounds
+    x, y = ends.T
+    near = ends[(x >= left) & (x <= right) & (y >= top) & (y <= bottom)]
+    rim = shapely.get_coordinates(piece) @ (1.0, 1.0j)
+    return np.asarray(near[((near @ (1.0, 1.0j))[:, None] == rim).any(axis=1)])
+
+
+def _mixed(points: Floats) -> Floats:
+    """A number for each point that two different points hardly share."""
+    return np.asarray(points @ (1.0, math.pi))
 
 
 def _slivers(pieces: list[Polygon], cuts: Sequence[Cut], places: dict[Place, Floats], crumb: float) -> set[int]:
@@ -125,6 +140,8 @@ def _slivers(pieces: list[Polygon], cuts: Sequence[Cut], places: dict[Place, Flo
     length = [abs(one - two) for one, two in ends]
     found = set()
     for piece in pieces:
+        if piece.area >= max(LEAST_PIECE * max(length) ** 2, crumb):
+            continue
         rim = set((shapely.get_coordinates(piece) @ (1.0, 1.0j)).tolist())
         own = [(length[i], i) for i, (one, two) in enumerate(ends) if one in rim and two in rim]
         if own and piece.area < max(LEAST_PIECE * max(own)[0] ** 2, crumb):
@@ -136,8 +153,14 @@ def _complex(point: Floats) -> complex:
     return complex(float(point[0]), float(point[1]))
 
 
-def _loops(rings: Rings, own_rings: Sequence[int], cuts: Sequence[Cut], places: dict[Place, Floats]) -> list[Floats]:
-    """Follow the outline and both sides of the cuts, keeping the inside on the left."""
+def _loops(
+    rings: Rings,
+    own_rings: Sequence[int],
+    cuts: Sequence[Cut],
+    places: dict[Place, Floats],
+    known: dict[tuple[int, float, float], Floats],
+) -> list[Floats]:
+    """Follow the outline and both sides of the cuts, keeping the inside on the left. known: stretches seen before."""
     edges: list[tuple[Place, Place, Floats]] = []
     loops = []
     for ring in own_rings:
@@ -145,9 +168,11 @@ def _loops(rings: Rings, own_rings: Sequence[int], cuts: Sequence[Cut], places: 
         if not stops:
             loops.append(rings.at(ring, rings.corners[ring]))
         for way, after in zip(stops, [*stops[1:], *stops[:1]], strict=True):
-            until = after if after > way else after + float(rings.length[ring])
-            inner = rings.at(ring, rings.between(ring, way, until))
-            edges.append(((ring, way), (ring, after), np.vstack([places[ring, way], inner, places[ring, after]])))
+            if (ring, way, after) not in known:
+                until = after if after > way else after + float(rings.length[ring])
+                inner = rings.at(ring, rings.between(ring, way, until))
+                known[ring, way, after] = np.vstack([places[ring, way], inner, places[ring, after]])
+            edges.append(((ring, way), (ring, after), known[ring, way, after]))
     for cut in cuts:
         a, b = cut.start, cut.end
         edges += [(a, b, np.vstack([places[a], places[b]])), (b, a, np.vstack([places[b], places[a]]))]
@@ -161,12 +186,11 @@ def on_grid(xy: Floats) -> Floats:
 
 def _reduced(rings: Rings, place: Place) -> Place:
     """The place within one turn of its ring, on a vertex where one is near."""
-    ring, way = place
-    ways = rings.ways[ring]
-    way = float(np.mod(way, ways[-1]))
-    nearest = float(ways[np.abs(ways - way).argmin()])
+    ring, length = place[0], float(rings.length[place[0]])
+    way = place[1] % length
+    nearest = rings.nearest_vertex(ring, way)
     way = nearest if abs(nearest - way) < SNAP_PX else way
-    return ring, 0.0 if way >= ways[-1] else way
+    return ring, 0.0 if way >= length else way
 
 
 def _faces(edges: Sequence[tuple[Hashable, Hashable, Floats]]) -> list[Floats]:
@@ -200,15 +224,17 @@ def _polygons(loops: list[Floats]) -> list[Polygon]:
     holes: list[Floats] = []
     for loop in loops:
         x, y = loop.T
-        area = float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())
+        area = float(x[:-1] @ y[1:] - x[1:] @ y[:-1] + x[-1] * y[0] - x[0] * y[-1])
         (outer if area > 0 else holes).append(loop)
-    if not holes:
-        return [Polygon(loop) for loop in outer]
     shells = [Polygon(loop) for loop in outer]
+    if not holes:
+        return shells
     inside: list[list[Floats]] = [[] for _ in shells]
-    for hole in holes:
-        middle = shapely.point_on_surface(Polygon(hole))
-        around = [i for i, shell in enumerate(shells) if shell.contains(middle)]
+    middles = shapely.point_on_surface([Polygon(hole) for hole in holes])
+    shapely.prepare(shells)
+    holds = shapely.contains(np.array(shells, dtype=object)[:, None], middles)
+    for hole, within in zip(holes, holds.T, strict=True):
+        around = np.flatnonzero(within).tolist()
         if not around:
             return []
         inside[min(around, key=lambda i: shells[i].area)].append(hole)

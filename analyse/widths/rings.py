@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from bisect import bisect_right
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +36,7 @@ class Rings:
     owners: tuple[int, ...]
     length: Floats
     corners: tuple[Floats, ...]
+    _thrice: dict[int, Floats] = field(default_factory=dict)
 
     def find(self, polygon: Ints, point: Ints, toward: Floats, points: Floats) -> Ints:
         """Rows of these (polygon, point) pairs; where a ring comes by twice, the time that sees `toward` (N, 2)."""
@@ -50,17 +52,38 @@ class Rings:
     def at(self, ring: int, way: Floats) -> Floats:
         """Points at these ways along a ring; ways may run over its ends."""
         ways, xy = self.ways[ring], self.xy[ring]
-        inside = np.mod(way, ways[-1])
-        return np.column_stack([np.interp(inside, ways, xy[:, 0]), np.interp(inside, ways, xy[:, 1])])
+        inside = way % ways[-1]
+        row = np.minimum(ways.searchsorted(inside, side="right") - 1, len(ways) - 2)
+        low, start = ways[row], xy[row]
+        share = (inside - low) / (ways[row + 1] - low)
+        return np.asarray(start + (xy[row + 1] - start) * share[:, None])
+
+    def point(self, ring: int, way: float) -> tuple[float, float]:
+        """One point at a way along a ring."""
+        ways, xy = self.ways[ring], self.xy[ring]
+        inside = way % float(ways[-1])
+        row = min(bisect_right(ways, inside) - 1, len(ways) - 2)
+        low, high = float(ways[row]), float(ways[row + 1])
+        (x, y), (to_x, to_y) = xy[row].tolist(), xy[row + 1].tolist()
+        share = (inside - low) / (high - low)
+        return x + (to_x - x) * share, y + (to_y - y) * share
+
+    def nearest_vertex(self, ring: int, way: float) -> float:
+        """Way of the vertex nearest along a ring; way from 0 to its length."""
+        ways = self.ways[ring]
+        row = min(bisect_right(ways, way), len(ways) - 1)
+        low, high = float(ways[row - 1]), float(ways[row])
+        return low if way - low <= high - way else high
 
     def between(self, ring: int, start: float, end: float) -> Floats:
         """Ways of the outline's own vertices strictly between two ways, start < end < start + its length."""
-        ways = np.append(self.corners[ring], self.ways[ring][-1])
-        twice = np.concatenate([ways[:-1], ways[:-1] + ways[-1], ways[:-1] + 2.0 * ways[-1]])
-        shift = np.floor(start / ways[-1]) * ways[-1]
-        low, high = start - shift + 1e-7, end - shift - 1e-7
-        first, last = np.searchsorted(twice, [low, high])
-        return np.asarray(twice[first:last] + shift)
+        length = float(self.ways[ring][-1])
+        if ring not in self._thrice:
+            own = self.corners[ring]
+            self._thrice[ring] = np.concatenate([own, own + length, own + 2.0 * length])
+        shift = math.floor(start / length) * length
+        first, last = self._thrice[ring].searchsorted((start - shift + 1e-7, end - shift - 1e-7)).tolist()
+        return np.asarray(self._thrice[ring][first:last] + shift)
 
     def turns(self, ring: int, way: Floats, reach: float) -> Floats:
         """How much the outline turns at these ways, in degrees, outward positive: read over `reach` either way."""
