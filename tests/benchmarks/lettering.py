@@ -107,6 +107,8 @@ def _score(
             missed.append(f"{name} {truth.layout}")
             continue
         used.add(line.id)
+        if not any(letter.isalpha() for letter in truth.text):
+            continue  # figures have heights of their own
         if truth.x_height is None or line.x_height is not None:
             errors["capitals"].append(line.cap_height * scale / truth.cap - 1.0)
         else:
@@ -115,6 +117,10 @@ def _score(
             errors["x-height"].append(line.x_height * scale / truth.x_height - 1.0)
         if truth.stem is not None:
             errors["stem"].append(line.stem * scale / truth.stem - 1.0)
+            if abs(errors["stem"][-1]) > 0.05 or abs(line.cap_height * scale / truth.cap - 1.0) > 0.02:
+                missed.append(
+                    f"{name} {truth.layout} off: stem {errors['stem'][-1]:.1%}, height {line.cap_height * scale:.1f}"
+                )
     return len([line for line in lines if line.id not in used and not _of_drawn(drawing, line, sheet)])
 
 

@@ -86,8 +86,8 @@ def x_height_of(name: str, cap: float) -> float:
     return (max(ys) - min(ys)) / cap_height(name) * cap
 
 
-def _middles(path: Path) -> tuple[complex, ...]:
-    """Middles of the boxes of contours that are no holes or dots: at least one for each letter."""
+def _middles(path: Path, cap: float) -> tuple[complex, ...]:
+    """Middles of the boxes of contours that are no holes, dots or hyphens: one for each letter."""
     boxes = []
     for loop in path.flattened():
         left, right, top, bottom = loop.real.min(), loop.real.max(), loop.imag.min(), loop.imag.max()
@@ -96,18 +96,17 @@ def _middles(path: Path) -> tuple[complex, ...]:
         a for a in boxes
         if not any(b is not a and b[0] <= a[0] and b[1] >= a[1] and b[2] <= a[2] and b[3] >= a[3] for b in boxes)
     ]  # fmt: skip
-    tall = max(max(right - left, bottom - top) for left, right, top, bottom in outer)
     return tuple(
         complex((left + right) / 2, (top + bottom) / 2)
         for left, right, top, bottom in outer
-        if max(right - left, bottom - top) > 0.5 * tall
+        if max(right - left, bottom - top) > 0.5 * cap
     )
 
 
 def _truth(name: str, layout: str, text: str, path: Path, cap: float = CAP) -> Truth:
     mixed = any(letter.islower() for letter in text)
     stem = stem_of(name, "n" if mixed else "H", cap) if any(letter.isalpha() for letter in text) else None
-    return Truth(layout, text, _middles(path), cap, x_height_of(name, cap) if mixed else None, stem)
+    return Truth(layout, text, _middles(path, cap), cap, x_height_of(name, cap) if mixed else None, stem)
 
 
 def _svg(body: str, height: int = SIDE) -> str:
