@@ -10,13 +10,14 @@ from analyse.trade import Trade
 from plans.stitching.rows import Frame, Rows, cut_rows, lengthened
 
 LEAST_AREA_MM2 = 1e-4  # specks that clipping leaves
-SAME_MM = 1e-6  # points nearer than this are one
+SAME_MM = 1e-6  # points nearer than this are one: GEOS fails on holes that touch their rim by less
 KEPT_SHARE = 0.5  # holding back may take at most this share of a shape
 
 
 def polygons(shape: Polygon | MultiPolygon) -> list[Polygon]:
-    """The polygons of a shape that have an area, without the doubled points that overlays leave and fail on."""
-    clean = shapely.remove_repeated_points(shape, SAME_MM)
+    """The polygons of a shape that have an area, its points told apart enough for overlays to succeed."""
+    touching = not shape.is_empty and shapely.minimum_clearance(shape) < SAME_MM
+    clean = shapely.set_precision(shape, SAME_MM) if touching else shape
     return [part for part in shapely.get_parts(clean) if isinstance(part, Polygon) and part.area > LEAST_AREA_MM2]
 
 
