@@ -14,6 +14,7 @@ from analyse.widths.samples import Ints
 from analyse.widths.triangulation import nearest_on
 
 ROUNDS = 5  # Newton steps; each squares an error that starts at a hundredth of the width, or goes a sample along
+SETTLED = 1e-9  # of the width: a point so equally far from both sides is not moved on
 LEAST_STEP = 0.1
 END = (-1, -1)
 
@@ -124,7 +125,7 @@ def _walk(
         if level[here] != 2 or here == start:
             return triangles, crossed
         beyond, own = across[here], sides[here]
-        k = next(j for j in range(3) if beyond[j] >= 0 and own[j] != edge)
+        k = 0 if beyond[0] >= 0 and own[0] != edge else 1 if beyond[1] >= 0 and own[1] != edge else 2
 
 
 def _left_first(medial: Medial, triangles: Ints, crossed: Ints) -> Ints:
@@ -145,17 +146,18 @@ def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[F
     points, rings = medial.mesh.boundary.points, medial.rings
     rows = [rings.find(owner, pairs[:, s], points[pairs[:, 1 - s]], points) for s in (0, 1)]
     at = points[pairs].mean(axis=1)
+    moving = np.arange(len(at))
     for _ in range(ROUNDS):
-        touching = [_touch(at, rings, row, points) for row in rows]
-        (left, _, one), (right, _, two) = touching
-        rows = [one, two]
-        to_left, to_right = left - at, right - at
-        far_left, far_right = np.hypot(*to_left.T), np.hypot(*to_right.T)
+        one, two = (_touch(at[moving], rings, row[moving], points) for row in rows)
+        rows[0][moving], rows[1][moving] = one[2], two[2]
+        to_left, to_right = one[0] - at[moving], two[0] - at[moving]
+        far_left, far_right = _length(to_left), _length(to_right)
         lean = to_left / np.maximum(far_left, 1e-9)[:, None] - to_right / np.maximum(far_right, 1e-9)[:, None]
-        share = (far_left - far_right) / np.maximum((lean * lean).sum(axis=1), 1e-6)
-        at = at + lean * share[:, None]
+        share = (far_left - far_right) / np.maximum(lean[:, 0] ** 2 + lean[:, 1] ** 2, 1e-6)
+        at[moving] += lean * share[:, None]
+        moving = moving[np.abs(far_left - far_right) > SETTLED * (far_left + far_right)]
     touching = [_touch(at, rings, row, points) for row in rows]
-    width = sum(np.hypot(*(point - at).T) for point, _, _ in touching)
+    width = sum(_length(point - at) for point, _, _ in touching)
     sides = [np.vstack([rings.ring[row], rings.along[row] + t[1]]) for row, t in zip(rows, touching, strict=True)]
     return np.column_stack([at, width]), sides
 
@@ -164,12 +166,20 @@ def _touch(at: Floats, rings: Rings, row: Ints, points: Floats) -> tuple[Floats,
     """Nearest point on the two pieces beside a site, its way from the site, and the row of the nearest site."""
     before, site, after = points[rings.before[row]], points[rings.after[rings.back[row]]], points[rings.after[row]]
     one, two = nearest_on(at, before, site), nearest_on(at, site, after)
-    nearer: NDArray[np.bool_] = np.hypot(*(one - at).T) <= np.hypot(*(two - at).T)
+    nearer: NDArray[np.bool_] = _length(one - at) <= _length(two - at)
     point = np.where(nearer[:, None], one, two)
-    way = np.where(nearer, -1.0, 1.0) * np.hypot(*(point - site).T)
+    off = _length(point - site)
     other = np.where(nearer[:, None], before, after)
-    beyond = np.hypot(*(point - other).T) < np.hypot(*(point - site).T)
-    return point, way, np.where(beyond, np.where(nearer, rings.back[row], rings.ahead[row]), row)
+    beyond = _length(point - other) < off
+    return (
+        point,
+        np.where(nearer, -off, off),
+        np.where(beyond, np.where(nearer, rings.back[row], rings.ahead[row]), row),
+    )
+
+
+def _length(vectors: Floats) -> Floats:
+    return np.asarray(np.hypot(vectors[:, 0], vectors[:, 1]))
 
 
 def _branch(rings: Rings, polygon: int, axis: Floats, sides: list[Floats], ends: tuple[int, int]) -> Branch:

@@ -96,7 +96,9 @@ def _length(vectors: Floats) -> Floats:
 def nearest_on(at: Floats, start: Floats, end: Floats) -> Floats:
     """Nearest point to `at` on the piece from start to end; all (N, 2)."""
     span = end - start
-    share = ((at - start) * span).sum(axis=-1) / np.maximum((span * span).sum(axis=-1), 1e-18)
+    x, y = span[..., 0], span[..., 1]
+    off = at - start
+    share = (off[..., 0] * x + off[..., 1] * y) / np.maximum(x * x + y * y, 1e-18)
     return np.asarray(start + span * np.clip(share, 0.0, 1.0)[..., None])
 
 
