@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -69,6 +69,8 @@ class Trade:
 
     rows: Mapping[str, Mapping[str, Any]]
     own: Mapping[str, Any]
+    _plain: dict[str, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
+    """Values that need no looking up by anything, as they were found: they never change."""
 
     def at(self, key: str, **by: str | float) -> Row:
         """The row `key`, looked up by thread, width_mm, wear, frame or passes where it asks for one.
@@ -85,7 +87,11 @@ class Trade:
 
     def value(self, key: str, **by: str | float) -> Any:
         """The bare value of `at(key, ...)`."""
-        return self.at(key, **by).value
+        if by:
+            return self.at(key, **by).value
+        if key not in self._plain:
+            self._plain[key] = self.at(key).value
+        return self._plain[key]
 
     def cloth(self, name: str) -> Cloth:
         """The cloth of that name. Errors: JobError naming the nearest right one."""

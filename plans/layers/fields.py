@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass
+from dataclasses import field as of_kind
 from functools import cached_property
+from typing import Any, TypeVar
 
 import numpy as np
 import shapely
@@ -14,6 +16,7 @@ from analyse.values import Floats, Part, SizedDrawing
 from plans.job import Job
 from plans.seams import CLOTH, PartMap, Seams, find_seams, map_parts
 
+Anything = TypeVar("Anything")
 LIES_ON = 0.7
 """Share of a stroke's outline against one field from which it lies on that field, not beside it."""
 BORDERS = 0.2
@@ -49,6 +52,14 @@ class Survey:
     fields: tuple[Field, ...]
     on: tuple[int | None, ...]
     field_of: tuple[int | None, ...]
+    _kept: dict[Hashable, Any] = of_kind(default_factory=dict, init=False, repr=False)
+
+    def kept(self, name: Hashable, make: Callable[[], Anything]) -> Anything:
+        """What follows from the survey alone, made for the first approach that asks and kept for the others."""
+        if name not in self._kept:
+            self._kept[name] = make()
+        found: Anything = self._kept[name]
+        return found
 
     @cached_property
     def absorbed(self) -> dict[int, tuple[int, ...]]:
@@ -62,6 +73,11 @@ class Survey:
                 if most != CLOTH and times.max() >= HELD * len(about):
                     found[most] = (*found.get(most, ()), index)
         return found
+
+    @cached_property
+    def borders(self) -> frozenset[int]:
+        """Parts that close a field's edge."""
+        return frozenset(part for body in self.fields for part in body.borders)
 
     @cached_property
     def shared(self) -> Floats:

@@ -52,7 +52,7 @@ class Ground:
     @cached_property
     def heights(self) -> tuple[Height, ...]:
         """What lies over what."""
-        return heights(self.survey)
+        return self.survey.kept("heights", lambda: heights(self.survey))
 
     @cached_property
     def cut_out(self) -> frozenset[int]:
@@ -93,6 +93,9 @@ class Ground:
     @cached_property
     def letter_mm(self) -> tuple[float, ...]:
         """Height of the letter each part belongs to, by its region's extent; inf where it is no letter."""
+        return self.survey.kept("letter_mm", self._letter_mm)
+
+    def _letter_mm(self) -> tuple[float, ...]:
         tall: dict[int, float] = {}
         for part in self.parts:
             low, high = part.outline_mm.bounds[1], part.outline_mm.bounds[3]
@@ -142,6 +145,9 @@ class Ground:
     @cached_property
     def gap_mm(self) -> tuple[float, ...]:
         """Width of the cloth each part leaves open beside it, where it is narrow for a tenth of its outline."""
+        return self.survey.kept("gap_mm", self._gap_mm)
+
+    def _gap_mm(self) -> tuple[float, ...]:
         seams = self.survey.seams
         found = []
         for part in range(len(self.parts)):
@@ -154,6 +160,9 @@ class Ground:
     @cached_property
     def cloth_contrast(self) -> tuple[float, ...]:
         """CIEDE2000 between each palette colour and the cloth."""
+        return self.survey.kept("cloth_contrast", self._cloth_contrast)
+
+    def _cloth_contrast(self) -> tuple[float, ...]:
         cloth = srgb_to_lab(np.array(self.survey.sized.cloth_rgb, float))
         lab = np.array([colour.lab for colour in self.survey.sized.drawing.palette], float)
         return tuple(float(step) for step in np.atleast_1d(ciede2000(lab, cloth)))

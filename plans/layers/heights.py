@@ -15,7 +15,7 @@ def layer_of(survey: Survey, part: int) -> int:
     kind = survey.sized.parts[part].kind
     if kind == "fill":
         return BODY
-    if any(part in field.borders for field in survey.fields):
+    if part in survey.borders:
         return BORDER
     return COLUMN if kind == "column" else RUNNING
 

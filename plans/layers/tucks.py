@@ -16,8 +16,18 @@ EASED_POINTS = 5
 """Side points over which a side let out comes back: a step there would show as a ledge."""
 
 
-def tucked(ground: Ground, part: int) -> tuple[tuple[Spine, ...], tuple[tuple[bool, bool], ...]]:
-    """The runs of a stroke, let out beneath what lies over them, and which ends finish under another part."""
+Runs = tuple[tuple[Spine, ...], tuple[tuple[bool, bool], ...]]
+
+
+def tucked(ground: Ground, part: int) -> Runs:
+    """The runs of a stroke, let out beneath what lies over them, and which ends finish under another part.
+
+    Neither hangs on the approach.
+    """
+    return ground.survey.kept(("tucked", part), lambda: _tucked(ground, part))
+
+
+def _tucked(ground: Ground, part: int) -> Runs:
     made = [_tucked_run(ground, part, spine) for spine in ground.parts[part].spines]
     return tuple(spine for spine, _ in made), tuple(ends for _, ends in made)
 

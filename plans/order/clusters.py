@@ -24,9 +24,10 @@ def walked(
     at = begin
     stops: list[Stop] = []
     while left:
-        free = [task for task in sorted(left) if _may_go(task, left, touching)]
-        open_still = [task for task in free if task != last] or sorted(free)
-        task = open_still[0] if at is None else min(open_still, key=lambda one: (_off(ports[one], at), one))
+        nearest = sorted(left - {last}, key=lambda one: (_off(ports[one], at), one))
+        task = next((one for one in nearest if _may_go(one, left, touching)), last)
+        if task is None:
+            task = nearest[0]
         left.discard(task)
         goal = _meeting(ports, task, left & touching.get(task, set()))
         stop = _stop(ports[task], task, at, goal if left else end)
@@ -36,19 +37,19 @@ def walked(
 
 
 def _may_go(task: int, left: set[int], touching: Touching) -> bool:
-    rest = left - {task}
-    return len(_reached(rest, touching)) == len(rest)
-
-
-def _reached(rest: set[int], touching: Touching) -> set[int]:
-    seen: set[int] = set()
-    stack = [min(rest)] if rest else []
-    while stack:
+    """Whether what is `left`, all in one piece, stays so without `task`."""
+    beside = touching.get(task, set()) & left
+    if len(beside) < 2:
+        return True
+    seen, stack = {task}, [min(beside)]
+    missing = set(beside)
+    while stack and missing:
         here = stack.pop()
         if here not in seen:
             seen.add(here)
-            stack += sorted((touching.get(here, set()) & rest) - seen)
-    return seen
+            missing.discard(here)
+            stack += (touching[here] & left) - seen
+    return not missing
 
 
 def _meeting(ports: tuple[Ports, ...], task: int, beside: set[int]) -> Place | None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from itertools import pairwise
+from math import dist
 
 import numpy as np
 import shapely
@@ -10,12 +12,14 @@ from shapely import MultiPolygon, Polygon
 
 from analyse.trade import Trade
 from analyse.values import Floats
-from plans.stitching.curves import along, at_way
+from plans.stitching.curves import along, lengths
 from plans.stitching.trails import begun, chained, part_of, trail_of
 from plans.stitching.travel import stepped
 from plans.values import Lay, Move, Trail
 
 OFF_SHARE = 0.75  # a tie-off begins this much shorter, so that it misses the holes of a tie-in at the same place
+TRIED = (1.0, 0.9, 1.1, 1.25, 0.75, 1.4, 1.6, 1.8, 2.1, 2.5)  # shares of a tie's length tried in turn
+FEW = 32  # points in which a tie is usually found
 Place = tuple[float, float]
 
 
@@ -45,19 +49,37 @@ def tie_points(path: Floats, trade: Trade, first_share: float = 1.0) -> Floats:
     needle falls far enough from the last place; where there is no such place the tie is that much shorter.
     """
     count, length, shortest = trade.value("tie.count"), trade.value("tie.length"), trade.value("tie.shortest")
-    way = along(path)
-    points, at, here = [], 0.0, path[0]
+    xy, way = _begin(path, count * length * max(TRIED))
+    points: list[Place] = []
+    at, here = 0.0, xy[0]
     for number in range(count):
-        ways = at + length * (1.0 if number else first_share) * np.array(
-            [1.0, 0.9, 1.1, 1.25, 0.75, 1.4, 1.6, 1.8, 2.1, 2.5]
-        )
-        fit = at_way(path, way, np.minimum(ways, way[-1]))
-        good = np.flatnonzero(np.hypot(*(fit - here).T) >= shortest)
-        if not len(good):
+        first = length * (1.0 if number else first_share)
+        tried = (at + first * share for share in TRIED)
+        found = next(((to, fit) for to in tried if dist(fit := _at(xy, way, to), here) >= shortest), None)
+        if found is None:
             break
-        at, here = float(ways[good[0]]), fit[good[0]]
+        at, here = found
         points.append(here)
     return np.array(points).reshape(-1, 2)
+
+
+def _begin(path: Floats, reach_mm: float) -> tuple[list[Place], list[float]]:
+    """The points of the first `reach_mm` of a path, and the way to each."""
+    few = FEW
+    while few < len(path) and lengths(path[:few]).sum() < reach_mm:
+        few *= 2
+    xy: list[Place] = [(x, y) for x, y in path[:few].tolist()]
+    return xy, along(path[:few]).tolist()
+
+
+def _at(xy: list[Place], way: list[float], to: float) -> Place:
+    """The point at a way along a path; its last one beyond its end."""
+    last = bisect_right(way, to)
+    if last == len(way):
+        return xy[-1]
+    (x, y), (next_x, next_y) = xy[last - 1], xy[last]
+    share = (to - way[last - 1]) / (way[last] - way[last - 1])
+    return x + share * (next_x - x), y + share * (next_y - y)
 
 
 def move_between(
