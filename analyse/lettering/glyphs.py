@@ -17,7 +17,7 @@ from analyse.widths.profile import is_dot, percentiles_px, run_length_px
 SMALLEST_PX = 7.0  # across; a smaller shape's stem cannot be told
 LARGEST = 0.7  # of the design's longer side
 THICKEST = 0.5  # a letter's stem is at most this share of its longest way across
-THINNEST = 0.012
+THINNEST = 0.008
 MOST_HOLES = 3
 CORNERS = 40  # a hull is kept with this many corners at most
 CUT_OUT = -1  # colour of a letter that is an opening, not a region
