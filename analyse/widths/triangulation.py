@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 
 from analyse.values import Floats
+from analyse.widths.inserting import inserted
 from analyse.widths.samples import Boundary, Ints, densified
 
 FIRST_STEP_PX = 12.0  # the first, coarse look at which sides face each other
@@ -19,6 +20,7 @@ STEP_PER_WIDTH = 0.3  # samples per local width: the axis is off by no more than
 FINEST_STEP_PX = 0.2
 COARSEST_STEP_PX = 8.0
 LEAST_SINE = 0.5  # a chord nearer than this to the boundary's own run does not lead across
+FEW = 100  # so many points are put into a triangulation sooner than it is made anew
 REFINEMENTS = 4  # rounds of halving boundary pieces that are no Delaunay edges
 
 
@@ -45,13 +47,17 @@ def triangulate(coarse: Boundary) -> Triangulation:
     facing = _facing_distance(boundary)
     near = facing[boundary.pieces].min(axis=1)
     boundary = densified(boundary, np.clip(near * STEP_PER_WIDTH, FINEST_STEP_PX, COARSEST_STEP_PX))
+    triangles = _delaunay(boundary.points)
     for _ in range(REFINEMENTS):
-        triangles = _delaunay(boundary.points)
         missing = ~np.isin(_key(boundary.pieces, len(boundary.points)), _all_keys(triangles, len(boundary.points)))
         if not missing.any():
             break
         length = np.hypot(*(boundary.points[boundary.pieces[:, 0]] - boundary.points[boundary.pieces[:, 1]]).T)
+        before = len(boundary.points)
         boundary = densified(boundary, np.where(missing, length * 0.51, np.inf))
+        few = len(boundary.points) - before <= FEW
+        more = inserted(boundary.points, triangles, before) if few else None
+        triangles = _delaunay(boundary.points) if more is None else more
     return _connected(boundary, triangles)
 
 
