@@ -101,7 +101,9 @@ class Shading:
 
 
 def _extent(regions: tuple[Region, ...]) -> tuple[float, float, float, float]:
-    boxes = np.array([region.outline.bounds for region in regions]).reshape(-1, 4)
+    if not regions:
+        return 0.0, 0.0, 0.0, 0.0
+    boxes = np.array([region.outline.bounds for region in regions])
     low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
