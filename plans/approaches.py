@@ -81,15 +81,19 @@ def ranked(laid: tuple[LaidPlan, ...], sized: SizedDrawing, asked: str = "") -> 
 
 def reason(plan: LaidPlan, first: LaidPlan, cover: float, asked: str = "") -> str:
     """Why an approach is recommended, or what it costs against the one that is."""
-    facts = [f"keeps {plan.detail_kept:.0%} of the detail"]
-    facts += [f"covers only {cover:.0%} of the drawing"] if cover < COVERS else []
+    facts = [f"keeps {_percent(plan.detail_kept)} of the detail"]
+    facts += [f"covers only {_percent(cover)} of the drawing"] if cover < COVERS else []
     patches = len(plan.density.hard_patches)
-    facts += [f"{patches} hard patch{'' if patches == 1 else 'es'}" if patches else "no hard patch"]
-    shows = plan.registration_mm >= 0.05
-    facts += [f"{plan.registration_mm:.1f} mm of cloth may show at edges that only butt" if shows else "no cloth shows"]
-    facts += [f"{plan.estimate.stitches:,} stitches, {plan.estimate.minutes:.0f} min"]
-    said = ", ".join(facts)
+    facts += [f"has {patches or 'no'} hard patch{'' if patches == 1 else 'es'}"]
+    shows_mm = plan.registration_mm if plan.registration_mm >= 0.05 else 0.0
+    facts += [f"may show {shows_mm:.1f} mm of cloth at edges that only butt" if shows_mm else "shows no cloth"]
+    said = f"it {', '.join(facts[:-1])} and {facts[-1]}, in {plan.estimate.stitches:,} stitches"
+    said += f" and {plan.estimate.minutes:.0f} min"
     if plan is first:
-        return f"asked for: {said}" if asked else f"recommended: {said}"
+        return f"asked for; {said}" if asked else said
     more = plan.estimate.stitches / max(first.estimate.stitches, 1) - 1
-    return f"{said} ({more:+.0%} stitches against {first.approach})"
+    return f"{said} ({more * 100:+.0f} % stitches against {first.approach})"
+
+
+def _percent(share: float) -> str:
+    return f"{share * 100:.0f} %"

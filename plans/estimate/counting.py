@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analyse.trade import Trade
-from analyse.values import SizedDrawing
+from analyse.values import Floats, SizedDrawing
 from plans.density.deposit import sewn_rows, stitch_lengths
 from plans.estimate.clock import piece_minutes
 from plans.estimate.span import span
@@ -66,6 +66,11 @@ def price(counted: int, minutes: float, trade: Trade) -> float | None:
     return max(float(trade.value("price.least")), piece + thousand * counted / 1000 + minute * minutes)
 
 
+def frame_moves(lengths_mm: Floats, trade: Trade) -> int:
+    """Moves of the frame that jumps of these lengths take: a longer one than it can make at once counts as several."""
+    return int(np.maximum(np.ceil(lengths_mm / float(trade.value("stitch.frame_limit"))), 1).sum())
+
+
 def estimate(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, job: Job) -> Estimate:
     """What the laid plan costs, from its needle points.
 
@@ -90,7 +95,7 @@ def estimate(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, j
         stitches=counts.stitches,
         by_lay=counts.by_lay,
         trims=trims,
-        jumps=len(jumps),
+        jumps=frame_moves(stitch_lengths(stitches, jumps), trade),
         colour_changes=changes,
         thread_m=needle * (1 + waste) + sum(loose),
         thread_each_m=tuple(map(sum, zip(each, loose, strict=True))),

@@ -38,11 +38,8 @@ def _border(ground: Ground, part: int) -> str:
     """What speaks against a border, if it is narrower than one should be."""
     width_mm = ground.parts[part].width_mm.median
     narrow = layer_of(ground.survey, part) == BORDER and width_mm < float(ground.trade.value("border.narrowest"))
-    return (
-        f"a border of {width_mm:.1f} mm hides little drift, {ground.trade.value('border.better'):.1f} mm is better"
-        if narrow
-        else ""
-    )
+    better_mm = float(ground.trade.value("border.better"))
+    return f"a border of {width_mm:.1f} mm hides little drift, {better_mm:.1f} mm is better" if narrow else ""
 
 
 def _count(number: int, name: str) -> str:

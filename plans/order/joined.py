@@ -21,7 +21,7 @@ from plans.order.stops import Place, Stop
 from plans.order.travel import Cover, Toll, toll_of
 from plans.stitching.joins import move_between, tied
 from plans.stitching.laying import lay_sewing
-from plans.stitching.trails import trail_of
+from plans.stitching.trails import kept_apart, trail_of
 from plans.stitching.travel import stepped
 from plans.values import Lay, Move, Sewing, Step, Stitches, Trail
 
@@ -104,7 +104,9 @@ def _move(
     way = straight if shows[0] <= toll.untrimmed_mm else cover.route(toll, needle.at, entry, task)
     if way is None:
         return move_between(needle.at, entry, hidden=None, same_thread=True, trade=trade)
-    return trail_of(stepped(way, float(trade.value("travel.stitch")))[1:], Move.TRAVEL, Lay.TRAVEL)
+    points = stepped(way, float(trade.value("travel.stitch")))
+    points = points[kept_apart(points, float(trade.value("stitch.shortest")))]
+    return trail_of(points[1:], Move.TRAVEL, Lay.TRAVEL)
 
 
 def _order(survey: Survey, layout: Layout, cover: Cover, toll: Toll) -> tuple[Stop, ...]:

@@ -11,7 +11,7 @@ from analyse.trade import Trade
 from analyse.values import Floats
 from plans.stitching.corners import Stretch, stretches
 from plans.stitching.curves import SAMPLE_MM, lengths
-from plans.stitching.needles import SHIFTS
+from plans.stitching.needles import shifts_of
 from plans.stitching.sides import Sides
 from plans.stitching.trails import kept_apart
 
@@ -40,7 +40,7 @@ def stitch_lines(
     here, there = np.where(on_left[:, None], left, right), np.where(on_left[:, None], right, left)
     points = here + reach[:, None] * (there - here)
     points = points[kept_apart(points, trade.value("stitch.shortest_shaped"))]
-    return split(points, longest_mm or trade.value("kind.split_over"), trade.value("fill.stitch"))
+    return split(points, longest_mm or trade.value("kind.split_over"), trade.value("fill.stitch"), shifts_of(trade))
 
 
 def stitch_measure(runs: Sequence[Stretch], spacing_mm: float, outer_most: float) -> Floats:
@@ -68,14 +68,15 @@ def tapered(sides: Sides, narrowest_mm: float) -> Sides:
     return Sides(sides.left[wide[0] : wide[-1] + 1], sides.right[wide[0] : wide[-1] + 1], False)
 
 
-def split(points: Floats, longest_mm: float, parts_mm: float) -> Floats:
-    """`points` with every stitch over `longest_mm` in parts near `parts_mm`, the splits staggered from line to line."""
+def split(points: Floats, longest_mm: float, parts_mm: float, shifts: Floats) -> Floats:
+    """`points` with every stitch over `longest_mm` in parts near `parts_mm`, staggered by `shifts` line by line."""
     step = lengths(points)
     parts = np.where(step > longest_mm + 1e-9, np.ceil(step / parts_mm), 1)
     parts = parts.astype(np.int64)
     index = np.repeat(np.arange(len(step)), parts)
     place = np.arange(len(index)) - np.repeat(np.cumsum(parts) - parts, parts)
-    shift = (np.asarray(SHIFTS)[index % 4] - 0.375) * 0.8 * np.where(index % 2, -1.0, 1.0)  # every second comes back
+    aside = shifts[index % len(shifts)] - shifts.mean()
+    shift = aside * 0.8 * np.where(index % 2, -1.0, 1.0)  # every second comes back
     share = np.where(place > 0, (place + shift) / parts[index], 0.0)
     return np.concatenate([points[index] + share[:, None] * (points[index + 1] - points[index]), points[-1:]])
 

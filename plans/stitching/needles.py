@@ -14,9 +14,6 @@ from plans.stitching.rows import Ints, ragged_arange
 EVEN_MM = 1e-6  # a point that lies just at the least distance counts as far enough, however it was rounded
 BESIDE_MM = 1.0  # a run that ends no further along u than this from where the next begins is turned from
 ROUNDING_MM = 1e-3  # a turn of exactly the least length must not fall short by rounding
-# Share of a stitch by which row 0, 1, 2, 3 is shifted: any two neighbours differ by a quarter at least, and no
-# slanting line of needle points climbs steadily through the rows.
-SHIFTS = (0.0, 0.5, 0.25, 0.75)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +26,7 @@ class RowRules:
     row_shortest: float
     turn_inset: float
     turn_shortest: float
+    shifts: Floats
 
 
 def row_rules(trade: Trade, stitch_mm: float, *, turned: bool = True) -> RowRules:
@@ -41,7 +39,19 @@ def row_rules(trade: Trade, stitch_mm: float, *, turned: bool = True) -> RowRule
         row_shortest=trade.value("stitch.shortest_shaped"),
         turn_inset=trade.value("fill.turn") if turned else 0.0,
         turn_shortest=trade.value("fill.turn_shortest"),
+        shifts=shifts_of(trade),
     )
+
+
+def shifts_of(trade: Trade) -> Floats:
+    """Share of a stitch by which each row is shifted, until needle points line up again.
+
+    Halves first, then quarters, and so on (van der Corput 1935): rows 0, 1, 2, 3 by 0, 1/2, 1/4, 3/4, so that any two
+    neighbours differ by a quarter at least, and no slanting line of needle points climbs steadily through the rows.
+    """
+    rows = int(trade.value("fill.offset_rows"))
+    order = sorted(range(rows), key=lambda row: f"{row:016b}"[::-1])
+    return np.asarray(order, float) / rows
 
 
 def row_starts(low: Floats, high: Floats, way: Ints, pitch: float, rules: RowRules, heads: Ints) -> Floats:
@@ -71,11 +81,11 @@ def needle_points(
 ) -> tuple[Floats, NDArray[np.int64]]:
     """Needle points along rows sewn from `begin` to `end`, ends included, row after row, and the row index of each.
 
-    Points lie on a grid of one stitch from `origin`, shifted row by row so that they line up again at every fourth
-    line at the soonest; those nearer to an end than the rules allow are left out, unless the stitch grew too long.
+    Points lie on a grid of one stitch from `origin`, shifted row by row so that they line up again after as many
+    lines as the rules say; those nearer to an end than the rules allow are left out, unless the stitch grew too long.
     """
     low, high = np.minimum(begin, end), np.maximum(begin, end)
-    shift = np.asarray(SHIFTS)[row % 4] * rules.stitch + origin
+    shift = rules.shifts[row % len(rules.shifts)] * rules.stitch + origin
     first, counts = _on_grid(low, high, shift, rules.end_shortest, rules.stitch)
     near, more = _on_grid(low, high, shift, rules.row_shortest, rules.stitch)
     bare = (counts == 0) & (high - low > rules.longest)

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import io
-import shutil
 import subprocess
 
 import numpy as np
-import pytest
 from PIL import Image
 
 from plans.sewout import draw_sewout
@@ -25,7 +23,6 @@ STROKES = {
 """Letters of straight strokes, a capital high, y down."""
 WIDE = {"H": 0.6, "I": 0.0, "L": 0.5, "T": 0.6, "E": 0.5, "F": 0.5}
 WORDS = ("HILL", "FILE", "TILT", "LEFT", "THE", "FELT")
-pytestmark = pytest.mark.skipif(shutil.which("tesseract") is None, reason="tesseract is not installed")
 
 
 def sewn_word(word: str, cap_mm: float) -> list[Sewn]:
