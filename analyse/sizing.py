@@ -63,6 +63,7 @@ def mm_per_px(drawing: Drawing, width_mm: float | None, height_mm: float | None)
         scales.append(checked_mm(height_mm, "the height") / (bottom - top))
     if not scales:
         raise JobError("no size was given", "the size", "ask for a width or a height, such as 3in")
+    checked_mm(min(scales) * max(right - left, bottom - top), "the longer side at this size")
     return min(scales)
 
 

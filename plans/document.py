@@ -27,7 +27,7 @@ def as_document(plan: Plan) -> Json:
         "place": plan.job.place or None,
         "cloth": {"name": sized.cloth, "rgb": list(sized.cloth_rgb)},
         "verdict": plan.verdict,
-        "shop": {"sha256": plan.job.shop_sha256 or None, "rows": dict(sorted(plan.job.trade.own.items()))},
+        "shop": {"sha256": plan.job.shop_sha256 or None, "rows": dict(sorted(plan.sized.trade.own.items()))},
         "threads": _threads(plan),
         "parts": [_part(part, sized) for part in sized.parts],
         "edges": [_edge(edge) for edge in plan.laid.edges],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from analyse.errors import NothingToSewError
 from analyse.values import Detail, SizedDrawing
 from plans.approaches import APPROACHES, ranked
 from plans.job import Job
@@ -16,7 +17,13 @@ LEATHER = "Needle holes in leather never close: what was sewn once cannot be pic
 
 
 def make_plan(sized: SizedDrawing, job: Job) -> Plan:
-    """Lay all approaches of a job and recommend one (the job's own, if it names one)."""
+    """Lay all approaches of a job and recommend one (the job's own, if it names one).
+
+    Errors: NothingToSewError when no part is large enough to sew.
+    """
+    if all(part.kind == "drop" for part in sized.parts):
+        where = f"{sized.drawing.artwork.name}, {sized.size_mm[0]:.1f} x {sized.size_mm[1]:.1f} mm"
+        raise NothingToSewError("every shape is too small to sew at this size", where, "ask for a larger size")
     ground = survey(sized, job)
     before: Laid = {}
     laid = tuple(lay(ground, approach, before) for approach in APPROACHES)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from analyse.detail.cures import lettered
 from analyse.kinds.setting import Setting
 from analyse.lettering.lines import Line
+from analyse.units import LARGEST_MM
 from analyse.values import Feature, FeatureKind, State
 
 SMALLEST_DESIGN_MM = 20.0  # what already holds on a design this wide is no detail worth a line
@@ -32,10 +33,11 @@ class Candidate:
 
 
 def holds_from_mm(candidate: Candidate, extent_px: float) -> float | None:
-    """The design width from which a length holds; None for a colour step or shading."""
+    """The design width from which a length holds; None for a colour step or shading, and where no design is so wide."""
     if candidate.unit != "mm":
         return None
-    return candidate.needs / max(candidate.measure, 1e-9) * extent_px
+    width = candidate.needs / max(candidate.measure, 1e-9) * extent_px
+    return width if width <= LARGEST_MM else None
 
 
 def weighed(candidates: list[Candidate]) -> list[Candidate]:
@@ -61,7 +63,8 @@ def at_size(
 
 def _state(candidate: Candidate, measure: float, setting: Setting) -> State:
     if candidate.kind == "shading":
-        return "holds" if measure <= candidate.needs else "lost"
+        most = candidate.needs * (1.0 + setting.value("detail.at_risk"))
+        return "holds" if measure <= candidate.needs else "at-risk" if measure <= most else "lost"
     if measure >= candidate.needs:
         return "holds"
     if candidate.unit == "dE00":

@@ -77,7 +77,7 @@ def estimate(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, j
     Loose jumps take top thread but are no stitches. Thread follows `lockstitch_m`, link at the underside; one
     through-length of waste row on top. Minutes are a piece's, hooping included.
     """
-    trade = job.trade
+    trade = sized.trade
     rows = sewn_rows(stitches)
     lengths = stitch_lengths(stitches, rows)
     counts = count(stitches, steps)

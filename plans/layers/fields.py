@@ -109,7 +109,7 @@ def survey(sized: SizedDrawing, job: Job) -> Survey:
     parts_map = map_parts(sized)
     seams = find_seams(sized, parts_map)
     shared = seams.shared()
-    widest_mm = float(job.trade.value("base.cut_out_under"))
+    widest_mm = float(sized.trade.value("base.cut_out_under"))
     bodies = _bodies(sized.parts, shared, widest_mm)
     field_of = _inverse(len(sized.parts), bodies)
     on = _lying_on(sized.parts, shared, field_of, len(bodies))

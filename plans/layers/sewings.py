@@ -175,6 +175,8 @@ def _furthest(ground: Ground, parts: tuple[int, ...]) -> float:
 
 def _before(ground: Ground, sewings: tuple[Sewing, ...]) -> tuple[tuple[int, int], ...]:
     """Pairs that overlap or touch, the lower first; pieces of one colour and layer wait for nothing."""
+    if not sewings:
+        return ()
     tree = shapely.STRtree([sewing.shape for sewing in sewings])
     pairs = tree.query([sewing.shape for sewing in sewings], predicate="intersects").T
     found = {(a, b) for a, b in pairs.tolist() if a != b and _waits(ground, sewings[a], sewings[b])}

@@ -55,3 +55,14 @@ def test_both_lengths_fit_inside() -> None:
 def test_no_size_or_an_impossible_one_is_told(wrong: dict[str, float]) -> None:
     with pytest.raises(JobError):
         size_drawing(drawing_of(box(0, 0, 400, 200)), **wrong)  # type: ignore[arg-type]
+
+
+def test_a_banner_whose_longer_side_no_frame_holds_is_refused() -> None:
+    with pytest.raises(JobError, match="longer side"):
+        drawing_of(box(10, 10, 2000, 20)).at(height_mm=300)
+
+
+def test_no_promise_of_a_width_that_no_design_has() -> None:
+    sized = drawing_of(box(10, 10, 400, 300), box(420, 10, 420.02, 300)).at(width_mm=76)
+    widths = [feature.holds_from_width_mm for feature in sized.detail.features]
+    assert all(width is None or width <= 1000 for width in widths)

@@ -125,10 +125,10 @@ def test_there_is_no_price_without_the_shops_own_rates() -> None:
     stitches, steps = badge()
     assert estimate(stitches, steps, SIZED, Job()).price is None
     own = with_own(TRADE, {"price.thousand": 1.5, "price.piece": 2.0}, "shop.toml")
-    cost = estimate(stitches, steps, SIZED, Job(trade=own))
+    cost = estimate(stitches, steps, replace(SIZED, trade=own), Job())
     assert cost.price == pytest.approx(2.0 + 1.5 * cost.stitches / 1000)
     least = with_own(own, {"price.least": 50.0}, "shop.toml")
-    assert estimate(stitches, steps, SIZED, Job(trade=least)).price == 50.0
+    assert estimate(stitches, steps, replace(SIZED, trade=least), Job()).price == 50.0
 
 
 def test_the_span_holds_the_count_and_says_what_it_is_made_of() -> None:

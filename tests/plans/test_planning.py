@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
+from analyse.errors import NothingToSewError
 from analyse.values import Feature, State
 from plans.job import APPROACHES, Job
 from plans.planning import cautions, make_plan, verdict
@@ -68,3 +70,10 @@ def test_cautions_are_always_carried_and_grow_with_cap_and_leather() -> None:
     assert cautions(sized(bold_mark(), cloth="cap"))[: len(always)] == always
     assert any("bill" in said for said in cautions(sized(bold_mark(), cloth="cap")))
     assert any("leather" in said for said in cautions(sized(bold_mark(), cloth="leather")))
+
+
+def test_a_size_at_which_nothing_can_be_sewn_is_told() -> None:
+    mark = sized(bold_mark())
+    specks = replace(mark, parts=tuple(replace(part, kind="drop") for part in mark.parts))
+    with pytest.raises(NothingToSewError, match="too small to sew"):
+        make_plan(specks, Job())
