@@ -10,10 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from analyse.errors import JobError
-from analyse.trade import Trade, with_own
+from analyse.trade import Trade, nearest, with_own
 
 LARGEST_FILE = 1_000_000  # bytes: the whole trade table has a tenth of that
 FIELDS_OF = ("cloth", "place")  # tables of many fields, where every other table is one row
+CLOSED_FIELDS = ("frame", "ground", "underlay")  # of a cloth: words that the plan acts on
+KIND_OF_UNDERLAY = "kind of underlay"  # what the unit of the rows that name one begins with
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +70,13 @@ def _fault(key: str, value: Any, trade: Trade) -> str | None:
         faults = [_scalar_fault(f"{key}, {name}", value[name], expected[name]) for name in expected]
         return next((fault for fault in faults if fault), None)
     if isinstance(expected, list) and expected and isinstance(expected[0], Mapping):
-        return _bands_fault(key, value, expected[-1]["value"])
-    return _scalar_fault(key, value, expected)
+        return _bands_fault(key, value, expected[-1]["value"], _words(key, trade))
+    if isinstance(expected, list):
+        return _angles_fault(key, value)
+    return _scalar_fault(key, value, expected, _words(key, trade), whole=_whole(key, trade))
 
 
-def _bands_fault(key: str, value: Any, expected: Any) -> str | None:
+def _bands_fault(key: str, value: Any, expected: Any, words: tuple[str, ...]) -> str | None:
     """Bands run upwards, each but the last under a limit."""
     if (
         not isinstance(value, list)
@@ -84,7 +88,7 @@ def _bands_fault(key: str, value: Any, expected: Any) -> str | None:
     numbers = [limit for limit in limits[:-1] if isinstance(limit, int | float)]
     if limits[-1] is not None or len(numbers) < len(limits) - 1 or numbers != sorted(numbers):
         return f"{key}: the bands run upwards, each with its `under` but the last"
-    return next((fault for band in value if (fault := _scalar_fault(key, band["value"], expected))), None)
+    return next((fault for band in value if (fault := _scalar_fault(key, band["value"], expected, words))), None)
 
 
 def _shipped(key: str, trade: Trade) -> Any:
@@ -95,12 +99,49 @@ def _shipped(key: str, trade: Trade) -> Any:
     return trade.rows[table][field]
 
 
-def _scalar_fault(key: str, value: Any, expected: Any) -> str | None:
-    number = isinstance(expected, int | float) and not isinstance(expected, bool)
-    if number and (isinstance(value, bool) or not isinstance(value, int | float)):
-        return f"{key} is a number such as {expected:g}, not {value!r}"
-    if number and not (math.isfinite(value) and value >= 0):
-        return f"{key} cannot be {value}"
-    if not number and type(value) is not type(expected):
+def _scalar_fault(
+    key: str, value: Any, expected: Any, words: tuple[str, ...] = (), *, whole: bool = False
+) -> str | None:
+    if isinstance(expected, int | float) and not isinstance(expected, bool):
+        return _number_fault(key, value, expected, whole)
+    if type(value) is not type(expected):
         return f"{key} looks like {expected!r}, not {value!r}"
+    if words and value not in words:
+        return f"{key}: no such word as {value!r}: {nearest(value, words)}"
     return None
+
+
+def _number_fault(key: str, value: Any, expected: float, whole: bool) -> str | None:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return f"{key} is a number such as {expected:g}, not {value!r}"
+    if not math.isfinite(value) or value < 0 or (value == 0 and expected != 0):
+        return f"{key} cannot be {value}"
+    return f"{key} is a whole number such as {expected}, not {value}" if whole and not isinstance(value, int) else None
+
+
+def _angles_fault(key: str, value: Any) -> str | None:
+    def finite(angle: Any) -> bool:
+        return isinstance(angle, int | float) and not isinstance(angle, bool) and math.isfinite(angle)
+
+    if isinstance(value, list) and all(finite(angle) for angle in value):
+        return None
+    return f"{key} is a list of angles such as [60], not {value!r}"
+
+
+def _words(key: str, trade: Trade) -> tuple[str, ...]:
+    """The words the plan acts on there; none where any will do, as it is only printed."""
+    table, _, field = key.rpartition(".")
+    if trade.rows.get(key, {}).get("unit", "").startswith(KIND_OF_UNDERLAY):
+        rows = [row for row in trade.rows.values() if row.get("unit", "").startswith(KIND_OF_UNDERLAY)]
+        shipped = [row.get("value") for row in rows] + [band["value"] for row in rows for band in row.get("bands", ())]
+        return tuple(sorted({word for word in shipped if word}))
+    kind = table.partition(".")[0]
+    if kind == "cloth" and field in CLOSED_FIELDS:
+        return tuple(sorted({trade.rows[f"cloth.{name}"][field] for name in trade.names("cloth")}))
+    return trade.names("cloth") if kind == "place" and field == "cloth" else ()
+
+
+def _whole(key: str, trade: Trade) -> bool:
+    """Counts are whole; times are not, though some are shipped so."""
+    row = trade.rows.get(key, {})
+    return isinstance(row.get("value"), int) and row["unit"] != "s"

@@ -65,6 +65,21 @@ def test_the_tables_own_rows_are_a_shop_file_too(tmp_path: Path) -> None:
         ("[cloth.twill]\nneedle = 5", "sharp"),
         ("[cloth.velvet]\npull_mm = 0.2", "cloth"),
         ("spacing = 0.4", "spacing"),
+        ("[fill]\nstitch = 0", "fill.stitch cannot be 0"),
+        ("[machine]\nefficiency = 0", "machine.efficiency cannot be 0"),
+        ("[machine]\nheads = 0", "machine.heads cannot be 0"),
+        ("[machine]\nspeed = { flat = 0, cap = 600 }", "machine.speed, flat cannot be 0"),
+        ("[tie]\ncount = 0", "tie.count cannot be 0"),
+        ("[tie]\ncount = 2.5", "whole number such as 3, not 2.5"),
+        ("[cloth.twill]\nframe = 'hoop'", "known: cap, flat"),
+        ("[cloth.twill]\nground = 'velvet'", "plain"),
+        ("[cloth.twill]\nunderlay = 'heavy'", "crossed"),
+        ("[cloth.twill]\navoid_deg = [60, 'x']", "list of angles"),
+        ("[cloth.cap]\navoid_deg = [nan]", "list of angles"),
+        ("[cloth.cap]\navoid_deg = 60", "list of angles"),
+        ("[place.sleeve]\ncloth = 'denim'", "pique-knit"),
+        ("[column]\nunderlay_small_letters = 'wavy'", "edge-run"),
+        ("[column]\nunderlay = [{ value = 'wavy' }]", "edge-run"),
     ],
 )
 def test_a_wrong_row_is_named_with_what_would_be_right(tmp_path: Path, text: str, told: str) -> None:
@@ -85,3 +100,24 @@ def test_a_file_that_is_not_there_or_no_toml_is_told(tmp_path: Path) -> None:
         read_shop(tmp_path / "none.toml", default_trade())
     with pytest.raises(JobError, match="no TOML"):
         read_shop(shop(tmp_path, "[fill"), default_trade())
+
+
+def test_what_shops_do_have_is_taken(tmp_path: Path) -> None:
+    text = """
+[price]
+piece = 0
+[machine]
+hooping = { flat = 45.5, cap = 80 }
+[column]
+underlay_small_letters = "none"
+[place.left-chest]
+width_mm = 101.6
+[cloth.cap]
+backing = "tear-away, two sheets"
+needle = "extra sharp"
+avoid_deg = [0, 22.5]
+"""
+    trade = read_shop(shop(tmp_path, text), default_trade()).trade
+    assert trade.value("machine.hooping", frame="flat") == 45.5
+    assert trade.cloth("cap").avoid_deg == (0, 22.5)
+    assert trade.place("left-chest").width_mm == 101.6
