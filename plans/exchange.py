@@ -72,6 +72,18 @@ def exchange(one: Path, other: Path) -> bool:
     raise OSError(number, os.strerror(number), str(other))
 
 
+def put_back(displaced: Path, target: Path) -> None:
+    """Undo `put_in_place`: what it displaced is the target again, what it had put there is gone. Errors: OSError."""
+    if exchange(displaced, target):
+        shutil.rmtree(displaced, ignore_errors=True)
+        return
+    spare = Path(tempfile.mkdtemp(prefix=_prefix(target, "new"), dir=target.parent))
+    spare.rmdir()
+    target.rename(spare)
+    displaced.rename(target)  # if this fails, `recover` brings it back: nothing lies at the target then
+    shutil.rmtree(spare, ignore_errors=True)
+
+
 def recover(target: Path) -> None:
     """Bring back a target that a killed run had moved aside, and sweep what such runs left. Errors: OSError."""
     for aside in sorted(target.parent.glob(_literal(_prefix(target, "old")) + "*")):

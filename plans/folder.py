@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from analyse.errors import OutputError
 from plans.decisions import as_toml
-from plans.exchange import exchange, put_in_place, staging, write_synced
+from plans.exchange import put_back, put_in_place, staging, write_synced
 
 if TYPE_CHECKING:
     from plans.values import Plan
@@ -147,7 +147,8 @@ def _decisions(kept: bytes | None, suggested: bytes) -> dict[str, bytes]:
 def _settle(displaced: Path, target: Path, carried: bytes | None) -> None:
     """After the exchange: what came into the old folder while we wrote is not lost."""
     foreign = _foreign(displaced)
-    if foreign and exchange(displaced, target):
+    if foreign:
+        put_back(displaced, target)
         raise OutputError(
             f"files came into the output folder meanwhile: {', '.join(foreign[:3])}",
             str(target),

@@ -155,8 +155,19 @@ def test_decisions_changed_while_we_wrote_are_not_lost(tmp_path: Path, monkeypat
     assert numbers(out) == {2}
 
 
+def no_exchange(one: Path, other: Path) -> bool:
+    return False
+
+
+@pytest.fixture(params=["exchange", "two renames"])
+def way(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
+    if request.param == "two renames":
+        monkeypatch.setattr(exchanging, "exchange", no_exchange)
+    return str(request.param)
+
+
 def test_files_that_came_while_we_wrote_bring_the_old_folder_back(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: str
 ) -> None:
     out = tmp_path / "out"
     place(out, 1)
@@ -170,6 +181,8 @@ def test_files_that_came_while_we_wrote_bring_the_old_folder_back(
     with pytest.raises(OutputError):
         place(out, 2)
     assert (out / "letter.txt").read_text() == "mine"
+    assert json.loads((out / "plan.json").read_bytes())["number"] == 1
+    assert [path.name for path in tmp_path.iterdir()] == ["out"]
 
 
 class FailAt:
@@ -186,18 +199,6 @@ class FailAt:
             return call(*args, **kwargs)
 
         return counted
-
-
-def no_exchange(one: Path, other: Path) -> bool:
-    return False
-
-
-@pytest.fixture(params=["exchange", "two renames"])
-def way(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
-    if request.param == "two renames":
-        monkeypatch.setattr(exchanging, "exchange", no_exchange)
-        monkeypatch.setattr(writing, "exchange", no_exchange)
-    return str(request.param)
 
 
 @pytest.mark.parametrize("before", [0, 1], ids=["new folder", "over a plan"])
