@@ -192,15 +192,19 @@ def _branch(rings: Rings, polygon: int, axis: Floats, sides: list[Floats], ends:
 
 def _spaced(axis: Floats) -> Ints:
     """Rows no nearer to each other than LEAST_STEP widths, both ends kept: nearer ones only add the samples' jitter."""
-    steps = np.hypot(*np.diff(axis[:, :2], axis=0).T) / np.maximum(LEAST_STEP * axis[1:, 2], 1e-9)
-    number = np.concatenate([[0.0], np.cumsum(steps)])
-    first = np.flatnonzero(np.diff(np.floor(number), prepend=-1.0) > 0)
-    last = len(axis) - 1
-    return np.asarray(first if first[-1] == last else np.append(first, last))
+    run = axis[1:, :2] - axis[:-1, :2]
+    number = np.zeros(len(axis))
+    (np.hypot(run[:, 0], run[:, 1]) / np.maximum(LEAST_STEP * axis[1:, 2], 1e-9)).cumsum(out=number[1:])
+    whole = np.floor(number)
+    kept = np.append(True, whole[1:] > whole[:-1])
+    kept[-1] = True
+    return np.flatnonzero(kept)
 
 
 def _steady(rings: Rings, side: Floats, sign: float) -> Side:
     """The side's ways without wrapping round the ring, and never turning back."""
     ring = side[0].astype(np.int64)
-    way = np.unwrap(side[1], period=rings.length[ring[0]])
-    return Side(ring, np.asarray(sign * np.maximum.accumulate(sign * way)))
+    length = rings.length[ring[0]]
+    turns = np.zeros(len(ring))
+    np.round((side[1][1:] - side[1][:-1]) / -length).cumsum(out=turns[1:])
+    return Side(ring, np.asarray(sign * np.maximum.accumulate(sign * (side[1] + turns * length))))
