@@ -90,7 +90,7 @@ def reason(plan: LaidPlan, first: LaidPlan, cover: float, asked: str = "") -> st
     said = f"it {', '.join(facts[:-1])} and {facts[-1]}, in {plan.estimate.stitches:,} stitches"
     said += f" and {plan.estimate.minutes:.0f} min"
     if plan is first:
-        return f"asked for; {said}" if asked else said
+        return f"asked for; {said}" if asked == plan.approach else said
     more = plan.estimate.stitches / max(first.estimate.stitches, 1) - 1
     return f"{said} ({more * 100:+.0f} % stitches against {first.approach})"
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from analyse.errors import NothingToSewError
+from analyse.errors import JobError, NothingToSewError
+from analyse.trade import nearest
 from analyse.values import Detail, SizedDrawing
 from plans.approaches import APPROACHES, ranked
+from plans.job import APPROACHES as NAMES
 from plans.job import Job
 from plans.lay import lay
 from plans.layers import survey
@@ -19,8 +21,10 @@ LEATHER = "Needle holes in leather never close: what was sewn once cannot be pic
 def make_plan(sized: SizedDrawing, job: Job) -> Plan:
     """Lay all approaches of a job and recommend one (the job's own, if it names one).
 
-    Errors: NothingToSewError when no part is large enough to sew.
+    Errors: JobError when it names an approach, place or wear that is not known; NothingToSewError when no part is
+    large enough to sew.
     """
+    _check(job, sized)
     if all(part.kind == "drop" for part in sized.parts):
         where = f"{sized.drawing.artwork.name}, {sized.size_mm[0]:.1f} x {sized.size_mm[1]:.1f} mm"
         raise NothingToSewError("every shape is too small to sew at this size", where, "ask for a larger size")
@@ -28,6 +32,16 @@ def make_plan(sized: SizedDrawing, job: Job) -> Plan:
     before: Laid = {}
     laid = tuple(lay(ground, approach, before) for approach in APPROACHES)
     return Plan(sized, job, ranked(laid, sized, job.approach), verdict(sized), cautions(sized))
+
+
+def _check(job: Job, sized: SizedDrawing) -> None:
+    if job.approach and job.approach not in NAMES:
+        raise JobError(f"no approach is called {job.approach!r}", "--approach", nearest(job.approach, NAMES))
+    if job.place:
+        sized.trade.place(job.place)
+    wears = tuple(sized.trade.rows["stitch.no_snag"]["value"])
+    if job.wear not in wears:
+        raise JobError(f"no wear is called {job.wear!r}", "wear", nearest(job.wear, wears))
 
 
 def verdict(sized: SizedDrawing) -> str:

@@ -7,8 +7,9 @@ from dataclasses import replace
 
 import pytest
 
-from analyse.errors import NothingToSewError
+from analyse.errors import JobError, NothingToSewError
 from analyse.values import Feature, State
+from plans.approaches import ranked
 from plans.job import APPROACHES, Job
 from plans.planning import cautions, make_plan, verdict
 from plans.values import Plan
@@ -77,3 +78,23 @@ def test_a_size_at_which_nothing_can_be_sewn_is_told() -> None:
     specks = replace(mark, parts=tuple(replace(part, kind="drop") for part in mark.parts))
     with pytest.raises(NothingToSewError, match="too small to sew"):
         make_plan(specks, Job())
+
+
+@pytest.mark.parametrize(
+    ("job", "right"),
+    [
+        (Job(approach="stakced"), "did you mean 'stacked'"),
+        (Job(place="left chets"), "did you mean 'left-chest'"),
+        (Job(wear="childen"), "did you mean 'children'"),
+        (Job(approach="nonsense", place="moon"), "known: side-by-side"),
+    ],
+)
+def test_a_job_that_names_what_is_not_known_is_told_the_nearest(job: Job, right: str) -> None:
+    with pytest.raises(JobError, match=re.escape(right)):
+        make_plan(sized(bold_mark()), job)
+
+
+def test_only_the_approach_that_was_asked_for_says_so(bold: Plan) -> None:
+    asked = ranked(bold.approaches, bold.sized, "line-work")
+    assert [laid.approach for laid in asked if laid.why.startswith("asked for")] == ["line-work"]
+    assert not any(laid.why.startswith("asked for") for laid in ranked(bold.approaches, bold.sized, "nonsense"))
