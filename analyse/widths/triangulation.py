@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from analyse.values import Floats
 from analyse.widths.inserting import inserted
@@ -49,7 +50,7 @@ def triangulate(coarse: Boundary) -> Triangulation:
     boundary = densified(boundary, np.clip(near * STEP_PER_WIDTH, FINEST_STEP_PX, COARSEST_STEP_PX))
     triangles = _delaunay(boundary.points)
     for _ in range(REFINEMENTS):
-        missing = ~np.isin(_key(boundary.pieces, len(boundary.points)), _all_keys(triangles, len(boundary.points)))
+        missing = ~_held(_key(boundary.pieces, len(boundary.points)), _all_keys(triangles, len(boundary.points)))
         if not missing.any():
             break
         length = np.hypot(*(boundary.points[boundary.pieces[:, 0]] - boundary.points[boundary.pieces[:, 1]]).T)
@@ -65,7 +66,7 @@ def _facing_distance(boundary: Boundary) -> Floats:
     """Per point, how far off the nearest boundary that faces it lies: about the width there; inf for none."""
     points = boundary.points
     keys = np.unique(_all_keys(_delaunay(points), len(points)))
-    keys = keys[~np.isin(keys, _key(boundary.pieces, len(points)))]
+    keys = keys[~_held(keys, _key(boundary.pieces, len(points)))]
     a, b = keys // len(points), keys % len(points)
     here, there = np.append(a, b), np.append(b, a)
     beside = _beside(boundary)
@@ -128,6 +129,12 @@ def _delaunay(points: Floats) -> Ints:
 
 def _key(pairs: Ints, count: int) -> Ints:
     return np.asarray(pairs.min(axis=-1) * count + pairs.max(axis=-1))
+
+
+def _held(keys: Ints, within: Ints) -> NDArray[np.bool_]:
+    """Which of the keys are among the others."""
+    ranked = np.sort(within)
+    return np.asarray(ranked[np.minimum(np.searchsorted(ranked, keys), len(ranked) - 1)] == keys)
 
 
 def _corner_pairs(triangles: Ints) -> Ints:
