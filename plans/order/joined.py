@@ -12,6 +12,7 @@ import shapely
 from numpy.typing import NDArray
 
 from analyse.trade import Trade
+from analyse.values import Floats
 from plans.layers import Layout, Survey
 from plans.order.blocks import Tasks
 from plans.order.caps import cap_stages
@@ -21,7 +22,7 @@ from plans.order.stops import Place, Stop
 from plans.order.travel import Cover, Toll, toll_of
 from plans.stitching.joins import move_between, tied
 from plans.stitching.laying import lay_sewing
-from plans.stitching.trails import kept_apart, trail_of
+from plans.stitching.trails import begun, kept_apart, trail_of
 from plans.stitching.travel import stepped
 from plans.values import Lay, Move, Sewing, Step, Stitches, Trail
 
@@ -100,13 +101,18 @@ def _move(
         return move_between(needle.at, entry, hidden=None, same_thread=same, trade=trade)
     start, end = np.array([needle.at]), np.array([entry])
     shows = cover.shows_mm(start, end, np.array([needle.task]), np.array([task]), cover.left)
-    straight = np.vstack([start, end])
-    way = straight if shows[0] <= toll.untrimmed_mm else cover.route(toll, needle.at, entry, task)
-    if way is None:
+    ways = (np.vstack([start, end]),) if shows[0] <= toll.untrimmed_mm else cover.route(toll, needle.at, entry, task)
+    if not ways:
         return move_between(needle.at, entry, hidden=None, same_thread=True, trade=trade)
+    travelled = [_travelled(way, trade) for way in ways]
+    return _chained([Trail(travelled[0].xy[1:], travelled[0].move[1:], travelled[0].lay[1:]), *travelled[1:]])
+
+
+def _travelled(way: Floats, trade: Trade) -> Trail:
+    """Travel along a way, begun by a jump."""
     points = stepped(way, float(trade.value("travel.stitch")))
     points = points[kept_apart(points, float(trade.value("stitch.shortest")))]
-    return trail_of(points[1:], Move.TRAVEL, Lay.TRAVEL)
+    return begun(trail_of(points, Move.TRAVEL, Lay.TRAVEL))
 
 
 def _order(survey: Survey, layout: Layout, cover: Cover, toll: Toll) -> tuple[Stop, ...]:

@@ -36,6 +36,32 @@ def way_through(
     return None
 
 
+def way_with_leap(
+    hidden: NDArray[np.bool_], start: tuple[int, int], end: tuple[int, int], most: int, leap: float
+) -> tuple[NDArray[np.int64], ...]:
+    """`way_through`; or if there is none two ways, `leap` cells apart at most, with open ground between; or none."""
+    way = way_through(hidden, start, end, most)
+    if way is not None:
+        return (way,)
+    _, pieces = cv2.connectedComponents(hidden.astype(np.uint8))
+    here, there = (pieces == pieces[at[1], at[0]] for at in (start, end))
+    off = cv2.distanceTransform((~here).astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
+    landing = _nearest(there, off)
+    if not 0 < off[landing[1], landing[0]] <= leap:
+        return ()
+    y, x = np.mgrid[: hidden.shape[0], : hidden.shape[1]]
+    leaving = _nearest(here, np.hypot(x - landing[0], y - landing[1]))
+    before = way_through(here, start, leaving, most)
+    after = None if before is None else way_through(there, landing, end, max(most - len(before), 0))
+    return () if before is None or after is None else (before, after)
+
+
+def _nearest(among: NDArray[np.bool_], off: Floats) -> tuple[int, int]:
+    """The cell x, y of the least `off` among some."""
+    row, column = np.unravel_index(int(np.argmin(np.where(among, off, np.inf))), among.shape)
+    return int(column), int(row)
+
+
 def _back(when: NDArray[np.int64], end: tuple[int, int]) -> NDArray[np.int64]:
     """The way back down the wave from `end`."""
     x, y = end

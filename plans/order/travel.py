@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from analyse.trade import Trade
 from analyse.values import Colour, Floats
-from plans.order.routes import straightened, way_through
+from plans.order.routes import straightened, way_with_leap
 from plans.order.stops import Place
 from plans.seams import CLOTH, PartMap
 from plans.values import Sewing
@@ -90,8 +90,11 @@ class Cover:
             hidden |= fits & (self._lightness[over] <= lightness + DARKER_BY)
         return hidden
 
-    def route(self, toll: Toll, start: Place, end: Place, two: int) -> Floats | None:
-        """(N, 2) mm of a way to sewing `two` that goes round beneath what is still to be sewn, or None."""
+    def route(self, toll: Toll, start: Place, end: Place, two: int) -> tuple[Floats, ...]:
+        """(N, 2) mm of a way to sewing `two` that goes round beneath what is still to be sewn; empty if there is none.
+
+        Two ways where it comes out into the open once, for less than is worth a trim.
+        """
         low = np.floor((np.minimum(start, end) - self._map.origin_mm - ROUND_MM) / self._map.cell_mm).astype(int)
         high = np.ceil((np.maximum(start, end) - self._map.origin_mm + ROUND_MM) / self._map.cell_mm).astype(int)
         step = max(round(GRID_MM / self._map.cell_mm), 1)
@@ -100,16 +103,17 @@ class Cover:
         corner, grid_mm = self._map.origin_mm + low * self._map.cell_mm, step * self._map.cell_mm
         first, last = (np.floor((np.array(at) - corner) / grid_mm).astype(int) for at in (start, end))
         if not all((at >= 0).all() and (at < part.shape[::-1]).all() for at in (first, last)):
-            return None
+            return ()
         hidden = self._hidden(part, self._lightness[two], self.left) | ((part != CLOTH) & (self._top[part] == two))
         for at in (first, last):
             hidden[max(at[1] - 2, 0) : at[1] + 3, max(at[0] - 2, 0) : at[0] + 3] = True
         most = int(toll.hidden_mm / grid_mm)
-        way = way_through(hidden, (int(first[0]), int(first[1])), (int(last[0]), int(last[1])), most)
-        if way is None:
-            return None
-        inner = corner + (way[1:-1] + 0.5) * grid_mm
-        return straightened(np.vstack([start, inner, end]), GRID_MM)
+        leap = toll.untrimmed_mm / grid_mm - 1
+        ways = way_with_leap(hidden, (int(first[0]), int(first[1])), (int(last[0]), int(last[1])), most, leap)
+        found = [corner + (way + 0.5) * grid_mm for way in ways]
+        if found:
+            found[0][0], found[-1][-1] = start, end
+        return tuple(straightened(way, GRID_MM) for way in found)
 
     def seconds(self, toll: Toll, start: Floats, end: Floats, one: Ints, two: Ints, left: NDArray[np.bool_]) -> Floats:
         """(N,) seconds of ways between sewings of one thread, before those in `left` are sewn."""

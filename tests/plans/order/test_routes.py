@@ -7,7 +7,7 @@ import pytest
 
 from plans.order.clusters import walked
 from plans.order.ports import Ports
-from plans.order.routes import straightened, way_through
+from plans.order.routes import straightened, way_through, way_with_leap
 
 
 def test_a_way_goes_round_a_corner_near_its_true_length() -> None:
@@ -53,3 +53,17 @@ def test_pieces_of_a_shape_never_leave_the_rest_in_two(seed: int) -> None:
             seen.add(here)
             stack += [other for other in touching[here] & left if other not in seen]
         assert seen == left
+
+
+def test_a_strip_too_narrow_to_be_worth_a_trim_is_leapt_over_where_it_is_narrowest() -> None:
+    hidden = np.ones((20, 30), bool)
+    hidden[:, 12:18] = False
+    hidden[15, 12:16] = True
+    before, after = way_with_leap(hidden, (3, 3), (26, 3), 200, 4.0)
+    assert tuple(before[0]) == (3, 3)
+    assert tuple(after[-1]) == (26, 3)
+    assert all(hidden[y, x] for way in (before, after) for x, y in way)
+    assert before[-1].tolist() == [15, 15]
+    assert after[0].tolist() == [18, 15]
+    hidden[15, 12:16] = False
+    assert way_with_leap(hidden, (3, 3), (26, 3), 200, 4.0) == ()
