@@ -40,14 +40,14 @@ def way_with_leap(
     hidden: NDArray[np.bool_], start: tuple[int, int], end: tuple[int, int], most: int, leap: float
 ) -> tuple[NDArray[np.int64], ...]:
     """`way_through`; or if there is none two ways, `leap` cells apart at most, with open ground between; or none."""
-    way = way_through(hidden, start, end, most)
-    if way is not None:
-        return (way,)
     _, pieces = cv2.connectedComponents(hidden.astype(np.uint8))
     here, there = (pieces == pieces[at[1], at[0]] for at in (start, end))
+    if here[end[1], end[0]]:
+        way = way_through(hidden, start, end, most)
+        return () if way is None else (way,)
     off = cv2.distanceTransform((~here).astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
     landing = _nearest(there, off)
-    if not 0 < off[landing[1], landing[0]] <= leap:
+    if off[landing[1], landing[0]] > leap:
         return ()
     y, x = np.mgrid[: hidden.shape[0], : hidden.shape[1]]
     leaving = _nearest(here, np.hypot(x - landing[0], y - landing[1]))
