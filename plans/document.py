@@ -10,6 +10,7 @@ import numpy as np
 from shapely import point_on_surface
 
 from analyse.values import Feature, Part, SizedDrawing
+from plans.density.patches import layers_at
 from plans.values import Density, Edge, Estimate, LaidPlan, Lay, Move, Plan, Step, Stitches, Underlay
 
 SCHEMA = "scantling.plan/1"
@@ -36,7 +37,7 @@ def as_document(plan: Plan) -> Json:
         "approaches": [_approach(laid, laid is plan.laid) for laid in plan.approaches],
         "detail": [_feature(feature) for feature in sized.detail.features],
         "simplifications": [],
-        "density": _density(plan.laid.density),
+        "density": _density(plan.laid.density, sized),
         "cautions": list(plan.cautions),
     }
 
@@ -110,6 +111,7 @@ def _step(step: Step) -> Json:
     sewing = step.sewing
     return {
         "part": sewing.part,
+        "also": list(sewing.also),
         "thread": sewing.thread,
         "kind": sewing.kind,
         "role": sewing.role,
@@ -180,15 +182,20 @@ def _feature(feature: Feature) -> Json:
     }
 
 
-def _density(density: Density) -> Json:
-    patches = [
-        {"at_mm": _point(patch.at_mm), "layers": _mm(patch.layers), "because": patch.because}
-        for patch in density.hard_patches
-    ]
+def _density(density: Density, sized: SizedDrawing) -> Json:
     return {
         "stacked_max": _mm(density.stacked_max),
         "needle_points_max_per_mm2": _mm(density.needle_points_max),
-        "hard_patches": patches,
+        "hard_patches": [
+            {
+                "at_mm": _point(patch.at_mm),
+                "layers": _mm(layers),
+                "measure": _mm(patch.layers),
+                "unit": patch.unit,
+                "because": patch.because,
+            }
+            for patch, layers in zip(density.hard_patches, layers_at(density, sized), strict=True)
+        ],
     }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from analyse.values import Feature, Reason, State
-from plans.values import Estimate, LaidPlan, Plan, Sewing, Step, Underlay
+from plans.values import Estimate, HardPatch, LaidPlan, Plan, Sewing, Step, Underlay
 
 FEATURES = {
     "stroke": "thin stroke",
@@ -24,6 +24,7 @@ APPROACHES = {
     "base-and-detail": "base and detail",
     "line-work": "line work",
 }
+ALL = 1 - 1e-9  # shares that sum to the whole may miss it by so much
 SURE = 0.7  # a part's certainty under which a look at it is asked for
 UNDERLAYS = {
     "centre-run": "centre run",
@@ -32,6 +33,7 @@ UNDERLAYS = {
     "rows": "open rows",
     "nap-rows": "nap-holding rows",
 }
+HARDNESS = {"layers": "layers", "points": "needle points per mm²"}
 
 
 def name(plan: Plan) -> str:
@@ -60,13 +62,26 @@ def some(value: int, one: str, many: str = "") -> str:
 
 
 def share(value: float) -> str:
-    """`71 %`; what is there but rounds to nothing is `under 1 %`."""
+    """`71 %`; what is there but rounds to nothing is `under 1 %`, what is short of all but rounds to it `over 99 %`."""
+    if 0.995 <= value < ALL:
+        return "over 99 %"
     return "under 1 %" if 0 < value < 0.005 else f"{100 * value:.0f} %"
 
 
 def measured(value: float, unit: str) -> str:
     """A measure with its unit: `0.80 mm`, `48 dE00`."""
     return f"{value:.2f} {unit}" if unit == "mm" else f"{value:.1f} {unit}"
+
+
+def hardness(patch: HardPatch) -> str:
+    """What makes a patch hard: `2.6 layers`, `5.4 needle points per mm²`."""
+    return f"{patch.layers:.1f} {HARDNESS.get(patch.unit, patch.unit)}"
+
+
+def hard_patches(patches: Sequence[HardPatch]) -> str:
+    """`3 hard patches, 1 of them by needle points`."""
+    pricked = sum(patch.unit == "points" for patch in patches)
+    return some(len(patches), "hard patch", "hard patches") + (f", {pricked} by needle points" if pricked else "")
 
 
 def spacing(spacing_mm: float) -> str:

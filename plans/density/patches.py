@@ -11,7 +11,8 @@ from analyse.values import Floats, SizedDrawing
 from plans.density.causes import Share, said, shares_of, worth_naming
 from plans.density.cures import LEAST, Cure, cure_for
 from plans.density.deposit import Grid, Pieces
-from plans.values import HardPatch, Step, Stitches
+from plans.density.window import over_window
+from plans.values import Density, HardPatch, Step, Stitches
 
 APART_MM = 6.0
 """Hard places nearer than this to each other are one patch: a hand meets them as one."""
@@ -85,3 +86,16 @@ def worded(cure: Cure, measure: float, limit: float, unit: str) -> str:
     saved = f", about {cure.saves:,} stitches fewer" if cure.saves else ""
     name = {"layers": "layers", "points": "needle points per mm2"}[unit]
     return f"{cure.text}: {measure:.1f} to {left:.1f} {name} here{saved}{end}"
+
+
+def layers_at(density: Density, sized: SizedDrawing) -> list[float]:
+    """Full layers over the judging window at each hard patch, those found by their needle points included."""
+    if all(patch.unit == "layers" for patch in density.hard_patches):
+        return [patch.layers for patch in density.hard_patches]
+    stacked = over_window(density.layers, float(sized.trade.value("density.window")), density.cell_mm)
+    (left, top), cell = density.origin_mm, density.cell_mm
+    return [
+        patch.layers if patch.unit == "layers" else float(stacked[int((y - top) / cell), int((x - left) / cell)])
+        for patch in density.hard_patches
+        for x, y in (patch.at_mm,)
+    ]

@@ -50,6 +50,7 @@ def content(plan: Plan, pictures: Pictures) -> Row:
         "by_lay": _by_lay(plan),
         "threads": _threads(plan),
         "patches": plan.laid.density.hard_patches[:MOST_PATCHES],
+        "hardness": words.hardness,
         "more_patches": len(plan.laid.density.hard_patches[MOST_PATCHES:]),
         "stiffness": stiffness_map(plan),
         "density": plan.laid.density,

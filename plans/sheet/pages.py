@@ -74,7 +74,7 @@ def _costs(plan: Plan) -> list[Fact]:
         ("Thread, bobbin", f"{cost.thread_m:.1f} m, {cost.bobbin_m:.1f} m"),
         (
             "Most cover",
-            f"{density.stacked_max:.1f} layers; {words.some(len(density.hard_patches), 'hard patch', 'hard patches')}",
+            f"{density.stacked_max:.1f} layers; {words.hard_patches(density.hard_patches)}",
         ),
     ]
 

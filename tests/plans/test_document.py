@@ -12,6 +12,7 @@ import jsonschema
 import pytest
 
 from plans.document import as_csv, as_document, as_json, schema_text
+from plans.values import HardPatch, Plan
 from tests.plan_fixture import plan
 
 KEYS = {
@@ -23,7 +24,7 @@ KEYS = {
     "threads": "rgb name cone length_m",
     "parts": "id kind thread area_mm2 width_mm reason certainty at",
     "edges": "parts length_mm under overlap_mm tolerance_mm state",
-    "steps": "part thread kind role layer angle_deg spacing_mm stitch_mm passes pull_mm push_mm under_mm underlay "
+    "steps": "part also thread kind role layer angle_deg spacing_mm stitch_mm passes pull_mm push_mm under_mm underlay "
     "entry_mm exit_mm trim_before stitches why",
     "estimate": "stitches by_lay trims colour_changes thread_m bobbin_m minutes span price",
     "approaches": "name recommended estimate detail_kept hard_patch_count registration_mm why",
@@ -101,3 +102,31 @@ def test_a_figure_that_is_no_number_is_never_written() -> None:
     made = plan()
     with pytest.raises(ValueError, match="not JSON compliant"):
         as_json(replace(made, sized=replace(made.sized, size_mm=(float("nan"), 1.0))))
+
+
+def pricked() -> Plan:
+    """The badge with a second patch: hard by its needle points, where the cloth lies under little thread."""
+    made = plan()
+    density = made.laid.density
+    patch = HardPatch((5.0, 5.0), 6.4, "two running lines cross", unit="points", limit=5.0)
+    laid = replace(made.laid, density=replace(density, hard_patches=(*density.hard_patches, patch)))
+    return replace(made, approaches=(laid, *made.approaches[1:]))
+
+
+def test_every_hard_patch_tells_its_layers_and_what_makes_it_hard() -> None:
+    made = pricked()
+    by_layers, by_points = as_document(made)["density"]["hard_patches"]
+    assert (by_layers["layers"], by_layers["measure"], by_layers["unit"]) == (2.6, 2.6, "layers")
+    assert (by_points["measure"], by_points["unit"]) == (6.4, "points")
+    assert by_points["layers"] == pytest.approx(float(made.laid.density.layers[2, 2]), abs=0.001)
+    jsonschema.validate(as_document(made), json.loads(schema_text()))
+
+
+def test_parts_that_are_sewn_with_another_are_named_at_its_step() -> None:
+    made = plan()
+    first = made.steps[0]
+    joined = replace(first, sewing=replace(first.sewing, also=(3, 4)))
+    laid = replace(made.laid, steps=(joined, *made.steps[1:]))
+    document = as_document(replace(made, approaches=(laid, *made.approaches[1:])))
+    assert [step["also"] for step in document["steps"][:2]] == [[3, 4], []]
+    jsonschema.validate(document, json.loads(schema_text()))

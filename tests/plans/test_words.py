@@ -8,7 +8,7 @@ import pytest
 
 from plans import words
 from plans.job import Job
-from plans.values import Underlay
+from plans.values import HardPatch, Underlay
 from tests.plan_fixture import features, plan
 
 
@@ -69,6 +69,7 @@ def test_approaches_that_come_out_alike_are_told_together() -> None:
 
 def test_a_share_that_is_there_is_not_nothing() -> None:
     assert [words.share(value) for value in (0.0, 0.001, 0.006, 1.0)] == ["0 %", "under 1 %", "1 %", "100 %"]
+    assert [words.share(value) for value in (0.99, 0.998, 1 - 1e-12)] == ["99 %", "over 99 %", "100 %"]
 
 
 def test_texts_are_told_once_with_how_often() -> None:
@@ -77,3 +78,10 @@ def test_texts_are_told_once_with_how_often() -> None:
 
 def test_what_a_terminal_would_obey_is_shown_instead() -> None:
     assert words.printable("a\x1b[2J\u202eb é 日 \udc80") == "a\\x1b[2J\\u202eb é 日 \\udc80"
+
+
+def test_a_hard_patch_tells_its_measure_with_its_unit() -> None:
+    layers, points = HardPatch((0.0, 0.0), 2.6, ""), HardPatch((0.0, 0.0), 6.4, "", unit="points")
+    assert (words.hardness(layers), words.hardness(points)) == ("2.6 layers", "6.4 needle points per mm²")
+    assert words.hard_patches((layers,)) == "1 hard patch"
+    assert words.hard_patches((layers, points)) == "2 hard patches, 1 by needle points"
