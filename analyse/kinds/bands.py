@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from analyse.kinds.setting import Setting
 from analyse.values import PartKind, Reason, Width
@@ -108,13 +108,16 @@ def _widened(piece: Piece, setting: Setting) -> Verdict:
     widen = max((least - drawn) / 2.0, 0.0)
     if not piece.strokelike and piece.ground and piece.area_mm2 >= setting.value("fill.smallest"):
         text = f"{drawn:.1f} mm between what lies on it: a fill that runs on beneath, no hand sews such gaps one by one"
-        return _verdict("fill", "fill.smallest", drawn, setting, text, drawn)
+        return _verdict("fill", "kind.widened_under", drawn, setting, text, drawn)
     if not piece.strokelike:
         return _three_passes(drawn, setting, "kind.widened_under", "; it branches too much for a column to follow")
     gap, open_mm = piece.gap_mm - 2.0 * widen, setting.value("gap.needle_to_needle")
     if gap < open_mm <= piece.gap_mm:
         because = f"; widened to a column it would close the {piece.gap_mm:.1f} mm gap beside it"
-        return _three_passes(drawn, setting, "gap.needle_to_needle", because)
+        lines = _three_passes(drawn, setting, "kind.widened_under", because)
+        return replace(
+            lines, reason=replace(lines.reason, row="gap.needle_to_needle", measure_mm=gap, needs_mm=open_mm)
+        )
     beside = f"; the gap beside it stays {gap:.1f} mm" if open_mm <= gap < NEAR_GAP_MM else ""
     text = (
         f"{drawn:.2f} mm drawn, {least:.1f} mm sewn on {setting.cloth.title}: a column, "
@@ -130,7 +133,7 @@ def _wide(piece: Piece, setting: Setting) -> Verdict:
     small = piece.area_mm2 < setting.value("fill.smallest") or high < setting.value("fill.narrowest")
     if small and sewn <= widest and not piece.strokelike:
         text = f"{piece.area_mm2:.0f} mm2, {high:.1f} mm across: too small for a fill, a column straight across"
-        return _verdict("column", "fill.smallest", sewn, setting, text, sewn)
+        return _verdict("column", "kind.column_widest", sewn, setting, text, sewn)
     if not piece.strokelike and sewn <= widest:
         text = f"{high:.1f} mm at its widest, and no single run of stitch lines covers it: a fill"
         return _verdict("fill", "kind.column_widest", sewn, setting, text, high)

@@ -69,13 +69,17 @@ def _running(line: Line, setting: Setting, row: str) -> Verdict:
     passes = 2 if stem < setting.value("kind.two_passes_under") else 3
     looks = setting.trade.value("running.looks", passes=passes)
     if row == "gap.needle_to_needle":
-        because, measure, needs = "as columns their gaps would close", stem, setting.value("column.narrowest")
+        because, row, measure, needs = "as columns their gaps would close", "column.narrowest", stem, _least(setting)
     else:
         measure, needs = line.height * setting.mm_per_px, setting.value(row)
         because = f"too small for columns, which ask for {needs:.1f} mm"
     text = f"{_letters(line, setting)}, {because}: the whole line as running line, looks {looks:.1f} mm"
     sure = certainty(stem, setting.value("kind.three_passes_under"), setting.error_mm)
     return Verdict("running", Reason(row, measure, needs, text), sure, looks)
+
+
+def _least(setting: Setting) -> float:
+    return float(setting.value("column.narrowest"))
 
 
 def _letters(line: Line, setting: Setting) -> str:
