@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from analyse.errors import JobError, ScantlingError
-from analyse.trade import THREADS, Trade, nearest
+from analyse.trade import DEFAULT_CLOTH, THREADS, Trade, nearest
 from analyse.units import checked_mm, length_mm
 from plans.job import APPROACHES
 
@@ -28,7 +28,10 @@ LARGEST_FILE = 1_000_000  # bytes: a job's decisions are a page or two
 
 @dataclass(frozen=True, slots=True)
 class Decisions:
-    """What `[job]` decides; None where it says nothing. `content` is the file as it stands."""
+    """What `[job]` decides; None where it says nothing. `content` is the file as it stands.
+
+    kept: the tables that are kept and not yet acted on, as they are written: "[[part]]", "[trade]".
+    """
 
     content: bytes = b""
     width_mm: float | None = None
@@ -38,6 +41,7 @@ class Decisions:
     thread: str | None = None
     colours: int | None = None
     approach: str | None = None
+    kept: tuple[str, ...] = ()
 
 
 def read_decisions(path: Path, trade: Trade) -> Decisions:
@@ -82,7 +86,8 @@ def _checked(tree: Mapping[str, Any], text: str, where: str, trade: Trade, conte
         raise JobError(
             f"{len(faults)} wrong in the decisions" if len(faults) > 1 else "wrong decisions", where, "; ".join(faults)
         )
-    return Decisions(content, **found)
+    kept = tuple(f"[[{name}]]" if isinstance(tree[name], list) else f"[{name}]" for name in tree if name != "job")
+    return Decisions(content, **found, kept=kept)
 
 
 _FIELDS = {"width": "width_mm", "height": "height_mm"}
@@ -154,9 +159,9 @@ def _line(text: str, start: str) -> str:
 def as_toml(plan: Plan) -> str:
     """A first `decisions.toml` for the plan: what was asked, ready to be changed."""
     sized, job = plan.sized, plan.job
-    rows = [f'width = {sized.size_mm[0]:.2f}  # mm, or a length in quotes: "3in"']
+    rows = _size_rows(plan)
     rows += [f'place = "{job.place}"'] if job.place else []
-    rows += [f'cloth = "{sized.cloth}"', f'thread = "{sized.thread}"']
+    rows += [_cloth_row(plan), f'thread = "{sized.thread}"']
     rows += (
         [f"colours = {job.colours}"]
         if job.colours
@@ -166,3 +171,19 @@ def as_toml(plan: Plan) -> str:
         [f'approach = "{job.approach}"'] if job.approach else [f'# approach = "{plan.laid.approach}"  # recommended']
     )
     return HEAD + "\n".join(rows) + "\n"
+
+
+def _size_rows(plan: Plan) -> list[str]:
+    """The size as it was asked, to be asked again."""
+    asked = [("width", plan.job.width_mm), ("height", plan.job.height_mm)]
+    given = [(side, value) for side, value in asked if value is not None] or [("width", plan.sized.size_mm[0])]
+    first, *rest = [f"{side} = {value:.9g}" for side, value in given]
+    return [f'{first}  # mm, or a length in quotes: "3in"', *rest]
+
+
+def _cloth_row(plan: Plan) -> str:
+    """The cloth; as a comment where another place would bring another."""
+    trade, place = plan.sized.trade, plan.job.place
+    usual = trade.place(place).cloth if place else DEFAULT_CLOTH
+    row = f'cloth = "{plan.sized.cloth}"'
+    return f"# {row}  # the usual one" if plan.sized.cloth == usual else row

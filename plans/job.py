@@ -15,7 +15,8 @@ class Job:
 
     place: a place of the trade table, or "". approach: one of APPROACHES, or "" to have it chosen.
     wear: "worn" or "children" (the longest stitch). shop_sha256: of the shop's file, or "". colours: at most so many
-    sewn colours were asked for, or None.
+    sewn colours were asked for, or None. width_mm, height_mm: as asked, where they were. kept: tables of the decisions
+    that are kept and not yet acted on, such as "[[part]]".
     """
 
     place: str = ""
@@ -24,3 +25,6 @@ class Job:
     trade: Trade = field(default_factory=default_trade)
     shop_sha256: str = ""
     colours: int | None = None
+    width_mm: float | None = None
+    height_mm: float | None = None
+    kept: tuple[str, ...] = ()

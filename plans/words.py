@@ -150,6 +150,11 @@ def out_of_place(plan: Plan) -> str:
     return f"larger than usual for {place.title}: up to {' and '.join(beyond)}" if beyond else ""
 
 
+def not_acted_on(tables: Sequence[str]) -> str:
+    """Which tables of the decisions stand there for later."""
+    return f"{', '.join(tables)}: kept, not yet acted on"
+
+
 def why(laid: LaidPlan) -> str:
     """Why this approach, without saying once more that it is recommended."""
     return laid.why.removeprefix("recommended: ")

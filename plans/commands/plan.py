@@ -33,6 +33,7 @@ class Asked:
     thread: str | None
     colours: int | None
     approach: str | None
+    kept: tuple[str, ...]
 
 
 @click.command(short_help="Artwork, size and cloth in, a sewing plan out.")
@@ -67,6 +68,7 @@ class Asked:
 @click.option("--verbose", is_flag=True, help="Tell each step and how long it took.")
 def plan(artwork: str, **given: Any) -> None:
     """Propose a plan for ART: what survives, what to sew how, what it costs."""
+    from plans import words
     from plans.document import as_json
     from plans.folder import check_folder, resolved, write_plan
     from plans.summary import summary
@@ -77,6 +79,8 @@ def plan(artwork: str, **given: Any) -> None:
     trade, shop_sha256 = trade_in_force(given["shop_file"])
     decisions = _decisions(given["decisions_file"], target, trade)
     asked = _asked(given, decisions, trade)
+    if asked.kept and not given["quiet"]:
+        click.echo(f"decisions: {words.not_acted_on(asked.kept)}", err=True)
     made = _make(artwork, asked, given, trade, shop_sha256, progress)
     with progress.step("writing the folder"):
         folder = write_plan(made, target, decisions=decisions.content or None)
@@ -121,6 +125,9 @@ def _make(
             trade=trade,
             shop_sha256=shop_sha256,
             colours=asked.colours,
+            width_mm=asked.width,
+            height_mm=asked.height,
+            kept=asked.kept,
         )
         made: Plan = make_plan(sized, job)
         return made
@@ -138,11 +145,11 @@ def _asked(given: dict[str, Any], decided: Decisions, trade: Trade) -> Asked:
     own_size = given["width"] is not None or given["height"] is not None
     width, height = (given["width"], given["height"]) if own_size else (decided.width_mm, decided.height_mm)
     place = trade.place(given["place"]) if given["place"] else trade.place(decided.place) if decided.place else None
-    own_cloth = given["cloth"] or (None if given["place"] else decided.cloth)
-    cloth = trade.cloth(own_cloth).name if own_cloth else place.cloth if place else None
+    named_cloth = given["cloth"] or decided.cloth or (place.cloth if place else None)
+    cloth = trade.cloth(named_cloth).name if named_cloth else None
     return Asked(
         width, height, place.name if place else None, cloth, given["thread"] or decided.thread,
-        given["colours"] or decided.colours, given["approach"] or decided.approach,
+        given["colours"] or decided.colours, given["approach"] or decided.approach, decided.kept,
     )  # fmt: skip
 
 

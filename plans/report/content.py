@@ -60,6 +60,7 @@ def content(plan: Plan, pictures: Pictures) -> Row:
         "beyond": words.out_of_place(plan),
         "cautions": plan.cautions,
         "notes": [*sized.drawing.artwork.notes, *sized.drawing.notes],
+        "not_acted_on": words.not_acted_on(plan.job.kept) if plan.job.kept else "",
         "artwork": sized.drawing.artwork,
         "order": order_data(plan, pictures.frame),
         **_pictures(pictures),

@@ -23,13 +23,13 @@ def read(text: str | bytes) -> object:
 def test_the_job_is_read_back_as_it_was_written() -> None:
     made = replace(plan(), job=Job(place="left-chest", approach="stacked", colours=4))
     decided = parse_decisions(as_toml(made).encode(), "decisions.toml", TRADE)
-    assert (decided.width_mm, decided.place, decided.cloth) == (76.2, "left-chest", "pique-knit")
+    assert (decided.width_mm, decided.place) == (76.2, "left-chest")
     assert (decided.thread, decided.colours, decided.approach) == ("40", 4, "stacked")
 
 
 def test_what_was_not_asked_stands_as_a_comment_and_decides_nothing() -> None:
     text = as_toml(plan())
-    assert set(tomllib.loads(text)["job"]) == {"width", "place", "cloth", "thread"}
+    assert set(tomllib.loads(text)["job"]) == {"width", "place", "thread"}
     assert "# approach" in text
     assert "# colours" in text
 
@@ -68,4 +68,23 @@ def test_a_file_that_is_no_decisions_is_refused_in_one_sentence(content: bytes) 
 
 def test_the_practitioners_other_tables_are_let_be() -> None:
     decided = read('[[part]]\nat = [0.5, 0.5]\nkind = "fill"\n[[thread]]\n[trade]\n[[proposal]]\n')
+    assert decided.kept == ("[[part]]", "[[thread]]", "[trade]", "[[proposal]]")  # type: ignore[attr-defined]
     assert decided == parse_decisions(decided.content, "", TRADE)  # type: ignore[attr-defined]
+
+
+def test_the_cloth_a_place_brings_stands_as_a_comment_and_any_other_decides() -> None:
+    made = plan()
+    own = replace(made, sized=replace(made.sized, cloth="fleece"))
+    assert '\n# cloth = "pique-knit"' in as_toml(made)
+    assert tomllib.loads(as_toml(own))["job"]["cloth"] == "fleece"
+    anywhere = replace(made, sized=replace(made.sized, cloth="twill"), job=Job())
+    assert "cloth" not in tomllib.loads(as_toml(anywhere))["job"]
+
+
+def test_a_size_is_written_as_it_was_asked() -> None:
+    made = plan()
+    both = tomllib.loads(as_toml(replace(made, job=Job(width_mm=82.5518, height_mm=60))))["job"]
+    assert (both["width"], both["height"]) == (82.5518, 60)
+    tall = tomllib.loads(as_toml(replace(made, job=Job(height_mm=57.25))))["job"]
+    assert "width" not in tall
+    assert tall["height"] == 57.25

@@ -134,7 +134,21 @@ def test_the_command_line_goes_before_the_decisions_and_those_before_the_usual(c
     words = ["--width", "70", "--thread", "40", "--on", "cuff", "--quiet"]
     assert main(["plan", "y.png", "--decisions", str(own), *words]) == 0
     asked = {key: calls.sized[key] for key in ("width_mm", "height_mm", "thread", "cloth")}
-    assert asked == {"width_mm": 70, "height_mm": None, "thread": "40", "cloth": "jersey"}
+    assert asked == {"width_mm": 70, "height_mm": None, "thread": "40", "cloth": "fleece"}
+    assert (calls.job.width_mm, calls.job.height_mm) == (70, None)
+    own.write_text('[job]\nplace = "sleeve"\n# cloth = "pique-knit"\n')
+    assert main(["plan", "y.png", "--decisions", str(own), *words]) == 0
+    assert calls.sized["cloth"] == "jersey"
+
+
+def test_decisions_that_wait_for_later_are_told(
+    calls: Calls, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    own = tmp_path / "own.toml"
+    own.write_text('[job]\nwidth = 90\n[[part]]\nkind = "fill"\n[trade]\n')
+    assert main(["plan", "x.png", "--decisions", str(own)]) == 0
+    assert capsys.readouterr().err == "decisions: [[part]], [trade]: kept, not yet acted on\n"
+    assert calls.job.kept == ("[[part]]", "[trade]")
 
 
 def test_decisions_in_the_folder_are_read_without_being_named(calls: Calls, tmp_path: Path) -> None:

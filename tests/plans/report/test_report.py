@@ -201,3 +201,11 @@ def test_the_rows_that_decided_are_named_with_value_unit_and_source(page: str) -
     assert "column.spacing" not in text  # it decided no kind and no detail
     assert "dot.smallest 1 mm drawn CP" in text
     assert "cloth.pique-knit.gap_mm 1 mm CP" in text
+
+
+def test_decisions_that_wait_for_later_are_told(page: str) -> None:
+    made = plan()
+    waiting = replace(made, job=replace(made.job, kept=("[[part]]", "[trade]")))
+    told = "[[part]], [trade]: kept, not yet acted on"
+    assert told in render_report(waiting, draw_pictures(made))
+    assert told not in page
