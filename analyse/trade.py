@@ -152,8 +152,16 @@ def with_own(trade: Trade, own: Mapping[str, Any], where: str) -> Trade:
 
     Errors: JobError listing every unknown key at once, or a value of another type than the row's.
     """
-    known = set(trade.rows) | {f"{key}.{name}" for key, row in trade.rows.items() for name in row}
-    wrong = [f"{key}: {nearest(key, tuple(sorted(known)))[:120]}" for key in own if key not in known]
+    known = {key for key, row in trade.rows.items() if "unit" in row}
+    known |= {
+        f"{key}.{name}" for key, row in trade.rows.items() if "unit" not in row for name in row if name != "source"
+    }
+    wrong = [f"{key}: {_nearest_row(key, known)}" for key in own if key not in known]
     if wrong:
         raise JobError("these rows are not in the trade table", where, "; ".join(wrong))
     return Trade(trade.rows, MappingProxyType({**trade.own, **own}))
+
+
+def _nearest_row(key: str, known: set[str]) -> str:
+    close = difflib.get_close_matches(key.lower(), sorted(known), 1, 0.4)
+    return f"did you mean {close[0]!r}?" if close else "see scantling trade for all rows"

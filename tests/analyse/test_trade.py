@@ -63,6 +63,12 @@ def test_a_wrong_row_names_the_nearest_right_one() -> None:
         with_own(TRADE, {"column.spacin": 0.4}, "shop.toml")
 
 
+@pytest.mark.parametrize("key", ["fill.spacing.unit", "fill.spacing.value", "cloth.twill.source", "cloth.twill"])
+def test_what_belongs_to_a_row_is_no_row(key: str) -> None:
+    with pytest.raises(JobError, match="not in the trade table"):
+        with_own(TRADE, {key: "mm"}, "shop.toml")
+
+
 def test_a_wrong_cloth_names_the_nearest_right_one() -> None:
     with pytest.raises(JobError, match="did you mean 'pique-knit'"):
         TRADE.cloth("pique")

@@ -121,3 +121,19 @@ avoid_deg = [0, 22.5]
     assert trade.value("machine.hooping", frame="flat") == 45.5
     assert trade.cloth("cap").avoid_deg == (0, 22.5)
     assert trade.place("left-chest").width_mm == 101.6
+
+
+@pytest.mark.parametrize(
+    "row", ["[fill.spacing]\nunit = 'mm'", "[cloth.twill]\nsource = 'ours'", "[fill.stitch]\nsource = 1"]
+)
+def test_a_rows_unit_and_source_are_no_rows(tmp_path: Path, row: str) -> None:
+    with pytest.raises(JobError):
+        read_shop(shop(tmp_path, row), default_trade())
+
+
+def test_an_unknown_row_is_told_the_nearest_alone(tmp_path: Path) -> None:
+    with pytest.raises(JobError) as wrong:
+        read_shop(shop(tmp_path, "[fill]\nspacig = 0.4\n[zzz]\nq = 1\n"), default_trade())
+    assert "fill.spacig: did you mean 'fill.spacing'?" in wrong.value.do
+    assert "known" not in wrong.value.do
+    assert "scantling trade" in wrong.value.do
