@@ -31,6 +31,10 @@ def trace(artwork: Artwork, *, max_colours: int | None = None) -> Drawing:
     Parameters: max_colours, at most so many sewn colours: those whose loss shows least are merged.
     Errors: NothingToSewError if nothing differs from the background.
     """
+    if not artwork.rgba[..., 3].any():
+        raise NothingToSewError(
+            "the picture is transparent throughout", artwork.name, "send it with its colours, or on a background"
+        )
     artwork = correct(artwork)
     reading = without_specks(read_colours(artwork.rgba, grainy=artwork.grain > 0))
     ground = _ground(reading)

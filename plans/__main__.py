@@ -21,7 +21,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         return _run(given)
     except KeyboardInterrupt:
-        sys.stderr.write("\nscantling: interrupted; nothing was changed\n")
+        sys.stderr.write("\nscantling: interrupted\n")
         return INTERRUPTED
     except BrokenPipeError:
         return _reader_gone()

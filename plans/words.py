@@ -174,10 +174,12 @@ def not_holding(plan: Plan) -> list[Feature]:
 
 
 def detail_line(feature: Feature) -> str:
-    """`dot 0.80 mm, needs 1.00 mm: lost; holds from 95.3 mm wide`."""
-    figures = f"{measured(feature.measure, feature.unit)}, needs {needs(feature)}"
+    """`dot 0.80 mm, needs 1.00 mm: lost; holds from 95.3 mm wide`; `colours too close, colour difference 5.2, ...`."""
+    figures = f" {measured(feature.measure, feature.unit)}, needs {needs(feature)}"
+    if feature.unit == "dE00":
+        figures = f", colour difference{figures.replace(' dE00', '')}"
     helps = "no width helps" if feature.holds_from_width_mm is None else f"holds from {holds_from(feature)}"
-    return f"{feature_name(feature)} {figures}: {STATES[feature.state]}; {helps}"
+    return f"{feature_name(feature)}{figures}: {STATES[feature.state]}; {helps}"
 
 
 def _saving(ours: Estimate, other: Estimate) -> str:

@@ -150,7 +150,7 @@ def test_a_blank_picture_holds_nothing_to_sew() -> None:
 
 
 def test_a_transparent_picture_holds_nothing_to_sew() -> None:
-    with pytest.raises(NothingToSewError):
+    with pytest.raises(NothingToSewError, match="transparent throughout"):
         trace(artwork(seen(fine(40, 60)), np.zeros((40, 60), np.uint8)))
 
 

@@ -34,11 +34,13 @@ def test_an_underlay_tells_inset_spacing_and_angle() -> None:
 
 
 def test_a_detail_that_no_width_helps_says_so() -> None:
-    assert words.detail_line(features()[3]) == "colours too close 48.0 dE00, needs 10.0 dE00: holds; no width helps"
+    assert words.detail_line(features()[3]) == (
+        "colours too close, colour difference 48.0, needs 10.0: holds; no width helps"
+    )
     lettering = replace(features()[0], kind="lettering", words="CLUB")
     assert words.detail_line(lettering).startswith("lettering “CLUB” 0.40 mm")
     shading = replace(features()[3], kind="shading", needs=5.0, state="lost")
-    assert "needs at most 5.0 dE00" in words.detail_line(shading)
+    assert "needs at most 5.0: " in words.detail_line(shading)
 
 
 @pytest.mark.parametrize(

@@ -259,7 +259,7 @@ def test_an_interruption_ends_with_130(
 
     monkeypatch.setattr(analyse, "trace", stopped, raising=False)
     assert main(["plan", "x.png", "--width", "80"]) == 130
-    assert "interrupted" in capsys.readouterr().err
+    assert capsys.readouterr().err.strip() == "scantling: interrupted"
 
 
 def test_on_a_terminal_the_steps_name_is_shown_and_goes_away(
