@@ -161,6 +161,22 @@ def test_a_plan_of_a_real_picture_from_end_to_end(
     assert f"{document['estimate']['stitches']:,} stitches" in printed
 
 
+HEAVY = ("scipy", "skimage", "sklearn", "matplotlib", "pandas", "distributed")
+OF_OTHER_FORMATS = ("resvg_py", "pypdfium2")
+
+
+def test_a_plan_of_a_png_loads_nothing_it_does_not_need(disc: Path, tmp_path: Path) -> None:
+    code = (
+        "import sys; from plans.__main__ import main; code = main(sys.argv[1:]);"
+        "print(*sorted({name.partition('.')[0] for name in sys.modules})); sys.exit(code)"
+    )
+    words = [str(disc), "--width", "40", "--quiet", "--out", str(tmp_path / "out")]
+    done = subprocess.run([sys.executable, "-c", code, *words], cwd=ROOT, capture_output=True, text=True, check=True)
+    loaded = set(done.stdout.split())
+    assert {"cv2", "shapely"} <= loaded
+    assert loaded & {*HEAVY, *OF_OTHER_FORMATS} == set()
+
+
 @pytest.mark.parametrize(
     ("name", "content", "code"),
     [
