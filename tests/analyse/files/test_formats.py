@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import tifffile
 from PIL import Image, ImageCms
 
 from analyse import ArtworkError, JobError, read_artwork
@@ -111,7 +112,6 @@ def test_cmyk_reads_alike_with_and_without_adobe_s_inversion() -> None:
 
 
 def test_cmyk_tiff_is_what_tifffile_reads() -> None:
-    tifffile = pytest.importorskip("tifffile")
     data = encoded(blocks().convert("CMYK"), "tiff")
     inks = tifffile.imread(io.BytesIO(data)).astype(float) / 255
     expected = 255 * (1 - inks[..., :3]) * (1 - inks[..., 3:])
@@ -130,8 +130,6 @@ def test_pages_of_a_tiff_are_told_apart(page: int) -> None:
 
 
 def test_a_photograph_from_a_phone_is_read() -> None:
-    pi_heif = pytest.importorskip("pi_heif")
-    assert pi_heif
     sample = Path(__file__).with_name("blocks.heic")
     artwork = read_artwork(sample)
     assert artwork.format == "heic"

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
+from skimage import data
 
 from analyse import read_artwork
 from analyse.files import fonts
@@ -60,7 +61,6 @@ def test_a_thumbnail_enlarged_without_smoothing_is_found_exactly() -> None:
 
 
 def test_a_photograph_of_a_thing_says_it_needs_redrawing() -> None:
-    data = pytest.importorskip("skimage.data")
     for thing in (data.astronaut(), data.coffee(), data.chelsea()):
         source = judged(encoded(Image.fromarray(thing), "jpeg", quality=90))
         assert source.kind == "photograph"

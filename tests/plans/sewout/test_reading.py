@@ -1,4 +1,4 @@
-"""Lettering sewn large is read off the sew-out, sewn tiny it closes up. The reader is tesseract, if installed."""
+"""Lettering sewn large is read off the sew-out, sewn tiny it closes up. The reader is tesseract."""
 
 from __future__ import annotations
 
