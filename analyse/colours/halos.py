@@ -16,18 +16,19 @@ Bytes = NDArray[np.uint8]
 STRONGEST = 1.2  # of the step across the edge, that sharpening may add on each side
 _HALO_SHARE = 0.015  # of all edge pixels that must overshoot before the picture counts as sharpened
 _FITS = 0.6  # of the misfit that may be left
-_LOOK_PX = REACHES_PX[4]
+LOOK_PX = REACHES_PX[3]  # how far an edge's doings reach
+FAR_LOOK_PX = REACHES_PX[4]  # and at most, in soft or sharpened art
 _ENDS = (2, 253)  # channel values that may have been cut off
 
 
-def without_edge_effects(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Mixtures:
+def without_edge_effects(rgb: Bytes, mixtures: Mixtures, flats: Flats, look_px: int = LOOK_PX) -> Mixtures:
     """Explain unexplained pixels by what edges do: overshoot after sharpening; colour that bled past its edge."""
     open_ = np.flatnonzero(unexplained(mixtures, flats))
     if not len(open_):
         return mixtures
     at = mixtures.at[open_]
     pixels = rgb.reshape(-1, 3)[at].astype(np.float64)
-    about = seeds_within(flats.seeds, at, _LOOK_PX)
+    about = seeds_within(flats.seeds, at, look_px)
     turn = metric(compressed=flats.compressed)
     misfit, main = mixtures.misfit.copy(), mixtures.main.copy()
     other, share = mixtures.other.copy(), mixtures.share.copy()

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from analyse.colours.flats import UNLABELLED, Flats, find_flats, local_span
 from analyse.colours.gradients import SMOOTH_SPAN, Gradient, find_gradients, on_the_way
 from analyse.colours.hairlines import new_colours, with_palette, with_seeds
-from analyse.colours.halos import without_edge_effects
+from analyse.colours.halos import FAR_LOOK_PX, LOOK_PX, without_edge_effects
 from analyse.colours.lab import Floats
 from analyse.colours.mixtures import Mixtures, misfit_limit, mix
 from analyse.colours.ridges import with_ridges
@@ -123,14 +123,14 @@ def _calm(rgb: Bytes, span: Bytes) -> tuple[Bytes, Bytes, bool]:
 
 def explain(rgb: Bytes, flats: Flats, gradients: tuple[Gradient, ...] = ()) -> tuple[Mixtures, Flats]:
     """Explain all pixels that are not flat; the palette with the hairlines' own colours."""
-    mixtures = without_edge_effects(rgb, mix(rgb, flats), flats)
-    mixtures = with_palette(rgb, mixtures, flats)
-    more = new_colours(rgb, mixtures, flats)
+    look_px = LOOK_PX if flats.compressed else FAR_LOOK_PX
+    mixtures = with_palette(rgb, without_edge_effects(rgb, mix(rgb, flats), flats, look_px), flats)
+    more = new_colours(rgb, without_edge_effects(rgb, mixtures, flats, FAR_LOOK_PX), flats)
     for gradient in gradients:
         more = more[on_the_way(more, gradient) > ON_THE_WAY]
     if len(more):
         flats = with_seeds(rgb, mixtures, flats, more)
-        mixtures = with_palette(rgb, without_edge_effects(rgb, mix(rgb, flats), flats), flats)
+        mixtures = with_palette(rgb, without_edge_effects(rgb, mix(rgb, flats), flats, look_px), flats)
     return mixtures, flats
 
 

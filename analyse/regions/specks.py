@@ -19,6 +19,9 @@ Ints = NDArray[np.int64]
 _LARGEST_PX = 4000  # a piece without a flat pixel that is larger is a shape
 _FEW_FLAT = 8  # flat pixels that a speck in compressed art may have
 _WEIGHT = {False: 120.0, True: 200.0}  # px times dE00 to what is about it, under which a piece is not seen; compressed
+_FAINT_PX = 120  # flat pieces of fewer pixels may be a compressed picture's blocks
+_FAINT_DE = 10.0  # if they are no farther from what is about them
+_FAINT_WEIGHT = 600.0  # px times dE00
 _RARE = 1e-4  # share of the picture under which a colour without any flat pixel is a meeting of three others
 _EXPLAINED = 0.8  # of the limit, that the mean misfit may reach
 
@@ -32,9 +35,9 @@ def without_specks(reading: Reading) -> Reading:
     numbered, own = connect(reading.label, saddles(reading.label))
     area = np.bincount(numbered.ravel(), minlength=len(own))
     flat = np.bincount(numbered[reading.flat], minlength=len(own))
-    suspect = (
-        (flat <= (_FEW_FLAT if reading.compressed or reading.haloed else 0)) & (area < _LARGEST_PX) & (own != CLEAR)
-    )
+    noisy = reading.compressed or reading.haloed
+    unsure = (flat <= (_FEW_FLAT if noisy else 0)) & (area < _LARGEST_PX)
+    suspect = (unsure | (noisy & (area < _FAINT_PX))) & (own != CLEAR)
     if not suspect.any() or suspect.all():
         return reading
     beside = _met_most(numbered, own, suspect)
@@ -43,16 +46,20 @@ def without_specks(reading: Reading) -> Reading:
     piece = numbered.reshape(-1)[at]
     misfit, share = _as_mixture(reading, at, beside[piece])
     mean = np.bincount(piece, misfit, len(own)) / np.maximum(area, 1)
-    lab = srgb_to_lab(reading.colours)
-    known = np.minimum(own, len(lab) - 1)
-    apart = np.minimum(*(ciede2000(lab[known], lab[np.minimum(beside[:, side], len(lab) - 1)]) for side in (0, 1)))
+    apart = _contrast(reading, own, beside)
     rare = np.bincount(own, area, 256) < _RARE * reading.label.size
     rare &= np.bincount(own, flat, 256) == 0
-    goes = suspect & (
-        rare[own] | (mean < _EXPLAINED * reading.limit) | (area * apart < _WEIGHT[reading.compressed or reading.haloed])
-    )
-    gone = goes[piece]
+    explained = rare[own] | (mean < _EXPLAINED * reading.limit) | (area * apart < _WEIGHT[noisy])
+    faint = (apart < _FAINT_DE) & (area * apart < _FAINT_WEIGHT)
+    gone = (suspect & np.where(unsure, explained, faint))[piece]
     return _given_away(reading, at[gone], beside[piece[gone]], share[gone])
+
+
+def _contrast(reading: Reading, own: NDArray[np.uint8], beside: NDArray[np.uint8]) -> Floats:
+    """CIEDE2000 from each piece's colour to the nearer of the two beside it."""
+    lab = srgb_to_lab(reading.colours)
+    known, near = np.minimum(own, len(lab) - 1), np.minimum(beside, len(lab) - 1)
+    return np.minimum(ciede2000(lab[known], lab[near[:, 0]]), ciede2000(lab[known], lab[near[:, 1]]))
 
 
 def _met_most(numbered: NDArray[np.int32], own: NDArray[np.uint8], suspect: NDArray[np.bool_]) -> NDArray[np.uint8]:
