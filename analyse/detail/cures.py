@@ -38,8 +38,9 @@ def _needs(feature: Feature, line: Line, setting: Setting) -> str:
 
 
 def _closed(widths: Sequence[float], grow_mm: float, setting: Setting) -> int:
-    open_mm = setting.value("gap.needle_to_needle")
-    return sum(width * setting.mm_per_px - grow_mm < open_mm for width in widths)
+    """How many gaps or counters are drawn too narrow to stay open, or are closed by growing stems."""
+    least_mm = max(setting.value("lettering.counter"), setting.value("gap.needle_to_needle") + grow_mm)
+    return sum(width * setting.mm_per_px < least_mm for width in widths)
 
 
 def _closing(line: Line, grow_mm: float, setting: Setting) -> str:

@@ -12,8 +12,6 @@ from plans.values import Lay, Step, Stitches
 
 WORTH_NAMING = 0.15
 """Layers of cover a step must bring to a patch to be named."""
-OPEN = 1.2
-"""A fill spaced this many times the standard or more is a loose base, not a full fill."""
 CROWDED = 1.6
 """A step that brings more layers than this to a patch by its top stitching alone runs together with itself."""
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
@@ -51,11 +49,11 @@ def worth_naming(shares: tuple[Share, ...]) -> list[Share]:
     return top or sorted(shares, key=lambda share: -share.layers)[:1]
 
 
-def what(step: Step, standard_mm: float = 0.40) -> str:
+def what(step: Step) -> str:
     """A step in one word or two."""
     sewing = step.sewing
     if sewing.kind == "fill":
-        return "loose base" if sewing.spacing_mm >= OPEN * standard_mm else "full fill"
+        return "loose base" if sewing.role == "base" else "full fill"
     return {"column": "column", "running": "running line"}[sewing.kind]
 
 

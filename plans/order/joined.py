@@ -195,9 +195,10 @@ def _step_of(run: _Run, made: Trail) -> NDArray[np.int32]:
 def _steps(stitches: Stitches, sewings: tuple[Sewing, ...]) -> tuple[Step, ...]:
     counted = np.isin(stitches.move, (Move.SEW, Move.TRAVEL))
     stitched = np.bincount(stitches.step[counted], minlength=len(sewings))
-    trimmed = np.bincount(stitches.step[stitches.move == Move.TRIM], minlength=len(sewings)) > 0
     own = np.flatnonzero(stitches.lay != Lay.TRAVEL)
     first = own[np.unique(stitches.step[own], return_index=True)[1]]
+    cuts = np.flatnonzero(stitches.move == Move.TRIM)
+    trimmed = np.isin(np.arange(len(sewings)), stitches.step[cuts[cuts <= first[stitches.step[cuts]]]])
     last = np.append(np.flatnonzero(np.diff(stitches.step)), len(stitches.step) - 1)
     return tuple(
         Step(

@@ -39,7 +39,8 @@ def _tied(trail: Trail, trade: Trade) -> Trail:
     ahead = tie_points(trail.xy, trade)[::-1]
     behind = tie_points(trail.xy[::-1], trade, OFF_SHARE)
     tie_in = begun(trail_of(ahead, Move.SEW, Lay.TIE), Move(int(trail.move[0])))
-    return chained([tie_in, begun(trail, Move.SEW), trail_of(behind, Move.SEW, Lay.TIE)])
+    first = Move.SEW if len(tie_in.xy) else Move(int(trail.move[0]))
+    return chained([tie_in, begun(trail, first), trail_of(behind, Move.SEW, Lay.TIE)])
 
 
 def tie_points(path: Floats, trade: Trade, first_share: float = 1.0) -> Floats:

@@ -115,3 +115,12 @@ def test_a_spine_of_two_points_is_enough() -> None:
     short = band(line((0, 0), (0.3, 0)), 1.2)
     trail = lay_sewing(Sewing(0, 0, "column", "body", 0, outline(short), spines=(short,), spacing_mm=0.4), TRADE)
     assert len(trail.xy) >= 2
+
+
+def test_a_cut_inside_a_trail_stays_a_cut_even_where_no_tie_fits_behind_it() -> None:
+    xy = np.array([[0.0, 0.0], [3.0, 0.0], [6.0, 0.0], [22.0, 0.0], [22.4, 0.0]])
+    move = np.array([Move.JUMP, Move.SEW, Move.SEW, Move.TRIM, Move.SEW], np.uint8)
+    made = tied(Trail(xy, move, np.full(5, Lay.TOP, np.uint8)), TRADE)
+    steps = np.hypot(*np.diff(made.xy, axis=0).T)
+    assert (made.move == Move.TRIM).sum() == 1
+    assert steps[made.move[1:] == Move.SEW].max() < 4
