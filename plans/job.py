@@ -1,10 +1,8 @@
-"""What was asked: place, cloth, thread and approach, and the trade values in force."""
+"""What was asked of the plan: place and approach; cloth, thread and trade values travel with the sized drawing."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
-from analyse.trade import Trade, default_trade
+from dataclasses import dataclass
 
 APPROACHES = ("side-by-side", "stacked", "base-and-detail", "line-work")
 
@@ -22,7 +20,6 @@ class Job:
     place: str = ""
     approach: str = ""
     wear: str = "worn"
-    trade: Trade = field(default_factory=default_trade)
     shop_sha256: str = ""
     colours: int | None = None
     width_mm: float | None = None

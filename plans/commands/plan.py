@@ -122,7 +122,6 @@ def _make(
         job = Job(
             place=asked.place or "",
             approach=asked.approach or "",
-            trade=trade,
             shop_sha256=shop_sha256,
             colours=asked.colours,
             width_mm=asked.width,
