@@ -161,7 +161,7 @@ def test_decisions_in_the_folder_are_read_without_being_named(calls: Calls, tmp_
 def test_a_shops_file_is_in_force_and_its_digest_travels(calls: Calls, tmp_path: Path) -> None:
     (tmp_path / "shop.toml").write_text("[fill]\nspacing = 0.42\n")
     assert main(["plan", "x.png", "--width", "80", "--shop", "shop.toml", "--quiet"]) == 0
-    assert calls.sized["trade"].value("fill.spacing") == calls.job.trade.value("fill.spacing") == 0.42
+    assert calls.sized["trade"].value("fill.spacing") == 0.42
     assert len(calls.job.shop_sha256) == 64
 
 
