@@ -44,7 +44,15 @@ def one_run(art: str, width_mm: float) -> dict[str, float]:
         return result
 
     def load() -> None:
-        for module in ("numpy", "cv2", "shapely", "analyse.tracing", "analyse.sizing", "plans.planning", "plans.folder"):
+        for module in (
+            "numpy",
+            "cv2",
+            "shapely",
+            "analyse.tracing",
+            "analyse.sizing",
+            "plans.planning",
+            "plans.folder",
+        ):
             import_module(module)
 
     timed("start and imports", load)
