@@ -23,7 +23,12 @@ def as_document(plan: Plan) -> Json:
     sized, artwork = plan.sized, plan.sized.drawing.artwork
     return {
         "schema": SCHEMA,
-        "artwork": {"file": artwork.name, "pixels": list(artwork.file_px), "sha256": artwork.sha256},
+        "artwork": {
+            "file": artwork.name,
+            "pixels": list(artwork.file_px),
+            "sha256": artwork.sha256,
+            "source": list(plan.source),
+        },
         "size_mm": _point(sized.size_mm),
         "place": plan.job.place or None,
         "cloth": {"name": sized.cloth, "rgb": list(sized.cloth_rgb)},

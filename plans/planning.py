@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from analyse.errors import JobError, NothingToSewError
+from analyse.scans import judge_source
 from analyse.trade import nearest
 from analyse.values import Detail, SizedDrawing
 from plans.approaches import APPROACHES, ranked
@@ -31,7 +32,7 @@ def make_plan(sized: SizedDrawing, job: Job) -> Plan:
     ground = survey(sized, job)
     before: Laid = {}
     laid = tuple(lay(ground, approach, before) for approach in APPROACHES)
-    return Plan(sized, job, ranked(laid, sized, job.approach), verdict(sized), cautions(sized))
+    return Plan(sized, job, ranked(laid, sized, job.approach), verdict(sized), cautions(sized), falls_short(sized))
 
 
 def _check(job: Job, sized: SizedDrawing) -> None:
@@ -53,6 +54,13 @@ def verdict(sized: SizedDrawing) -> str:
     anything_lost = any(feature.state == "lost" for feature in detail.features)
     hardly = detail.share("at-risk") <= float(sized.trade.value("verdict.hardly"))
     return AS_DRAWN if not anything_lost and hardly else WITH_CHANGES
+
+
+def falls_short(sized: SizedDrawing) -> tuple[str, ...]:
+    """Where the picture falls short at this size and what to ask the customer for; () where it shows enough."""
+    source = judge_source(sized.drawing.artwork)
+    asks = source.asks(sized.mm_per_px)
+    return (*source.notes, asks) if asks else source.notes
 
 
 def cautions(sized: SizedDrawing) -> tuple[str, ...]:

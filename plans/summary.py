@@ -16,6 +16,7 @@ def summary(plan: Plan, folder: Path) -> str:
     cloth = sized.trade.cloth(sized.cloth).title
     rows = [f"{plan.verdict}, {words.size(sized.size_mm)} on {cloth}, {sized.thread}-weight thread"]
     rows += [f"  {beyond}"] if (beyond := words.out_of_place(plan)) else []
+    rows += [f"  {sentence}" for sentence in plan.source]
     rows += [*_details(plan), "", _figures(plan), *_approach(plan), "", f"report {folder / 'report.html'}"]
     return "\n".join(words.printable(row) for row in rows) + "\n"
 

@@ -179,7 +179,8 @@ class Density:
     """Thread and needle points through all layers, on a grid.
 
     layers: (H, W) full layers of cover; points: (H, W) needle points per mm2; origin_mm: the grid's top left corner;
-    cell_mm: a cell's side. stacked_max and needle_points_max are taken over the judging window. back: lumps on the wrong side.
+    cell_mm: a cell's side. stacked_max and needle_points_max are taken over the judging window. back: lumps on
+    the wrong side.
     """
 
     layers: Floats
@@ -212,13 +213,17 @@ class LaidPlan:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Plan:
-    """The plan: the recommended approach, and the others laid beside it (recommended first)."""
+    """The plan: the recommended approach, and the others laid beside it (recommended first).
+
+    source: where the picture falls short at this size and what to ask the customer for, a sentence each.
+    """
 
     sized: SizedDrawing
     job: Job
     approaches: tuple[LaidPlan, ...]
     verdict: str
     cautions: tuple[str, ...]
+    source: tuple[str, ...] = ()
 
     @property
     def laid(self) -> LaidPlan:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+import cv2
 import numpy as np
 
 from analyse.scans.overlay import has_repeated_overlay
@@ -87,8 +88,15 @@ def judge_source(artwork: Artwork) -> Source:
 
 
 def _on_white(artwork: Artwork) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:
-    alpha = artwork.rgba[..., 3:].astype(np.uint16)
-    return ((artwork.rgba[..., :3] * alpha + 255 * (255 - alpha) + 127) // 255).astype(np.uint8)
+    alpha = artwork.rgba[..., 3]
+    rgb = np.asarray(cv2.cvtColor(artwork.rgba, cv2.COLOR_RGBA2RGB), dtype=np.uint8)
+    if alpha.min() == 255:
+        return rgb
+    rgb[alpha == 0] = 255
+    rows, columns = np.nonzero((alpha > 0) & (alpha < 255))  # edges: few
+    share = alpha[rows, columns, None].astype(np.uint16)
+    rgb[rows, columns] = (rgb[rows, columns] * share + 255 * (255 - share) + 127) // 255
+    return rgb
 
 
 def _words(source: Source, wide: int) -> tuple[str, ...]:

@@ -40,6 +40,7 @@ def content(plan: Plan, pictures: Pictures) -> Row:
         **_details(plan),
         "detail_shares": [(state, words.share(sized.detail.share(key))) for key, state in words.STATES.items()],
         "plain": plain_artwork(plan, pictures.frame),
+        "source": plan.source,
         "marked": marked_artwork(plan),
         **_sizes(plan),
         "map": part_map(plan),

@@ -18,7 +18,7 @@ from tests.plan_fixture import plan
 KEYS = {
     "": "schema artwork size_mm place cloth verdict shop threads parts edges steps estimate approaches detail "
     "simplifications density cautions",
-    "artwork": "file pixels sha256",
+    "artwork": "file pixels sha256 source",
     "cloth": "name rgb",
     "shop": "sha256 rows",
     "threads": "rgb name cone length_m",

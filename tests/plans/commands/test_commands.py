@@ -161,6 +161,16 @@ def test_a_plan_of_a_real_picture_from_end_to_end(
     assert f"{document['estimate']['stitches']:,} stitches" in printed
 
 
+def test_a_picture_too_coarse_for_its_size_says_what_to_ask_for(
+    disc: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for width, short in (("20", False), ("250", True)):
+        assert main([str(disc), "--width", width, "--out", str(tmp_path / width)]) == 0
+        assert ("ask for the original drawing" in capsys.readouterr().out) == short
+        document = json.loads((tmp_path / width / "plan.json").read_bytes())
+        assert bool(document["artwork"]["source"]) == short
+
+
 HEAVY = ("scipy", "skimage", "sklearn", "matplotlib", "pandas", "distributed")
 OF_OTHER_FORMATS = ("resvg_py", "pypdfium2")
 

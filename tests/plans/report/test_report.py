@@ -209,3 +209,12 @@ def test_decisions_that_wait_for_later_are_told(page: str) -> None:
     told = "[[part]], [trade]: kept, not yet acted on"
     assert told in render_report(waiting, draw_pictures(made))
     assert told not in page
+
+
+def test_what_to_ask_the_customer_for_is_told_before_the_detail(page: str) -> None:
+    made = plan()
+    asking = render_report(replace(made, source=("this is a screenshot: ask for the file",)), draw_pictures(made))
+    told = "This is a screenshot: ask for the file."
+    assert told in asking
+    assert asking.index('id="survives"') < asking.index(told) < asking.index("By weight in the look")
+    assert told not in page
