@@ -34,7 +34,7 @@ def without_edge_effects(rgb: Bytes, mixtures: Mixtures, flats: Flats, look_px: 
     other, share = mixtures.other.copy(), mixtures.share.copy()
     over, beside = _overshoot(pixels, about, flats.colours, turn)
     halo = over < _FITS * misfit[open_]
-    haloed = bool(halo.sum() > _HALO_SHARE * len(mixtures.at))
+    haloed = mixtures.haloed or bool(halo.sum() > _HALO_SHARE * len(mixtures.at))
     if haloed:
         own = at[halo]
         misfit[open_[halo]] = over[halo]
