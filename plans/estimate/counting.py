@@ -15,7 +15,6 @@ from plans.density.deposit import sewn_rows, stitch_lengths
 from plans.estimate.clock import piece_minutes
 from plans.estimate.span import span
 from plans.estimate.thread_use import lockstitch_m, thread_by_colour_m
-from plans.job import Job
 from plans.values import Estimate, Lay, Move, Step, Stitches
 
 
@@ -71,7 +70,7 @@ def frame_moves(lengths_mm: Floats, trade: Trade) -> int:
     return int(np.maximum(np.ceil(lengths_mm / float(trade.value("stitch.frame_limit"))), 1).sum())
 
 
-def estimate(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, job: Job) -> Estimate:
+def estimate(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing) -> Estimate:
     """What the laid plan costs, from its needle points.
 
     Loose jumps take top thread but are no stitches. Thread follows `lockstitch_m`, link at the underside; one

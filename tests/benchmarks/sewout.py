@@ -53,7 +53,6 @@ def calls_for(stitches, steps, sized):  # type: ignore[no-untyped-def]
     """What can be measured, by name."""
     from plans.density import measure_density
     from plans.estimate import estimate
-    from plans.job import Job
     from plans.sewout import detail_kept, draw_sewout
 
     return {
@@ -62,7 +61,7 @@ def calls_for(stitches, steps, sized):  # type: ignore[no-untyped-def]
         "sew-out, 150 dpi": lambda: draw_sewout(stitches, steps, sized, dpi=150),
         "back, 150 dpi": lambda: draw_sewout(stitches, steps, sized, dpi=150, back=True),
         "density": lambda: measure_density(stitches, steps, sized),
-        "estimate": lambda: estimate(stitches, steps, sized, Job()),
+        "estimate": lambda: estimate(stitches, steps, sized),
         "detail kept": lambda: detail_kept(stitches, steps, sized),
     }
 

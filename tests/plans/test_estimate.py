@@ -14,7 +14,6 @@ from analyse.trade import default_trade, with_own
 from plans.estimate import count, estimate, rules_of_thumb, span_parts
 from plans.estimate.clock import piece_minutes, run_minutes
 from plans.estimate.thread_use import column_in_thirds_m, lockstitch_m
-from plans.job import Job
 from plans.values import Lay, Move, Stitches
 from tests.plans.sewout.pieces import line, rows, sew, sized_of, zigzag
 
@@ -64,7 +63,7 @@ def test_machine_time(case: dict[str, str]) -> None:
 def test_stitches_of_three_millimetres_take_the_published_five_and_three_metres() -> None:
     """Published pair: about 5 m of top and 3 m of bobbin thread per 1,000 (a thread maker's online glossary)."""
     stitches, steps = sew([(line((0, 0), (3000, 0), 3.0), "running", 0, Lay.TOP)])
-    cost = estimate(stitches, steps, SIZED, Job())
+    cost = estimate(stitches, steps, SIZED)
     assert cost.stitches == 1000
     assert cost.thread_m / (1 + TRADE.value("thread.waste")) == pytest.approx(5.0, rel=1e-6)
     assert cost.bobbin_m == pytest.approx(3.0, rel=1e-6)
@@ -83,7 +82,7 @@ def badge() -> tuple[Stitches, tuple]:
 
 def test_every_count_adds_up_to_all_stitches() -> None:
     stitches, steps = badge()
-    counts, cost = count(stitches, steps), estimate(stitches, steps, SIZED, Job())
+    counts, cost = count(stitches, steps), estimate(stitches, steps, SIZED)
     sewn = int((stitches.move == Move.SEW).sum())
     assert counts.stitches == cost.stitches == sewn
     for split in (counts.by_kind, counts.by_lay, counts.by_layer, counts.by_thread, cost.by_lay):
@@ -98,7 +97,7 @@ def test_loose_jumps_take_thread_but_are_no_stitches() -> None:
     move = np.array([Move.JUMP, Move.SEW, Move.JUMP, Move.SEW], np.uint8)
     stitches = Stitches(xy, move, np.full(4, Lay.TOP, np.uint8), np.zeros(4, np.int32))
     _, steps = sew([(xy, "running", 0, Lay.TOP)])
-    cost = estimate(stitches, steps, SIZED, Job())
+    cost = estimate(stitches, steps, SIZED)
     assert (cost.stitches, cost.jumps) == (2, 1)
     assert cost.thread_m == pytest.approx(1.05 * (2 + 10 + 2 + 2 * 2 * 1.0) / 1000)
     assert sum(cost.thread_each_m) == pytest.approx(cost.thread_m)
@@ -123,17 +122,17 @@ def test_more_heads_share_the_run_but_not_the_hooping() -> None:
 
 def test_there_is_no_price_without_the_shops_own_rates() -> None:
     stitches, steps = badge()
-    assert estimate(stitches, steps, SIZED, Job()).price is None
+    assert estimate(stitches, steps, SIZED).price is None
     own = with_own(TRADE, {"price.thousand": 1.5, "price.piece": 2.0}, "shop.toml")
-    cost = estimate(stitches, steps, replace(SIZED, trade=own), Job())
+    cost = estimate(stitches, steps, replace(SIZED, trade=own))
     assert cost.price == pytest.approx(2.0 + 1.5 * cost.stitches / 1000)
     least = with_own(own, {"price.least": 50.0}, "shop.toml")
-    assert estimate(stitches, steps, replace(SIZED, trade=least), Job()).price == 50.0
+    assert estimate(stitches, steps, replace(SIZED, trade=least)).price == 50.0
 
 
 def test_the_span_holds_the_count_and_says_what_it_is_made_of() -> None:
     stitches, steps = badge()
-    cost = estimate(stitches, steps, SIZED, Job())
+    cost = estimate(stitches, steps, SIZED)
     fewest, most = cost.span
     assert fewest < cost.stitches < most
     parts = span_parts(stitches, steps, TRADE)
@@ -144,7 +143,7 @@ def test_the_span_holds_the_count_and_says_what_it_is_made_of() -> None:
 def test_the_span_of_a_plain_fill_holds_the_published_grades_of_work() -> None:
     """710 to 1,032 stitches per square inch: Estimating Stitches, chholderby.com (seminar of 1990)."""
     stitches, steps = sew([(rows(0, 0, 76.2, 76.2), "fill", 0, Lay.TOP)])
-    fewest, most = estimate(stitches, steps, SIZED, Job()).span
+    fewest, most = estimate(stitches, steps, SIZED).span
     assert fewest / 9 < 839
     assert most / 9 > 1032
 
@@ -153,7 +152,7 @@ def test_the_rules_of_thumb_stand_beside_the_count_with_source_and_reason() -> N
     stitches, steps = badge()
     fill = replace(steps[1], sewing=replace(steps[1].sewing, shape=box(0, 0, 30, 30)))
     steps = (replace(steps[0], sewing=replace(steps[0].sewing, shape=box(0, 0, 0, 0))), fill, *steps[2:])
-    rules = rules_of_thumb(stitches, steps, estimate(stitches, steps, SIZED, Job()))
+    rules = rules_of_thumb(stitches, steps, estimate(stitches, steps, SIZED))
     assert all(rule.source and rule.why and rule.theirs[0] <= rule.theirs[1] for rule in rules)
     (grades,) = [rule for rule in rules if "three grades" in rule.name]
     assert grades.theirs == pytest.approx((710 * 900 / 645.16, 1032 * 900 / 645.16))

@@ -7,7 +7,6 @@ import pytest
 
 from plans.density import measure_density
 from plans.estimate import estimate, rules_of_thumb
-from plans.job import Job
 from plans.sewout import at_arms_length, detail_kept, draw_sewout
 from plans.values import Lay, Move, Step, Stitches
 from tests.plans.sewout.pieces import line, sew, sized_of
@@ -44,7 +43,7 @@ def test_every_guest_gets_an_answer(name: str) -> None:
         picture = draw_sewout(stitches, steps, sized, dpi=100, back=back, drift_mm=0.5)
         assert picture.dtype == np.uint8
         assert at_arms_length(picture, 100).shape == picture.shape
-    cost = estimate(stitches, steps, sized, Job())
+    cost = estimate(stitches, steps, sized)
     assert cost.stitches == int((stitches.move <= Move.TRAVEL).sum())
     assert cost.span[0] <= cost.stitches <= cost.span[1]
     assert len(rules_of_thumb(stitches, steps, cost)) in {0, 3}
