@@ -91,7 +91,8 @@ def imagequant(picture: Picture, count: int) -> Read:
     attr.max_colors = count
     high, wide = picture.shape[:2]
     rgba = np.dstack([picture, np.full((high, wide), 255, np.uint8)])
-    image = attr.create_rgba(rgba.tobytes(), wide, high, 0)
+    pixels = rgba.tobytes()  # must outlive the image
+    image = attr.create_rgba(pixels, wide, high, 0)
     result = image.quantize(attr)
     result.dithering_level = 0.0
     labels = np.frombuffer(result.remap_image(image), np.uint8).reshape(high, wide)
