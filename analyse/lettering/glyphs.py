@@ -115,4 +115,4 @@ def _across(hulls: Floats) -> Floats:
     """Longest way across, to a percent: the largest extent over 12 directions."""
     turn = np.linspace(0.0, np.pi, 12, endpoint=False)
     ways = hulls @ np.array([np.cos(turn), np.sin(turn)])
-    return (ways.max(axis=1) - ways.min(axis=1)).max(axis=1)  # type: ignore[no-any-return]
+    return np.asarray((ways.max(axis=1) - ways.min(axis=1)).max(axis=1))

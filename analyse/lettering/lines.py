@@ -161,4 +161,4 @@ def _marks(drawing: Drawing, glyphs: Glyphs, found: Found) -> tuple[int, ...]:
 
 
 def _middle_of(outline: Polygon) -> Floats:
-    return shapely.get_coordinates(outline.centroid)  # type: ignore[no-any-return]
+    return np.asarray(shapely.get_coordinates(outline.centroid))

@@ -57,7 +57,7 @@ def _grain(blocks: NDArray[np.float32]) -> NDArray[np.float32]:
     plane, _ = np.linalg.qr(np.stack([np.ones(BLOCK_PX**2), x.ravel(), y.ravel()], axis=1))
     plane = plane.astype(np.float32)
     rest = blocks - blocks @ plane @ plane.T
-    return np.sqrt((rest**2).sum(axis=2) / (BLOCK_PX**2 - 3)).max(axis=1)  # type: ignore[no-any-return]
+    return np.asarray(np.sqrt((rest**2).sum(axis=2) / (BLOCK_PX**2 - 3)).max(axis=1))
 
 
 def _exact(means: NDArray[np.float32]) -> float:
