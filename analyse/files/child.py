@@ -47,15 +47,16 @@ def _confine(limits: Limits) -> None:
         ("RLIMIT_FSIZE", 0),
     ):
         if hasattr(resource, name):
-            _lower(getattr(resource, name), amount)
+            _lower(getattr(resource, name), amount, spare=int(name == "RLIMIT_CPU"))
 
 
-def _lower(kind: int, amount: int) -> None:
+def _lower(kind: int, amount: int, spare: int) -> None:
+    """The hard limit lies `spare` above the soft one: a signal of its own then tells which limit was met."""
     import resource
 
     _, hard = resource.getrlimit(kind)
-    most = amount if hard == resource.RLIM_INFINITY else min(amount, hard)
+    most = amount + spare if hard == resource.RLIM_INFINITY else min(amount + spare, hard)
     try:
-        resource.setrlimit(kind, (most, most))
+        resource.setrlimit(kind, (min(amount, most), most))
     except (ValueError, OSError):  # a system may know a limit and not grant it
         return

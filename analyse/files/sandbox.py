@@ -36,7 +36,7 @@ def render(kind: str, data: bytes, name: str, limits: Limits, **asked: Any) -> t
             check=False,
         )
     except subprocess.TimeoutExpired as error:
-        raise _too_dear("time", kind, name, limits) from error
+        raise _too_dear("wall_seconds", kind, name, limits) from error
     head, _, body = done.stdout.partition(b"\n")
     answer = _answer(head)
     if "refused" in answer:
@@ -61,9 +61,9 @@ def _answer(head: bytes) -> dict[str, Any]:
 
 
 def _died(code: int, kind: str, name: str, limits: Limits) -> ArtworkError:
-    if -code in _signals("SIGXCPU", "SIGKILL"):
-        return _too_dear("time", kind, name, limits)
-    if -code in _signals("SIGABRT"):
+    if -code in _signals("SIGXCPU"):
+        return _too_dear("seconds", kind, name, limits)
+    if -code in _signals("SIGABRT", "SIGKILL"):
         return _too_dear("memory", kind, name, limits)
     return ArtworkError(f"the {kind.upper()} made its renderer fail", name, _ASK_SIMPLER)
 
@@ -74,9 +74,8 @@ def _signals(*names: str) -> set[int]:
     return {int(getattr(signal, name)) for name in names if hasattr(signal, name)}
 
 
-def _too_dear(what: str, kind: str, name: str, limits: Limits) -> ArtworkError:
-    if what == "time":
-        text = f"the {kind.upper()} takes longer to draw than the {limits.seconds} seconds allowed"
-        return ArtworkError(text, name, f"{_ASK_SIMPLER}, or raise the limit: --limit seconds={limits.seconds * 4}")
-    text = f"the {kind.upper()} takes more memory to draw than the {limits.memory // 2**20} MB allowed"
-    return ArtworkError(text, name, f"{_ASK_SIMPLER}, or raise the limit: --limit memory={limits.memory * 2}")
+def _too_dear(limit: str, kind: str, name: str, limits: Limits) -> ArtworkError:
+    allowed = getattr(limits, limit)
+    shown, what = (f"{allowed // 2**20} MB", "more memory") if limit == "memory" else (f"{allowed} seconds", "longer")
+    text = f"the {kind.upper()} takes {what} to draw than the {shown} allowed"
+    return ArtworkError(text, name, f"{_ASK_SIMPLER}, or raise the limit: --limit {limit}={allowed * 4}")

@@ -93,3 +93,20 @@ def test_the_limit_met_is_named_and_can_be_raised() -> None:
     assert "--limit depth=" in refused.value.do
     raised = with_limits(default_limits(), {"depth": 200})
     assert (read_artwork(deep, limits=raised).rgba[..., 3] == 255).all()
+
+
+def test_what_a_renderer_gets_is_processor_time_and_the_clock_only_ends_what_hangs(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    from analyse.files import sandbox
+
+    def command(code: str) -> list[str]:
+        return [sys.executable, "-S", "-c", f"import time; time.sleep(1.5); {code}"]
+
+    limits = with_limits(default_limits(), {"seconds": 1, "wall_seconds": 30})
+    monkeypatch.setattr(sandbox, "_command", lambda: command("print('{\"size\": 1}')"))
+    assert sandbox.render("svg", b"", "crest.svg", limits) == ({"size": 1}, b"")
+    monkeypatch.setattr(sandbox, "_command", lambda: command("time.sleep(60)"))
+    with pytest.raises(ArtworkError, match="longer") as refused:
+        sandbox.render("svg", b"", "crest.svg", with_limits(limits, {"wall_seconds": 2}))
+    assert "--limit wall_seconds=8" in refused.value.do
