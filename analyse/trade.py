@@ -16,6 +16,8 @@ from analyse.errors import JobError
 TABLE = Path(__file__).with_name("trade.toml")
 DEFAULT_CLOTH = "twill"
 THREADS = ("40", "60")
+ZERO_FIELDS = {"cloth": ("pull_mm", "pull_narrow_mm", "push_mm", "drift_mm")}
+"""Fields of a cloth that may be nought: it neither pulls, nor pushes, nor drifts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +94,26 @@ class Trade:
         if key not in self._plain:
             self._plain[key] = self.at(key).value
         return self._plain[key]
+
+    def range(self, key: str) -> tuple[float, float]:
+        """What passes without a warning about a row's value; a shop's own value takes it along, in proportion.
+
+        Whole for counts. Errors: KeyError for a row without a range (a bug, not a wrong job).
+        """
+        row = self.rows[key]
+        low, high = row["range"]
+        if key not in self.own:
+            return low, high
+        share = self.own[key] / row["value"]
+        whole = all(isinstance(each, int) for each in (low, high, self.own[key]))
+        return (round(low * share), round(high * share)) if whole else (low * share, high * share)
+
+    def may_be_zero(self, key: str) -> bool:
+        """Whether a shop's nought is an answer: no waste, no pull, no charge; not where it would stop the work."""
+        table, _, name = key.rpartition(".")
+        return (
+            bool(self.rows[key].get("zero")) if key in self.rows else name in ZERO_FIELDS.get(table.split(".")[0], ())
+        )
 
     def cloth(self, name: str) -> Cloth:
         """The cloth of that name. Errors: JobError naming the nearest right one."""

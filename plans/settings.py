@@ -63,17 +63,17 @@ def own_rows(tree: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _fault(key: str, value: Any, trade: Trade) -> str | None:
-    expected = _shipped(key, trade)
+    expected, zero = _shipped(key, trade), trade.may_be_zero(key)
     if isinstance(expected, Mapping):
         if not isinstance(value, Mapping) or set(value) != set(expected):
             return f"{key} wants one value each for {', '.join(expected)}"
-        faults = [_scalar_fault(f"{key}, {name}", value[name], expected[name]) for name in expected]
+        faults = [_scalar_fault(f"{key}, {name}", value[name], expected[name], zero=zero) for name in expected]
         return next((fault for fault in faults if fault), None)
     if isinstance(expected, list) and expected and isinstance(expected[0], Mapping):
         return _bands_fault(key, value, expected[-1]["value"], _words(key, trade))
     if isinstance(expected, list):
         return _angles_fault(key, value)
-    return _scalar_fault(key, value, expected, _words(key, trade), whole=_whole(key, trade))
+    return _scalar_fault(key, value, expected, _words(key, trade), whole=_whole(key, trade), zero=zero)
 
 
 def _bands_fault(key: str, value: Any, expected: Any, words: tuple[str, ...]) -> str | None:
@@ -100,10 +100,10 @@ def _shipped(key: str, trade: Trade) -> Any:
 
 
 def _scalar_fault(
-    key: str, value: Any, expected: Any, words: tuple[str, ...] = (), *, whole: bool = False
+    key: str, value: Any, expected: Any, words: tuple[str, ...] = (), *, whole: bool = False, zero: bool = False
 ) -> str | None:
     if isinstance(expected, int | float) and not isinstance(expected, bool):
-        return _number_fault(key, value, expected, whole)
+        return _number_fault(key, value, expected, whole=whole, zero=zero)
     if type(value) is not type(expected):
         return f"{key} looks like {expected!r}, not {value!r}"
     if words and value not in words:
@@ -111,10 +111,10 @@ def _scalar_fault(
     return None
 
 
-def _number_fault(key: str, value: Any, expected: float, whole: bool) -> str | None:
+def _number_fault(key: str, value: Any, expected: float, *, whole: bool, zero: bool) -> str | None:
     if isinstance(value, bool) or not isinstance(value, int | float):
         return f"{key} is a number such as {expected:g}, not {value!r}"
-    if not math.isfinite(value) or value < 0 or (value == 0 and expected != 0):
+    if not math.isfinite(value) or value < 0 or (value == 0 and not zero):
         return f"{key} cannot be {value}"
     return f"{key} is a whole number such as {expected}, not {value}" if whole and not isinstance(value, int) else None
 

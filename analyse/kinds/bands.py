@@ -78,7 +78,7 @@ def _small_dot(piece: Piece, setting: Setting) -> Verdict:
 
 
 def _stitches(setting: Setting) -> str:
-    low, high = setting.trade.rows["dot.stitches"]["range"]
+    low, high = setting.trade.range("dot.stitches")
     return f"{low} to {high}"
 
 

@@ -38,14 +38,14 @@ def span_parts(stitches: Stitches, steps: tuple[Step, ...], trade: Trade) -> tup
     top, under = (counts_by_kind(stitches, steps, lay) for lay in (Lay.TOP, Lay.UNDERLAY))
     ties = sum(counts_by_kind(stitches, steps, Lay.TIE).values())
     stitch = float(trade.value("fill.stitch"))
-    low, high = trade.rows["fill.stitch"]["range"]
-    tight, open_ = trade.rows["span.spacing"]["range"]
+    low, high = trade.range("fill.stitch")
+    tight, open_ = trade.range("span.spacing")
     dense = top["fill"] + top["column"]
     laid = sum(under.values())
-    less, twice = trade.rows["span.underlay"]["range"]
+    less, twice = trade.range("span.underlay")
     run, longest = float(trade.value("running.stitch")), float(trade.value("running.longest"))
-    short = float(trade.rows["running.stitch_fine"]["range"][1])
-    few, many = trade.rows["tie.count"]["range"]
+    short = trade.range("running.stitch_fine")[1]
+    few, many = trade.range("tie.count")
     usual = float(trade.value("tie.count"))
     return (
         SpanPart("fill stitch", top["fill"] * (1 - stitch / high), top["fill"] * (stitch / low - 1)),

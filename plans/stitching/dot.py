@@ -16,7 +16,7 @@ def is_dot(shape: Polygon | MultiPolygon, trade: Trade) -> bool:
     if shape.geom_type != "Polygon":
         return False
     low_x, low_y, high_x, high_y = shape.bounds
-    return bool(max(high_x - low_x, high_y - low_y) <= max(trade.rows["dot.sewn"]["range"]))
+    return bool(max(high_x - low_x, high_y - low_y) <= trade.range("dot.sewn")[1])
 
 
 def dot_points(

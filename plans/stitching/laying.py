@@ -54,7 +54,7 @@ def _lay_guided(sewing: Sewing, line: Floats, trade: Trade, start: Place, end: P
     straight = replace(plain, shape=flat, spacing_mm=sewing.spacing_mm / spread, spines=())
     laid = bent_back(_lay_fills(straight, trade, places[0], places[1]), guide)
     laid = without_short(laid, trade.value("stitch.never_under"))
-    return without_long(laid, max(trade.rows["fill.stitch"]["range"]))
+    return without_long(laid, trade.range("fill.stitch")[1])
 
 
 def _lay_fills(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:

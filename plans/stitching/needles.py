@@ -31,7 +31,7 @@ class RowRules:
 
 def row_rules(trade: Trade, stitch_mm: float, *, turned: bool = True) -> RowRules:
     """Rules for rows of `stitch_mm`; open underlay rows are not `turned` inside their edge."""
-    low, high = trade.rows["fill.stitch"]["range"]
+    low, high = trade.range("fill.stitch")
     return RowRules(
         stitch=stitch_mm,
         longest=max(high, stitch_mm * high / trade.value("fill.stitch")),

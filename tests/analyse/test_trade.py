@@ -80,6 +80,17 @@ def test_a_range_holds_its_own_default() -> None:
     assert all(row["range"][0] <= row["value"] <= row["range"][1] for row in ranged)
 
 
+def test_what_passes_goes_with_a_shops_own_value() -> None:
+    own = with_own(TRADE, {"fill.stitch": 6.0, "tie.count": 6}, "shop.toml")
+    assert TRADE.range("fill.stitch") == (3.0, 5.0)
+    assert own.range("fill.stitch") == pytest.approx((4.5, 7.5))
+    assert own.range("tie.count") == (6, 8)
+
+
+def test_no_code_reads_what_passes_past_the_shops_own() -> None:
+    assert not re.search(r'rows\[[^\]]*\]\["range"\]', source_code())
+
+
 def test_full_cover_is_five_millimetres_of_thread_per_square_millimetre() -> None:
     """Geometry: two lines per quoted spacing lay 2 / 0.40 mm of thread on each mm2."""
     assert TRADE.value("density.full_layer") == pytest.approx(2 / TRADE.value("fill.spacing"))

@@ -70,6 +70,8 @@ def test_the_tables_own_rows_are_a_shop_file_too(tmp_path: Path) -> None:
         ("[machine]\nheads = 0", "machine.heads cannot be 0"),
         ("[machine]\nspeed = { flat = 0, cap = 600 }", "machine.speed, flat cannot be 0"),
         ("[tie]\ncount = 0", "tie.count cannot be 0"),
+        ("[cloth.twill]\nspacing_factor = 0", "cloth.twill.spacing_factor cannot be 0"),
+        ("[machine]\nhooping = { flat = -1, cap = 0 }", "machine.hooping, flat cannot be -1"),
         ("[tie]\ncount = 2.5", "whole number such as 3, not 2.5"),
         ("[cloth.twill]\nframe = 'hoop'", "known: cap, flat"),
         ("[cloth.twill]\nground = 'velvet'", "plain"),
@@ -137,3 +139,23 @@ def test_an_unknown_row_is_told_the_nearest_alone(tmp_path: Path) -> None:
     assert "fill.spacig: did you mean 'fill.spacing'?" in wrong.value.do
     assert "known" not in wrong.value.do
     assert "scantling trade" in wrong.value.do
+
+
+def test_an_honest_nought_is_taken(tmp_path: Path) -> None:
+    """Common practice, no source: a firm cloth does not pull, a shop that counts no waste, a machine that cuts for free."""
+    text = """
+[thread]
+waste = 0
+[machine]
+trim = 0.0
+hooping = { flat = 0, cap = 0 }
+[cloth.twill]
+push_mm = 0
+pull_mm = 0.0
+pull_narrow_mm = 0
+"""
+    trade = read_shop(shop(tmp_path, text), default_trade()).trade
+    assert trade.value("thread.waste") == 0
+    assert trade.value("machine.hooping", frame="cap") == 0
+    assert trade.cloth("twill").push_mm == 0
+    assert trade.cloth("twill").pull_mm == 0
