@@ -33,7 +33,8 @@ def back_lumps(grid: Grid, stitches: Stitches, steps: tuple[Step, ...], sized: S
     }
     total = number["tie"] + number["trim"] + number["short"]
     patches = []
-    for cell in peaks_over(total, most, grid.cell_mm):
+    reach = round(float(trade.value("density.apart")) / grid.cell_mm)
+    for cell in peaks_over(total, most, reach):
         ties, trims, short = (round(float(number[name][cell])) for name in ("tie", "trim", "short"))
         because = f"{ties} tie stitches, {trims} cut ends and {short} short stitches gather on the back"
         cure = "start and end these parts a few mm apart, or travel hidden instead of trimming"

@@ -5,101 +5,141 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from analyse.values import SizedDrawing
-from plans.density.causes import Share, crowded
+from analyse.trade import Trade
+from plans.density.causes import crowded
+from plans.density.spots import Share, Spot
 from plans.values import Lay, Move, Step, Stitches
 
 FILL = "the fill beneath to a loose base"
 LEAST = 0.05
-"""Layers a change must save in the patch to be worth saying; less than that is measuring error."""
+"""What a change must take off the patch to be worth saying; less than that is measuring error."""
+ON_IT, HIDDEN = 0.8, 0.3
+"""A step lies on another with this share of itself, and a third lies between with less than that one."""
 
 
 @dataclass(frozen=True, slots=True)
 class Cure:
-    """A change: what to do, the layers it takes off the patch, and the stitches it saves in all.
+    """A change: what to do, what it takes off the patch (layers, or needle points per mm2), and the stitches it saves.
 
     Two changes about the same thing exclude each other.
     """
 
     text: str
-    layers: float
+    takes: float
     saves: int
     about: str = ""
 
 
-def cure_for(
-    shares: tuple[Share, ...],
-    stitches: Stitches,
-    steps: tuple[Step, ...],
-    sized: SizedDrawing,
-    layers: float,
-    limit: float,
-) -> Cure:
+@dataclass(frozen=True, slots=True, eq=False)
+class Case:
+    """A patch to be cured. counts: (steps, lays) stitches of the whole plan; unit: what is judged."""
+
+    spot: Spot
+    steps: tuple[Step, ...]
+    counts: NDArray[np.int64]
+    trade: Trade
+    unit: str
+
+    def part(self, shares: list[Share]) -> float:
+        """What these bring to the patch, in its unit."""
+        return sum(share.of(self.unit) for share in shares)
+
+    def laid(self, shares: list[Share]) -> int:
+        """Stitches of whole steps, by the lay of each share."""
+        return int(sum(self.counts[share.step, share.lay] for share in shares))
+
+
+def stitch_counts(stitches: Stitches, steps: tuple[Step, ...]) -> NDArray[np.int64]:
+    """(steps, lays) sewn and travelled rows."""
+    sewn = np.flatnonzero((stitches.move == Move.SEW) | (stitches.move == Move.TRAVEL))
+    key = stitches.step[sewn].astype(np.int64) * len(Lay) + stitches.lay[sewn]
+    return np.bincount(key, minlength=len(steps) * len(Lay)).reshape(-1, len(Lay))
+
+
+def cure_for(case: Case, measure: float, limit: float) -> Cure:
     """The least change that brings a patch under its limit; where none does alone, as many as it takes."""
-    known = [cure for cure in changes(shares, stitches, steps, sized) if cure.layers >= LEAST]
-    alone = next((cure for cure in known if layers - cure.layers <= limit + LEAST), None)
+    known = [cure for cure in changes(case) if cure.takes >= LEAST]
+    alone = next((cure for cure in known if measure - cure.takes <= limit + LEAST), None)
     if alone:
         return alone
     if not known:
         return Cure("move one of them aside", 0.0, 0)
     taken: list[Cure] = []
-    for cure in sorted(known, key=lambda cure: -cure.layers):
+    for cure in sorted(known, key=lambda cure: -cure.takes):
         if not any(cure.about and cure.about == one.about for one in taken):
             taken.append(cure)
-        if layers - sum(one.layers for one in taken) <= limit + LEAST:
+        if measure - sum(one.takes for one in taken) <= limit + LEAST:
             break
-    return Cure(", ".join(one.text for one in taken), sum(one.layers for one in taken), sum(one.saves for one in taken))
+    takes = min(sum(one.takes for one in taken), measure)
+    return Cure(", ".join(one.text for one in taken), takes, sum(one.saves for one in taken))
 
 
-def changes(
-    shares: tuple[Share, ...], stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing
-) -> tuple[Cure, ...]:
-    """Every change there is for these shares, the one that shows least first."""
+def changes(case: Case) -> tuple[Cure, ...]:
+    """Every change there is for a patch, the one that shows least first."""
+    shares, steps, value = case.spot.shares, case.steps, case.trade.value
+    top = case.spot.top()
     lowest = min(share.step for share in shares)
-    highest = max((share.step for share in shares if share.lay == Lay.TOP), default=lowest)
+    highest = max((share.step for share in top), default=lowest)
     loose = [share for share in shares if share.lay in (Lay.TIE, Lay.TRAVEL)]
     under = [share for share in shares if share.lay == Lay.UNDERLAY and share.step > lowest]
-    top = [share for share in shares if share.lay == Lay.TOP]
     fills = [share for share in top if steps[share.step].sewing.kind == "fill" and share.step < highest]
     columns = [share for share in top if steps[share.step].sewing.kind == "column" and share.step > lowest]
     lines = [share for share in top if steps[share.step].sewing.kind == "running"]
-    base, standard = float(sized.trade.value("fill.spacing_base")), float(sized.trade.value("fill.spacing"))
-    open_ = float(sized.trade.value("column.spacing_open"))
-    itself = crowded(shares)
+    cut_out = round(sum(share.points for share in fills) * float(value("density.window")) ** 2)
     return (
-        Cure("split what crowds on itself where it turns", itself.layers - 1.0 if itself else 0.0, 0),
-        Cure("move ties and travel aside", sum(share.layers for share in loose), 0),
-        Cure("leave out the upper underlay", sum(share.layers for share in under), laid(stitches, under)),
-        opened(stitches, steps, fills, base, standard, FILL),
-        opened(stitches, steps, columns, open_, standard, "the columns on top"),
-        fewer_passes(stitches, steps, lines),
-        Cure(
-            "cut the fill out beneath", sum(share.layers for share in fills), sum(share.points for share in fills), FILL
-        ),
+        split_up(case),
+        Cure("move ties and travel aside", case.part(loose), 0),
+        Cure("leave out the upper underlay", case.part(under), case.laid(under)),
+        own_colour(case),
+        opened(case, fills, float(value("fill.spacing_base")), FILL),
+        opened(case, columns, float(value("column.spacing_open")), "the columns on top"),
+        fewer_passes(case, lines),
+        Cure("cut the fill out beneath", case.part(fills), cut_out, FILL),
     )
 
 
-def laid(stitches: Stitches, shares: list[Share]) -> int:
-    """Stitches of whole steps by the lay of each share."""
-    sewn = (stitches.move == Move.SEW) | (stitches.move == Move.TRAVEL)
-    return sum(int((sewn & (stitches.step == share.step) & (stitches.lay == share.lay)).sum()) for share in shares)
+def split_up(case: Case) -> Cure:
+    """What the step that crowds on itself loses when it lies there once."""
+    itself = crowded(case.spot, case.trade)
+    takes = itself.of(case.unit) * (1 - 1 / itself.layers) if itself else 0.0
+    return Cure("split what crowds on itself where it turns", takes, 0)
 
 
-def opened(
-    stitches: Stitches, steps: tuple[Step, ...], shares: list[Share], spacing_mm: float, standard_mm: float, name: str
-) -> Cure:
+def own_colour(case: Case) -> Cure:
+    """What leaving out saves that lies on a fill of its own thread, with nothing between."""
+    top = sorted(case.spot.lies)
+    needless = [upper for upper in top if any(shows_as_well(case, lower, upper) for lower in top if lower < upper)]
+    shares = [share for share in case.spot.shares if share.step in needless]
+    return Cure("leave out what lies on its own colour", case.part(shares), case.laid(shares))
+
+
+def shows_as_well(case: Case, lower: int, upper: int) -> bool:
+    """Whether the lower step, a fill, shows the upper one's colour in its place. Detail keeps its own direction."""
+    below, above = case.steps[lower].sewing, case.steps[upper].sewing
+    if below.kind != "fill" or below.thread != above.thread or above.role == "detail":
+        return False
+    between = [
+        step for step in case.spot.lies if lower < step < upper and case.steps[step].sewing.thread != above.thread
+    ]
+    hidden = max((case.spot.beneath(step, upper) for step in between), default=0.0)
+    return case.spot.beneath(lower, upper) >= ON_IT and hidden < HIDDEN
+
+
+def opened(case: Case, shares: list[Share], spacing_mm: float, name: str) -> Cure:
     """What opening the spacing of these saves."""
-    kept = [min(1.0, (steps[share.step].sewing.spacing_mm or standard_mm) / spacing_mm) for share in shares]
-    layers = sum(share.layers * (1 - part) for share, part in zip(shares, kept, strict=True))
-    saves = sum(laid(stitches, [share]) * (1 - part) for share, part in zip(shares, kept, strict=True))
-    return Cure(f"open {name} ({spacing_mm:.2f} mm)", layers, round(saves), name)
+    standard = float(case.trade.value("fill.spacing"))
+    less = [1 - min(1.0, (case.steps[share.step].sewing.spacing_mm or standard) / spacing_mm) for share in shares]
+    takes = sum(share.of(case.unit) * part for share, part in zip(shares, less, strict=True))
+    saves = sum(case.laid([share]) * part for share, part in zip(shares, less, strict=True))
+    return Cure(f"open {name} ({spacing_mm:.2f} mm)", takes, round(saves), name)
 
 
-def fewer_passes(stitches: Stitches, steps: tuple[Step, ...], shares: list[Share]) -> Cure:
+def fewer_passes(case: Case, shares: list[Share]) -> Cure:
     """What one pass less of each line saves."""
-    often = [share for share in shares if steps[share.step].sewing.passes > 1]
-    parts = np.array([1 / steps[share.step].sewing.passes for share in often])
-    layers = float((parts * [share.layers for share in often]).sum()) if often else 0.0
-    saves = float((parts * [laid(stitches, [share]) for share in often]).sum()) if often else 0.0
-    return Cure("sew the lines once less", layers, round(saves))
+    often = [(share, case.steps[share.step].sewing.passes) for share in shares]
+    often = [(share, passes) for share, passes in often if passes > 1]
+    takes = sum(share.of(case.unit) / passes for share, passes in often)
+    saves = sum(case.laid([share]) / passes for share, passes in often)
+    return Cure("sew the lines once less", takes, round(saves))

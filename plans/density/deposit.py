@@ -46,16 +46,11 @@ class Pieces:
     length: Floats
     row: NDArray[np.int64]
 
-    def by_height(self) -> Pieces:
-        """The same pieces from top to bottom, so that `near` finds its strip at once."""
-        order = np.argsort(self.xy[:, 1], kind="stable")
-        return Pieces(self.xy[order], self.length[order], self.row[order])
-
     def near(self, at_mm: tuple[float, float], reach_mm: float) -> Pieces:
-        """Those within a square about a place; only of pieces sorted `by_height`."""
-        low, high = np.searchsorted(self.xy[:, 1], (at_mm[1] - reach_mm, at_mm[1] + reach_mm))
-        inside = np.abs(self.xy[low:high, 0] - at_mm[0]) <= reach_mm
-        return Pieces(self.xy[low:high][inside], self.length[low:high][inside], self.row[low:high][inside])
+        """Those within a square about a place."""
+        away = np.abs(self.xy - np.asarray(at_mm))
+        inside = np.flatnonzero((away[:, 1] <= reach_mm) & (away[:, 0] <= reach_mm))
+        return Pieces(self.xy[inside], self.length[inside], self.row[inside])
 
 
 def sewn_rows(stitches: Stitches) -> NDArray[np.int64]:

@@ -7,6 +7,7 @@ import numpy as np
 from analyse.trade import Trade
 from analyse.values import SizedDrawing
 from plans.density.back import back_lumps
+from plans.density.cures import stitch_counts
 from plans.density.deposit import cut_up, deposit, grid_over, sewn_rows
 from plans.density.patches import Ground, hard_patches
 from plans.density.window import over_window
@@ -33,7 +34,7 @@ def measure_density(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDra
     points = deposit(grid, stitches.xy[rows], np.ones(len(rows))) / area
     window = float(sized.trade.value("density.window"))
     stacked, pricked = (over_window(values, window, grid.cell_mm) for values in (layers, points))
-    ground = Ground(grid, pieces.by_height(), stitches, steps, sized, full, window)
+    ground = Ground(grid, pieces, stitches, steps, sized, full, window, stitch_counts(stitches, steps))
     return Density(
         layers=layers,
         points=points,

@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from analyse.values import Floats, SizedDrawing
-from plans.density.causes import Share, said, shares_of, worth_naming
-from plans.density.cures import LEAST, Cure, cure_for
+from plans.density.causes import said, worth_naming
+from plans.density.cures import LEAST, Case, Cure, cure_for
 from plans.density.deposit import Grid, Pieces
+from plans.density.spots import spot_at
 from plans.density.window import over_window
 from plans.values import Density, HardPatch, Step, Stitches
-
-APART_MM = 6.0
-"""Hard places nearer than this to each other are one patch: a hand meets them as one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ground:
-    """What a patch is explained from. full_mm: thread of one full layer, mm per mm2."""
+    """What a patch is explained from. full_mm: thread of one full layer, mm per mm2; counts: (steps, lays)."""
 
     grid: Grid
     pieces: Pieces
@@ -29,14 +28,16 @@ class Ground:
     sized: SizedDrawing
     full_mm: float
     window_mm: float
+    counts: NDArray[np.int64]
 
 
-def peaks_over(values: Floats, limit: float, cell_mm: float) -> list[tuple[int, int]]:
-    """Row and column of the cells over `limit` that none within APART_MM passes, highest first.
+def peaks_over(values: Floats, limit: float, reach: int) -> list[tuple[int, int]]:
+    """Row and column of the cells over `limit` that none within `reach` cells passes, highest first.
 
     So what lies near each other is one patch, and a wide hard area has several.
     """
-    reach = round(APART_MM / cell_mm)
+    if not (values > limit).any():
+        return []
     highest = cv2.dilate(values, np.ones((2 * reach + 1, 2 * reach + 1), np.uint8))
     cells = np.argwhere((values >= highest) & (values > limit))
     kept: list[tuple[int, int]] = []
@@ -51,37 +52,32 @@ def hard_patches(ground: Ground, stacked: Floats, pricked: Floats) -> tuple[Hard
     trade = ground.sized.trade
     hard = trade.cloth(ground.sized.cloth).hard_layers
     most = float(trade.value("density.needle_points"))
-    cell = ground.grid.cell_mm
-    side = 2 * round(APART_MM / cell) + 1
+    reach = round(float(trade.value("density.apart")) / ground.grid.cell_mm)
+    side = 2 * reach + 1
     near_hard = cv2.dilate((stacked > hard).astype(np.uint8), np.ones((side, side), np.uint8)) > 0
     also = np.where(near_hard, 0.0, pricked)
-    layers = [explained(ground, peak, float(stacked[peak]), hard, "layers") for peak in peaks_over(stacked, hard, cell)]
-    points = [explained(ground, peak, float(also[peak]), most, "points") for peak in peaks_over(also, most, cell)]
+    layers = [
+        explained(ground, peak, float(stacked[peak]), hard, "layers") for peak in peaks_over(stacked, hard, reach)
+    ]
+    points = [explained(ground, peak, float(also[peak]), most, "points") for peak in peaks_over(also, most, reach)]
     return (*layers, *points)
 
 
 def explained(ground: Ground, cell: tuple[int, int], measure: float, limit: float, unit: str) -> HardPatch:
     """One patch with its cause and its cure."""
-    at_mm = ground.grid.centre_mm(*cell)
-    shares = shares_of(ground.pieces, ground.stitches, at_mm, ground.window_mm, ground.full_mm)
-    because, counted = said(shares, ground.steps), shares
+    at_mm, trade = ground.grid.centre_mm(*cell), ground.sized.trade
+    spot = spot_at(ground.pieces, ground.stitches, at_mm, ground.window_mm, ground.full_mm)
+    because = said(spot, ground.steps, trade)
     if unit == "points":
         because += f": {measure:.1f} needle points per mm2"
-        counted = tuple(replace(share, layers=share.points / ground.window_mm**2) for share in shares)
-    cure = cure_for(counted, ground.stitches, ground.steps, ground.sized, measure, limit)
-    return HardPatch(
-        at_mm, measure, because, worded(cure, measure, limit, unit), unit, limit, named(shares), cure.saves
-    )
-
-
-def named(shares: tuple[Share, ...]) -> tuple[int, ...]:
-    """The steps that meet in a patch, bottom up."""
-    return tuple(sorted({share.step for share in worth_naming(shares)}))
+    cure = cure_for(Case(spot, ground.steps, ground.counts, trade, unit), measure, limit)
+    meeting = tuple(sorted({share.step for share in worth_naming(spot, trade)}))
+    return HardPatch(at_mm, measure, because, worded(cure, measure, limit, unit), unit, limit, meeting, cure.saves)
 
 
 def worded(cure: Cure, measure: float, limit: float, unit: str) -> str:
     """The cure as a sentence, with what it saves."""
-    left = measure - cure.layers
+    left = measure - cure.takes
     end = "" if left <= limit + LEAST else f"; still over {limit:g}: fewer things may cross here"
     saved = f", about {cure.saves:,} stitches fewer" if cure.saves else ""
     name = {"layers": "layers", "points": "needle points per mm2"}[unit]

@@ -92,11 +92,41 @@ def test_harder_cloths_bear_what_soft_ones_do_not() -> None:
 
 
 def test_fills_on_each_other_are_cured_by_opening_the_lower_one() -> None:
-    sewn = sew([(rows(0, 0, 20, 20), "fill", 0, Lay.TOP)] * 3)
-    sized = sized_of([(0, 0, 0)], (20.0, 20.0), cloth="pique-knit")
+    sewn = sew([(rows(0, 0, 20, 20), "fill", thread, Lay.TOP) for thread in range(3)])
+    sized = sized_of([(0, 0, 0), (200, 0, 0), (0, 0, 200)], (20.0, 20.0), cloth="pique-knit")
     patch = too_thick(measure_density(*sewn, sized))[0]
     assert patch.because == "three full fills lie on each other"
     assert patch.cure.startswith("open the fill beneath to a loose base (0.60 mm): 3.0 to 2.4 layers here")
+
+
+def test_what_lies_on_its_own_colour_is_left_out_first() -> None:
+    """Navy on a navy fill shows nothing that the fill does not, unless something of another colour lies between."""
+
+    def cure(middle: int) -> str:
+        sewn = sew([(rows(0, 0, 20, 20), "fill", thread, Lay.TOP) for thread in (0, middle, 0)])
+        sized = sized_of([(20, 40, 90), (200, 0, 0)], (20.0, 20.0), cloth="pique-knit")
+        return too_thick(measure_density(*sewn, sized))[0].cure
+
+    assert cure(0).startswith("leave out what lies on its own colour")
+    assert not cure(1).startswith("leave out")
+
+
+def test_columns_side_by_side_meet_and_do_not_cross() -> None:
+    """Three upright columns 1 mm wide, their edges overlapping by a third, over a full fill."""
+    columns = [turned(zigzag(-12, -0.6, 24, 1.2), 90) + np.array([14.2 + 0.8 * n, 15.0]) for n in range(3)]
+    sewn = [(rows(0, 0, 30, 30), "fill", 0, Lay.TOP), *((points, "column", 1, Lay.TOP) for points in columns)]
+    sized = sized_of([(20, 40, 90), (200, 30, 40)], (30.0, 30.0), cloth="jersey")
+    assert too_thick(measure_density(*sew(sewn), sized))[0].because == "three columns meet over a full fill"
+
+
+def test_a_cure_by_needle_points_is_reckoned_in_needle_points() -> None:
+    """Four narrow columns 0.6 mm apart: nothing crowds on itself, and no cure leaves fewer than no points."""
+    narrow = [(zigzag(0, top, 15, 0.5, spacing=0.4), "column", 0, Lay.TOP) for top in (0.0, 0.6, 1.2, 1.8)]
+    (patch,) = measure_density(*sew(narrow), sized_of([(0, 0, 0)], (15.0, 3.0), cloth="twill")).hard_patches
+    assert "crowds" not in patch.because
+    assert "split" not in patch.cure
+    left = float(patch.cure.split(" to ")[1].split()[0])
+    assert 0 <= left < patch.layers
 
 
 def test_underlay_ties_and_travel_count_and_are_named() -> None:
