@@ -53,13 +53,30 @@ def with_limits(limits: Limits, own: Mapping[str, str | float]) -> Limits:
     return replace(limits, **{_known(name): _amount(name, value) for name, value in own.items()})
 
 
-def exceeded(limits: Limits, name: str, found: float, where: str, do: str = "") -> ArtworkError:
-    """The refusal of a file that asks for more than the limit `name`: names the limit and how to raise it."""
-    allowed, unit = getattr(limits, name), rows()[name]["unit"]
-    raising = f"or raise the limit: --limit {name}={_room_for(found)}"
-    return ArtworkError(
-        f"it has {found:,.0f} {unit}, more than the {allowed:,} allowed", where, f"{do or 'send it smaller'}, {raising}"
-    )
+def exceeded(
+    limits: Limits, name: str, found: float | None, where: str, do: str = "send it smaller", how: str = "it has"
+) -> ArtworkError:
+    """The refusal of a file that asks for more than the limit `name`: names the limit and how to raise it.
+
+    found: how much it asks for; None where that is not known.
+    """
+    unit, allowed = str(rows()[name]["unit"]), getattr(limits, name)
+    asked = "" if found is None else f" {_shown(found, unit)},"
+    raising = f"or raise the limit: --limit {name}={_room_for(4 * allowed if found is None else found)}"
+    return ArtworkError(f"{how}{asked} more than the {_shown(allowed, unit)} allowed", where, f"{do}, {raising}")
+
+
+def _shown(amount: float, unit: str) -> str:
+    return f"{amount / 1e6:,.0f} MB" if unit == "bytes" and amount >= 1e7 else f"{amount:,.0f} {unit}"
+
+
+def too_dear(limits: Limits, name: str, kind: str, where: str) -> ArtworkError:
+    """The refusal of a file of that `kind` that met the limit `name`, of time or memory, while it was opened."""
+    allowed = getattr(limits, name)
+    shown, what = (f"{allowed // 2**20} MB", "more memory") if name == "memory" else (f"{allowed} seconds", "longer")
+    text = f"the {kind.upper()} takes {what} to open than the {shown} allowed"
+    do = f"ask for it as a PNG, 2,000 px wide, or for a simpler file, or raise the limit: --limit {name}={allowed * 4}"
+    return ArtworkError(text, where, do)
 
 
 def _room_for(found: float) -> int:

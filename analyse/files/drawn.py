@@ -1,8 +1,9 @@
-"""SVG and PDF: rendered by the child process, its answer checked and taken in."""
+"""What the child process opens, vector files and some pixel formats: its answer checked and taken in."""
 
 from __future__ import annotations
 
 import io
+from importlib.util import find_spec
 from typing import Any
 
 import numpy as np
@@ -46,13 +47,36 @@ def open_drawn(data: bytes, kind: str, name: str, *, page: int, limits: Limits) 
     )
 
 
+def open_apart(data: bytes, kind: str, name: str, *, page: int, limits: Limits) -> Opened:
+    """A pixel file as `analyse.files.raster.open_raster` opens it, in the child. Errors: as `sandbox.render` too."""
+    if kind == "heic" and find_spec("pi_heif") is None:
+        do = "install its reader: pip install 'scantling[heic]', or ask for a JPEG"
+        raise ArtworkError("HEIC, a phone's own format, is not read without its reader", name, do)
+    header, body = render(kind, data, name, limits, page=page)
+    width, height = _checked_size(header, name)
+    compression, dpi = header["compression"], header["dpi"]
+    return Opened(
+        np.frombuffer(body, np.uint8).reshape(height, width, 4).copy(),
+        (int(header["file_px"][0]), int(header["file_px"][1])),
+        np.array(header["from_file"], float),
+        dpi=None if dpi is None else float(dpi),
+        compression=None if compression is None else int(compression),
+        notes=tuple(str(note) for note in header["notes"]),
+    )
+
+
+def _checked_size(header: dict[str, Any], name: str) -> tuple[int, int]:
+    width, height = (int(value) for value in header["size"])
+    if max(width, height) > LONG_SIDE_PX + 1:
+        raise ArtworkError("its reader answered with a picture of another size", name, "ask for it as a PNG")
+    return width, height
+
+
 def _rendered(
     data: bytes, kind: str, name: str, page: int, crop: list[float] | None, limits: Limits
 ) -> tuple[dict[str, Any], NDArray[np.uint8]]:
     header, body = render(kind, data, name, limits, page=page, crop=crop)
-    width, height = (int(value) for value in header["size"])
-    if max(width, height) > LONG_SIDE_PX + 1:
-        raise ArtworkError("the renderer answered with a picture of another size", name, "ask for it as a PNG")
+    width, height = _checked_size(header, name)
     if kind == "svg":
         return header, np.array(Image.open(io.BytesIO(body), formats=["PNG"]).convert("RGBA"))
     rows = np.frombuffer(body, np.uint8).reshape(height, header["stride"])

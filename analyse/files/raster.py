@@ -1,8 +1,10 @@
-"""Pixel files: opened by Pillow from an allowlist, their size checked before anything is decoded."""
+"""Pixel files: opened by Pillow from an allowlist, their size checked before anything is decoded.
+
+Runs in this process for what is decoded piece by piece, which can be stopped; in the child process for the rest.
+"""
 
 from __future__ import annotations
 
-import io
 import re
 import struct
 import warnings
@@ -21,12 +23,15 @@ from analyse.files.opened import Opened, scaling
 from analyse.files.quiet import quiet
 from analyse.files.shrinking import shrunk
 from analyse.files.sizes import canonical_size
+from analyse.files.timed import OutOfTimeError, TimedBytes
 from analyse.files.turning import turned, turning
-from analyse.limits import Limits, exceeded
+from analyse.limits import Limits, exceeded, too_dear
 from analyse.values import Floats
 
-# Bytes a decoder needs per pixel of the file, its copies included (measured; JPEG shrinks while it decodes).
-_DECODE_BYTES_PER_PX = {"png": 4, "jpeg": 3, "webp": 11, "avif": 11, "gif": 6, "bmp": 4, "tiff": 4, "heic": 11}
+# Bytes a decoder needs per pixel of the file, its copies included (measured; JPEG shrinks while it decodes, but keeps
+# a progressive one's coefficients).
+_DECODE_BYTES_PER_PX = {"png": 4, "jpeg": 3, "webp": 15, "avif": 11, "gif": 6, "bmp": 4, "tiff": 4, "heic": 11}
+_PROGRESSIVE_BYTES_PER_PX = 6
 _PILLOW_NAME = {kind: kind.upper() for kind in _DECODE_BYTES_PER_PX}
 _EXIF_ORIENTATION = 0x0112
 # Whatever Python raises when a parser meets bytes it did not expect.
@@ -44,6 +49,8 @@ def open_raster(data: bytes, kind: str, name: str, *, page: int, limits: Limits)
     with _pillow_on_guard(limits, kind):
         try:
             return _opened(data, kind, name, page, limits)
+        except OutOfTimeError as error:
+            raise too_dear(limits, "seconds", kind, name) from error
         except (Image.DecompressionBombError, *_BROKEN) as error:
             if isinstance(error, ArtworkError | JobError):
                 raise
@@ -51,17 +58,19 @@ def open_raster(data: bytes, kind: str, name: str, *, page: int, limits: Limits)
 
 
 def _opened(data: bytes, kind: str, name: str, page: int, limits: Limits) -> Opened:
-    image = _opened_lazily(data, kind, name)
+    timed = TimedBytes(data, limits.seconds)
+    image = _opened_lazily(timed, kind)
     notes = _turn_to_page(image, kind, name, page, limits)
     width, height = image.size
-    check_size(width, height, kind, name, limits)
+    decoding = len(data) + width * height * _bytes_per_px(image, kind)
+    check_size(width, height, decoding, name, limits)
     if kind == "jpeg":
         _check_scans(data, name, limits)
         image.draft(None, canonical_size(width, height))
     orientation, profile, dpi = _orientation(image), image.info.get("icc_profile"), _dpi(image)
     if kind == "tiff" and orientation >= 5:  # Pillow states and loads a TIFF upright
         width, height = height, width
-    if kind == "png" and (damage := damaged_chunk(data)):
+    if kind == "png" and (damage := damaged_chunk(data, timed.check)):
         raise SyntaxError(damage)
     image.load()
     _as_meant(image, kind, data)
@@ -77,16 +86,17 @@ def _opened(data: bytes, kind: str, name: str, page: int, limits: Limits) -> Ope
     )
 
 
-def _opened_lazily(data: bytes, kind: str, name: str) -> Image.Image:
+def _opened_lazily(data: TimedBytes, kind: str) -> Image.Image:
     if kind != "heic":
-        return Image.open(io.BytesIO(data), formats=[_PILLOW_NAME[kind]])
-    try:
-        import pi_heif
-    except ImportError as error:
-        do = "install its reader: pip install 'scantling[heic]', or ask for a JPEG"
-        raise ArtworkError("HEIC, a phone's own format, is not read without its reader", name, do) from error
-    opened: Image.Image = pi_heif.HeifImageFile(io.BytesIO(data))
+        return Image.open(data, formats=[_PILLOW_NAME[kind]])
+    import pi_heif
+
+    opened: Image.Image = pi_heif.HeifImageFile(data)
     return opened
+
+
+def _bytes_per_px(image: Image.Image, kind: str) -> int:
+    return _PROGRESSIVE_BYTES_PER_PX if "progressive" in image.info else _DECODE_BYTES_PER_PX[kind]
 
 
 def _canonical(
@@ -105,8 +115,11 @@ def _canonical(
     return np.ascontiguousarray(turned(rgba, orientation)), matrix, notes
 
 
-def check_size(width: int, height: int, kind: str, name: str, limits: Limits) -> None:
-    """Refuse a picture too small to show a shape, or one that would cost too much. Errors: ArtworkError."""
+def check_size(width: int, height: int, decoding: int, name: str, limits: Limits) -> None:
+    """Refuse a picture too small to show a shape, or one that would cost too much, `decoding` in bytes of memory.
+
+    Errors: ArtworkError.
+    """
     where = f"{name}, {width:,} x {height:,} px"
     if min(width, height) < limits.least_side:
         raise ArtworkError("the picture is too small to show a shape", where, "ask for the artwork in its full size")
@@ -114,9 +127,8 @@ def check_size(width: int, height: int, kind: str, name: str, limits: Limits) ->
         raise exceeded(limits, "pixels", width * height, where)
     if max(width, height) > limits.side:
         raise exceeded(limits, "side", max(width, height), where)
-    decoding = width * height * _DECODE_BYTES_PER_PX[kind]
     if decoding > limits.decode_bytes:
-        raise exceeded(limits, "decode_bytes", decoding, where)
+        raise exceeded(limits, "decode_bytes", decoding, where, how="opening it takes")
 
 
 def _check_scans(data: bytes, name: str, limits: Limits) -> None:

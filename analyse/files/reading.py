@@ -15,6 +15,8 @@ from analyse.limits import Limits, default_limits
 from analyse.values import Artwork
 
 VECTOR = {"svg", "svgz", "pdf"}
+# Decoded in one call that nothing in this process could stop.
+_DECODED_APART = {"tiff", "webp", "avif", "heic"}
 
 
 def read(
@@ -53,6 +55,10 @@ def _opened(data: bytes, kind: str, name: str, page: int, limits: Limits) -> Ope
         from analyse.files.drawn import open_drawn
 
         return open_drawn(data, "pdf" if kind == "pdf" else "svg", name, page=page, limits=limits)
+    if kind in _DECODED_APART:
+        from analyse.files.drawn import open_apart
+
+        return open_apart(data, kind, name, page=page, limits=limits)
     from analyse.files.raster import open_raster
 
     return open_raster(data, kind, name, page=page, limits=limits)

@@ -1,4 +1,4 @@
-"""A child process renders what could hang, crash or eat memory: within limits where there are any, by the clock."""
+"""A child process opens what could hang, crash or eat memory: within limits where there are any, by the clock."""
 
 from __future__ import annotations
 
@@ -11,13 +11,14 @@ from pathlib import Path
 from typing import Any
 
 from analyse.errors import ArtworkError, JobError
-from analyse.limits import Limits
+from analyse.limits import Limits, too_dear
 
 _ROOT = str(Path(__file__).parents[2])
 _START = "import sys; sys.path[:] = sys.argv[1].split(sys.argv[2]); from analyse.files.child import main; main()"
+# One thread, one heap: what each more would reserve counts as memory.
+_LEAN = {"OPENBLAS_NUM_THREADS": "1", "MALLOC_ARENA_MAX": "1"}
 # What a child may not do without on each system; nothing else of the environment reaches it.
 _ENVIRONMENT = ("SYSTEMROOT", "PATH", "LD_LIBRARY_PATH", "DYLD_LIBRARY_PATH", "TMPDIR", "TEMP")
-_ASK_SIMPLER = "ask for it as a PNG, 2,000 px wide, or for a simpler file"
 
 
 def render(kind: str, data: bytes, name: str, limits: Limits, **asked: Any) -> tuple[dict[str, Any], bytes]:
@@ -25,18 +26,18 @@ def render(kind: str, data: bytes, name: str, limits: Limits, **asked: Any) -> t
 
     Errors: ArtworkError when the child refuses the file, dies or does not end in time; JobError for a wrong page.
     """
-    request = json.dumps({"kind": kind, "name": name, "limits": asdict(limits), **asked}).encode() + b"\n"
+    request = json.dumps({"kind": kind, "name": name, "limits": asdict(limits), **asked})
     try:
         done = subprocess.run(  # noqa: S603
-            _command(),
-            input=request + data,
+            _command(request),
+            input=data,
             capture_output=True,
             timeout=limits.wall_seconds,
-            env={key: os.environ[key] for key in _ENVIRONMENT if key in os.environ},
+            env={key: os.environ[key] for key in _ENVIRONMENT if key in os.environ} | _LEAN,
             check=False,
         )
     except subprocess.TimeoutExpired as error:
-        raise _too_dear("wall_seconds", kind, name, limits) from error
+        raise too_dear(limits, "wall_seconds", kind, name) from error
     head, _, body = done.stdout.partition(b"\n")
     answer = _answer(head)
     if "refused" in answer:
@@ -47,9 +48,9 @@ def render(kind: str, data: bytes, name: str, limits: Limits, **asked: Any) -> t
     return answer, body
 
 
-def _command() -> list[str]:
+def _command(request: str) -> list[str]:
     paths = [_ROOT, *(path for path in sys.path if path)]
-    return [sys.executable, "-I", "-S", "-c", _START, os.pathsep.join(paths), os.pathsep]
+    return [sys.executable, "-I", "-S", "-c", _START, os.pathsep.join(paths), os.pathsep, request]
 
 
 def _answer(head: bytes) -> dict[str, Any]:
@@ -62,20 +63,14 @@ def _answer(head: bytes) -> dict[str, Any]:
 
 def _died(code: int, kind: str, name: str, limits: Limits) -> ArtworkError:
     if -code in _signals("SIGXCPU"):
-        return _too_dear("seconds", kind, name, limits)
+        return too_dear(limits, "seconds", kind, name)
     if -code in _signals("SIGABRT", "SIGKILL"):
-        return _too_dear("memory", kind, name, limits)
-    return ArtworkError(f"the {kind.upper()} made its renderer fail", name, _ASK_SIMPLER)
+        return too_dear(limits, "memory", kind, name)
+    do = "ask for it as a PNG, 2,000 px wide, or for a simpler file"
+    return ArtworkError(f"the {kind.upper()} made its reader fail", name, do)
 
 
 def _signals(*names: str) -> set[int]:
     import signal
 
     return {int(getattr(signal, name)) for name in names if hasattr(signal, name)}
-
-
-def _too_dear(limit: str, kind: str, name: str, limits: Limits) -> ArtworkError:
-    allowed = getattr(limits, limit)
-    shown, what = (f"{allowed // 2**20} MB", "more memory") if limit == "memory" else (f"{allowed} seconds", "longer")
-    text = f"the {kind.upper()} takes {what} to draw than the {shown} allowed"
-    return ArtworkError(text, name, f"{_ASK_SIMPLER}, or raise the limit: --limit {limit}={allowed * 4}")

@@ -8,8 +8,8 @@ from PIL import Image
 
 from analyse.files.profiles import to_srgb
 
-# Rows converted at once: large enough to be fast, small enough to add little to the decoder's own memory.
-_BAND_ROWS = 512
+# Pixels converted at once: enough to be fast, few enough to add little to the decoder's own memory.
+_BAND_PX = 2_000_000
 _KEPT_MODES = {"L", "RGB", "CMYK", "LAB"}
 
 
@@ -48,15 +48,22 @@ def _target_mode(image: Image.Image) -> str:
 def _is_opaque(image: Image.Image) -> bool:
     if image.mode not in ("RGBA", "LA"):
         return False
-    return image.getchannel(len(image.getbands()) - 1).getextrema()[0] == 255
+    return all(
+        image.crop((0, top, image.width, bottom)).getchannel("A").getextrema()[0] == 255
+        for top, bottom in _bands(image, 1)
+    )
+
+
+def _bands(image: Image.Image, factor: int) -> list[tuple[int, int]]:
+    """First and last row of bands of few pixels, a multiple of `factor` rows each."""
+    rows = max(factor, _BAND_PX // image.width // factor * factor)
+    return [(top, min(top + rows, image.height)) for top in range(0, image.height, rows)]
 
 
 def _resized(image: Image.Image, mode: str, size: tuple[int, int]) -> NDArray[np.uint8]:
     factor = max(1, min(image.width // size[0], image.height // size[1]))
-    rows = max(factor, _BAND_ROWS // factor * factor)
-    bounds = [(top, min(top + rows, image.height)) for top in range(0, image.height, rows)]
     scale = _deep_range(image)
-    bands = [_band(image, top, bottom, mode, factor, scale) for top, bottom in bounds]
+    bands = [_band(image, top, bottom, mode, factor, scale) for top, bottom in _bands(image, factor)]
     pixels = np.concatenate(bands) if len(bands) > 1 else bands[0]
     if pixels.shape[1::-1] != size:
         import cv2

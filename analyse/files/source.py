@@ -25,7 +25,7 @@ def fetch(source: str | Path | bytes | BinaryIO, name: str | None, limits: Limit
         data, own = _some(source, limits), Path(str(getattr(source, "name", "artwork"))).name
     shown = name or own
     if len(data) > limits.bytes:
-        raise exceeded(limits, "bytes", len(data), shown)
+        raise exceeded(limits, "bytes", None, shown)
     if not data:
         raise ArtworkError("the file is empty: 0 bytes", shown, "send it again; the transfer may have failed")
     return data, shown

@@ -116,5 +116,5 @@ def _inflated(data: bytes, name: str, limits: Limits) -> bytes:
     except zlib.error as error:
         raise ArtworkError("the compressed SVG is damaged", name, "ask for it to be sent again") from error
     if len(text) > limits.svg_bytes:
-        raise exceeded(limits, "svg_bytes", len(text), name)
+        raise exceeded(limits, "svg_bytes", None, name, how="unpacked, it has")
     return text

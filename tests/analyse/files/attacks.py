@@ -190,6 +190,55 @@ def tiff_of_pages_in_a_ring() -> bytes:
     return b"II*\0" + struct.pack("<I", 8) + body + struct.pack("<I", 8)
 
 
+def tiff_of_a_huge_tile() -> bytes:
+    """64 x 64 pixels that lie in one tile of 40,000 x 40,000."""
+    packer = zlib.compressobj(9)
+    packed = b"".join(packer.compress(bytes(40_000_000)) for _ in range(40)) + packer.flush()
+    entries = [
+        (256, 4, 1, 64),
+        (257, 4, 1, 64),
+        (258, 3, 1, 8),
+        (259, 3, 1, 8),
+        (262, 3, 1, 1),
+        (277, 3, 1, 1),
+        (322, 4, 1, 40_000),
+        (323, 4, 1, 40_000),
+        (324, 4, 1, 8),
+        (325, 4, 1, len(packed)),
+    ]
+    body = struct.pack("<H", len(entries)) + b"".join(struct.pack("<HHII", *entry) for entry in entries) + bytes(4)
+    return b"II*\0" + struct.pack("<I", 8 + len(packed)) + packed + body
+
+
+def gif_of_many_frames() -> bytes:
+    screen = struct.pack("<HHBBB", 64, 64, 0x80, 0, 0) + b"\0\0\0\xff\xff\xff"
+    frame = b"," + struct.pack("<HHHHB", 0, 0, 64, 64, 0) + b"\x02\x02\x4c\x01\0"
+    return b"GIF89a" + screen + frame * 1_000_000 + b";"
+
+
+def png_of_many_chunks() -> bytes:
+    return png(64, 64, extra=chunk(b"teSt", b"") * 3_000_000, whole=True)
+
+
+def jpeg_of_many_marks() -> bytes:
+    return b"\xff\xd8" + b"\xff\xfe\0\x02" * 5_000_000 + b"\xff\xd9"
+
+
+def bmp_of_short_runs() -> bytes:
+    runs = (b"\1\0\1\1" * 2000 + b"\0\0") * 4000 + b"\0\1"
+    header = struct.pack("<IiiHHIIiiII", 40, 4000, 4000, 1, 8, 1, len(runs), 0, 0, 2, 0) + bytes(4) + b"\xff" * 4
+    return b"BM" + struct.pack("<IHHI", 14 + len(header) + len(runs), 0, 0, 14 + len(header)) + header + runs
+
+
+def progressive_jpeg() -> bytes:
+    """100 megapixels whose coefficients a decoder would have to keep."""
+    from PIL import Image
+
+    stream = io.BytesIO()
+    Image.new("L", (10_000, 10_000)).save(stream, "JPEG", progressive=True)
+    return stream.getvalue()
+
+
 ATTACKS: dict[str, Callable[[], bytes]] = {
     "png 50,000 x 50,000": lambda: png(50_000, 50_000),
     "png 30,000 x 30,000": lambda: png(30_000, 30_000),
@@ -218,6 +267,12 @@ ATTACKS: dict[str, Callable[[], bytes]] = {
     "pdf of many strokes": pdf_of_many_strokes,
     "pdf of a huge page": pdf_of_a_huge_page,
     "tiff of pages in a ring": tiff_of_pages_in_a_ring,
+    "tiff of a huge tile": tiff_of_a_huge_tile,
+    "gif of a million frames": gif_of_many_frames,
+    "png of 3 million chunks": png_of_many_chunks,
+    "jpeg of 5 million marks": jpeg_of_many_marks,
+    "bmp of 16 million runs": bmp_of_short_runs,
+    "jpeg progressive 10,000 x 10,000": progressive_jpeg,
 }
 
 
