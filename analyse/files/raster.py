@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageChops
 
 from analyse.errors import ArtworkError, JobError
+from analyse.files.calibration import Calibration, calibration_of
 from analyse.files.checksums import damaged_chunk
 from analyse.files.compression import jpeg_quality
 from analyse.files.opened import Opened, scaling
@@ -67,14 +68,15 @@ def _opened(data: bytes, kind: str, name: str, page: int, limits: Limits) -> Ope
     if kind == "jpeg":
         _check_scans(data, name, limits)
         image.draft(None, canonical_size(width, height))
-    orientation, profile, dpi = _orientation(image), image.info.get("icc_profile"), _dpi(image)
+    orientation, dpi = _orientation(image), _dpi(image)
+    meant = image.info.get("icc_profile") or calibration_of(image)
     if kind == "tiff" and orientation >= 5:  # Pillow states and loads a TIFF upright
         width, height = height, width
     if kind == "png" and (damage := damaged_chunk(data, timed.check)):
         raise SyntaxError(damage)
     image.load()
     _as_meant(image, kind, data)
-    pixels, from_file, colour_notes = _canonical(image, (width, height), orientation, profile, upright=kind == "tiff")
+    pixels, from_file, colour_notes = _canonical(image, (width, height), orientation, meant, upright=kind == "tiff")
     turn_notes = ("the picture was turned upright, as its orientation tag says",) if orientation != 1 else ()
     return Opened(
         pixels,
@@ -100,12 +102,17 @@ def _bytes_per_px(image: Image.Image, kind: str) -> int:
 
 
 def _canonical(
-    image: Image.Image, file_px: tuple[int, int], orientation: int, profile: bytes | None, *, upright: bool
+    image: Image.Image,
+    file_px: tuple[int, int],
+    orientation: int,
+    meant: bytes | Calibration | None,
+    *,
+    upright: bool,
 ) -> tuple[NDArray[np.uint8], Floats, tuple[str, ...]]:
     """Canonical pixels, 3 x 3 from the file's, notes. upright: the decoder has turned the picture already."""
     turn = turning(orientation, *file_px)
     width, height = np.abs(turn[:2, :2]) @ file_px if upright else file_px
-    rgba, notes = shrunk(image, canonical_size(width, height), profile)
+    rgba, notes = shrunk(image, canonical_size(width, height), meant)
     # A JPEG decoded at 1/2, 1/4 or 1/8 has its last pixel reach over the edge.
     decoded = round(width / image.width), round(height / image.height)
     scale = scaling(rgba.shape[1] / image.width / decoded[0], rgba.shape[0] / image.height / decoded[1])

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from analyse.files.calibration import Calibration
 from analyse.files.profiles import to_srgb
 
 # Pixels converted at once: enough to be fast, few enough to add little to the decoder's own memory.
@@ -14,7 +15,7 @@ _KEPT_MODES = {"L", "RGB", "CMYK", "LAB"}
 
 
 def shrunk(
-    image: Image.Image, size: tuple[int, int], profile: bytes | None
+    image: Image.Image, size: tuple[int, int], meant: bytes | Calibration | None
 ) -> tuple[NDArray[np.uint8], tuple[str, ...]]:
     """`image` (loaded) as (H, W, 4) RGBA of the given width and height, and notes on colour.
 
@@ -31,7 +32,7 @@ def shrunk(
         picture = straight.convert("RGB")
     else:
         picture = Image.frombuffer(mode, size, pixels, "raw", mode, 0, 1)
-    srgb, notes = to_srgb(picture, profile)
+    srgb, notes = to_srgb(picture, meant)
     rgba[..., :3] = np.asarray(srgb)
     rgba[rgba[..., 3] == 0, :3] = 255
     return rgba, notes

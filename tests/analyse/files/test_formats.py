@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import struct
 import zipfile
 from pathlib import Path
 
@@ -19,13 +20,24 @@ PNGSUITE = zipfile.ZipFile(Path(__file__).parents[2] / "published/pngsuite.zip")
 NAMES = sorted(name[:-4] for name in PNGSUITE.namelist() if name.endswith(".png"))
 
 
+def samples_of(srgb: np.ndarray, gamma: float) -> np.ndarray:
+    """What a PNG of that gamma holds for a colour of sRGB. Source: IEC 61966-2-1; PNG, section 13.13."""
+    value = srgb / 255
+    light = np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
+    return np.rint(255 * light**gamma).astype(int)
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_pngsuite_reads_to_the_pixels_pypng_reads(name: str) -> None:
     expected = np.load(io.BytesIO(PNGSUITE.read(f"{name}.npy"))).astype(int)
-    found = read_artwork(PNGSUITE.read(f"{name}.png")).rgba.astype(int)
+    data = PNGSUITE.read(f"{name}.png")
+    found = read_artwork(data).rgba.astype(int)
     seen = expected[..., 3] > 0
+    if b"gAMA" in data:
+        found[..., :3] = samples_of(found[..., :3], int.from_bytes(data[data.index(b"gAMA") + 4 :][:4], "big") / 1e5)
     # 16 bits are cut to 8 here and rounded there; Basn0g03 has 3 significant bits in 4, which pypng spreads.
-    tolerance = 7 if name == "Basn0g03" else 1 if name.endswith("16") else 0
+    # What is light as it stands (gamma 1) has more bright steps than sRGB can tell apart.
+    tolerance = (7 if name == "Basn0g03" else 1 if name.endswith("16") else 0) + (b"gAMA" in data)
     assert np.abs(found - expected)[seen].max() <= tolerance
     assert np.array_equal(found[..., 3] == 0, expected[..., 3] == 0)
 
@@ -88,6 +100,96 @@ def test_an_embedded_profile_is_applied_as_littlecms_does() -> None:
     assert np.array_equal(artwork.rgba[..., :3], np.asarray(expected))
     assert not np.array_equal(artwork.rgba[..., :3], np.asarray(blocks()))
     assert any("sRGB" in note for note in artwork.notes)
+
+
+def png_stating(picture: Image.Image, *chunks: bytes) -> bytes:
+    data = encoded(picture, "png")
+    return data[:33] + b"".join(chunks) + data[33:]
+
+
+def test_the_gamma_and_primaries_a_png_states_are_applied_as_littlecms_does_with_a_profile_of_them() -> None:
+    x_y = (0.3127, 0.3290, 0.30, 0.60, 0.64, 0.33, 0.15, 0.06)  # sRGB, red and green exchanged
+    chrm = chunk(b"cHRM", struct.pack(">8I", *(round(value * 1e5) for value in x_y)))
+    artwork = read_artwork(png_stating(blocks(), chunk(b"gAMA", struct.pack(">I", 45455)), chrm))
+    source = ImageCms.ImageCmsProfile(io.BytesIO(wide_profile()))
+    expected = ImageCms.profileToProfile(blocks(), source, ImageCms.createProfile("sRGB"))
+    assert np.abs(artwork.rgba[..., :3].astype(int) - np.asarray(expected)).max() <= 1
+    assert any("gamma" in note for note in artwork.notes)
+
+
+@pytest.mark.parametrize("gamma", [0.35, 0.55556, 1.0])
+def test_one_picture_stored_at_any_gamma_is_one_picture(gamma: float) -> None:
+    stored = samples_of(np.asarray(blocks()), gamma).astype(np.uint8)
+    artwork = read_artwork(png_stating(Image.fromarray(stored), chunk(b"gAMA", struct.pack(">I", round(gamma * 1e5)))))
+    assert np.abs(artwork.rgba[..., :3].astype(int) - np.asarray(blocks())).max() <= (7 if gamma == 1 else 2)
+
+
+def test_the_gamma_that_stands_for_srgb_changes_nothing() -> None:
+    artwork = read_artwork(png_stating(blocks(), chunk(b"gAMA", struct.pack(">I", 45455))))
+    assert np.array_equal(artwork.rgba[..., :3], np.asarray(blocks()))
+    assert artwork.notes == ()
+
+
+def test_an_srgb_mark_goes_before_a_stated_gamma() -> None:
+    marks = chunk(b"gAMA", struct.pack(">I", 100_000)), chunk(b"sRGB", b"\0")
+    assert np.array_equal(read_artwork(png_stating(blocks(), *marks)).rgba[..., :3], np.asarray(blocks()))
+
+
+def profile_of(space: bytes, connection: bytes, *tags: tuple[bytes, bytes]) -> bytes:
+    """A profile by ICC.1:2010: header, table of tags, tags."""
+    header = bytearray(128)
+    header[8:12], header[12:16], header[16:20], header[20:24] = b"\x02\x40\0\0", b"prtr", space, connection
+    header[36:40], header[68:80] = b"acsp", struct.pack(">3i", 63190, 65536, 54061)
+    about = b"desc" + bytes(4) + struct.pack(">I", 5) + b"test\0" + bytes(79)
+    table, bodies = b"", b""
+    white = b"XYZ " + bytes(4) + struct.pack(">3i", 63190, 65536, 54061)
+    for name, body in ((b"desc", about), (b"wtpt", white), *tags):
+        table += name + struct.pack(">II", 132 + 12 * (len(tags) + 2) + len(bodies), len(body))
+        bodies += body + bytes(-len(body) % 4)
+    data = bytes(header) + struct.pack(">I", len(tags) + 2) + table + bodies
+    return struct.pack(">I", len(data)) + data[4:]
+
+
+def grey_profile() -> bytes:
+    """Grey that is light as it stands."""
+    return profile_of(b"GRAY", b"XYZ ", (b"kTRC", b"curv" + bytes(4) + struct.pack(">I", 0)))
+
+
+def ink_profile() -> bytes:
+    """Four inks of made-up colours: each takes lightness away, cyan and magenta to blue, yellow to yellow."""
+    ramp = bytes(range(256))
+    nodes = bytearray()
+    for node in range(16):
+        cyan, magenta, yellow, black = (node >> bit & 1 for bit in (3, 2, 1, 0))
+        light = 255 * 0.55**cyan * 0.5**magenta * 0.9**yellow * 0.1**black
+        nodes += bytes([round(light), 128 - 30 * cyan + 60 * magenta, 128 - 45 * cyan + 80 * yellow])
+    head = b"mft1" + bytes(4) + bytes([4, 3, 2, 0]) + struct.pack(">9i", *np.eye(3, dtype=int).ravel() * 65536)
+    return profile_of(b"CMYK", b"Lab ", (b"A2B0", head + ramp * 4 + bytes(nodes) + ramp * 3))
+
+
+@pytest.mark.parametrize("mode", ["L", "LA", "RGB"])
+def test_a_grey_profile_is_applied_however_the_grey_is_stored(mode: str) -> None:
+    grey = Image.fromarray(np.arange(0, 256, 4, dtype=np.uint8)[None].repeat(16, 0))
+    artwork = read_artwork(encoded(grey.convert(mode), "png", icc_profile=grey_profile()))
+    assert np.abs(samples_of(artwork.rgba[..., :3], 1.0)[..., 0] - np.asarray(grey)).max() <= 2
+
+
+def test_a_colour_s_profile_on_a_grey_picture_is_applied() -> None:
+    artwork = read_artwork(encoded(blocks().convert("L"), "png", icc_profile=wide_profile()))
+    assert np.array_equal(artwork.rgba[..., 0], np.asarray(blocks().convert("L")))
+    assert not any("left out" in note for note in artwork.notes)
+
+
+@pytest.mark.parametrize("kind", ["jpeg", "tiff"])
+def test_the_profile_of_inks_is_applied_as_littlecms_does(kind: str) -> None:
+    inks = blocks().convert("CMYK")
+    options = {"quality": 100, "subsampling": 0} if kind == "jpeg" else {}
+    artwork = read_artwork(encoded(inks, kind, icc_profile=ink_profile(), **options))
+    source = ImageCms.ImageCmsProfile(io.BytesIO(ink_profile()))
+    expected = ImageCms.profileToProfile(inks, source, ImageCms.createProfile("sRGB"), outputMode="RGB")
+    found = artwork.rgba[..., :3].astype(int)
+    assert np.abs(found - np.asarray(expected)).max() <= (4 if kind == "jpeg" else 0)
+    assert np.abs(found - np.asarray(blocks()).astype(int)).max() > 60
 
 
 def test_a_broken_profile_is_left_out_and_said() -> None:
