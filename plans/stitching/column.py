@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 from analyse.trade import Trade
 from analyse.values import Floats
 from plans.stitching.corners import Stretch, stretches
-from plans.stitching.curves import SAMPLE_MM, lengths
+from plans.stitching.curves import SAMPLE_MM, at_way, lengths, slopes
 from plans.stitching.needles import shifts_of
 from plans.stitching.sides import Sides
 from plans.stitching.trails import kept_apart
@@ -20,27 +21,52 @@ SHORTENED = 0.25  # a shortened stitch stops at least this share of the width be
 SHORTENED_MOST = 0.7
 
 
-def stitch_lines(
-    sides: Sides, spacing_mm: float, trade: Trade, *, start_left: bool = True, longest_mm: float = 0.0
-) -> Floats:
+@dataclass(frozen=True, slots=True)
+class ColumnRules:
+    """The trade's rules for a column, mm: no stitch under `shortest`; over `longest` split in `parts`, staggered.
+
+    bend_outer: times the spacing an outer edge may take; bend_inner: how near its needle points may crowd.
+    """
+
+    shortest: float
+    longest: float
+    parts: float
+    shifts: tuple[float, ...]
+    bend_outer: float
+    bend_inner: float
+
+
+def column_rules(trade: Trade, longest_mm: float = 0.0) -> ColumnRules:
+    """Rules for columns whose stitches may be `longest_mm` long; 0: as the trade has it."""
+    return ColumnRules(
+        shortest=trade.value("stitch.shortest_shaped"),
+        longest=longest_mm or trade.value("kind.split_over"),
+        parts=trade.value("fill.stitch"),
+        shifts=tuple(shifts_of(trade).tolist()),
+        bend_outer=trade.value("column.bend_outer"),
+        bend_inner=trade.value("column.bend_inner"),
+    )
+
+
+def stitch_lines(sides: Sides, spacing_mm: float, rules: ColumnRules, *, start_left: bool = True) -> Floats:
     """Needle points (N + 1, 2) of a column over `sides`, side to side, from its start to its end.
 
     N = 2 x length / spacing at mid width, until the outer edge would pass 1.1 x the spacing: from there that edge
     holds. A ring has max(2 pi (R + r) / s, 4 pi R / 1.1 s).
     """
-    sides = tapered(sides, trade.value("stitch.shortest_shaped"))
+    sides = tapered(sides, rules.shortest)
     runs = stretches(sides)
     left, right = np.vstack([run.left for run in runs]), np.vstack([run.right for run in runs])
-    measure = stitch_measure(runs, spacing_mm, trade.value("column.bend_outer"))
+    measure = stitch_measure(runs, spacing_mm, rules.bend_outer)
     count = max(round(measure[-1]), 2)
     wanted = np.linspace(0.0, measure[-1], count + 1)
-    left, right = _at(left, measure, wanted), _at(right, measure, wanted)
+    left, right = at_way(left, measure, wanted), at_way(right, measure, wanted)
     on_left = (np.arange(count + 1) % 2 == 0) == start_left
-    reach = shortened(left, right, on_left, trade.value("column.bend_inner"))
+    reach = shortened(left, right, on_left, rules.bend_inner)
     here, there = np.where(on_left[:, None], left, right), np.where(on_left[:, None], right, left)
     points = here + reach[:, None] * (there - here)
-    points = points[kept_apart(points, trade.value("stitch.shortest_shaped"))]
-    return split(points, longest_mm or trade.value("kind.split_over"), trade.value("fill.stitch"), shifts_of(trade))
+    points = points[kept_apart(points, rules.shortest)]
+    return split(points, rules.longest, rules.parts, np.array(rules.shifts))
 
 
 def stitch_measure(runs: Sequence[Stretch], spacing_mm: float, outer_most: float) -> Floats:
@@ -71,6 +97,8 @@ def tapered(sides: Sides, narrowest_mm: float) -> Sides:
 def split(points: Floats, longest_mm: float, parts_mm: float, shifts: Floats) -> Floats:
     """`points` with every stitch over `longest_mm` in parts near `parts_mm`, staggered by `shifts` line by line."""
     step = lengths(points)
+    if not len(step) or step.max() <= longest_mm + 1e-9:
+        return points
     parts = np.where(step > longest_mm + 1e-9, np.ceil(step / parts_mm), 1)
     parts = parts.astype(np.int64)
     index = np.repeat(np.arange(len(step)), parts)
@@ -92,8 +120,9 @@ def shortened(left: Floats, right: Floats, on_left: NDArray[np.bool_], least_mm:
         index = np.flatnonzero(mine)
         if len(index) < 3:
             continue
-        here, there = np.gradient(side[index], axis=0), np.gradient(other[index], axis=0)
-        apart, across = np.hypot(*here.T), np.hypot(*there.T)
+        apart, across = np.hypot(*slopes(side[index]).T), np.hypot(*slopes(other[index]).T)
+        if apart.min() >= least_mm:
+            continue
         level = np.ceil(np.log2(np.maximum(least_mm / np.maximum(apart, least_mm / 8), 1.0)) - 1e-9)
         place = np.arange(len(index))
         halvings = np.where(place > 0, np.log2(np.maximum(place & -place, 1)), 9)
@@ -110,7 +139,3 @@ def _evened(step: Floats) -> Floats:
         return step
     kernel = np.ones(width) / width
     return np.asarray(np.convolve(np.pad(step, (width // 2, width - 1 - width // 2), mode="reflect"), kernel, "valid"))
-
-
-def _at(side: Floats, measure: Floats, wanted: Floats) -> Floats:
-    return np.column_stack([np.interp(wanted, measure, side[:, 0]), np.interp(wanted, measure, side[:, 1])])

@@ -2,50 +2,36 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 import shapely
 from shapely import Polygon
 
 from analyse.trade import Trade
 from analyse.values import Floats
-from plans.stitching.column import stitch_lines
-from plans.stitching.curves import along, lengths
-from plans.stitching.ground import Place, fill_parts
+from plans.stitching.column import column_rules
+from plans.stitching.compensation import polygons as polygons_of
+from plans.stitching.curves import lengths
+from plans.stitching.ground import Place
 from plans.stitching.joins import gap_move
-from plans.stitching.sides import Sides, carried_on, held_back, sides_of, spine_from_shape
+from plans.stitching.prepared import Column, Run, Wear, begun_near, columns_of, run_of, spines_from
+from plans.stitching.sides import Sides, held_back
 from plans.stitching.trails import NOTHING, begun, chained, trail_of
 from plans.stitching.travel import inside_way, stepped
-from plans.stitching.underlay import column_underlay
+from plans.stitching.underlay import run_rules
 from plans.values import Lay, Move, Sewing, Trail
 
-CARRY_ON_MM = 1.5  # how far a column follows its shape beyond its drawn end, where it runs under another part
-TUCK_MM = 0.3  # how far an end runs under the next run of the same sewing
-MET_STEP = 3  # every so many samples of a run are looked at for what meets it
 NEAR_MM = 0.15  # a needle point that lies no further outside a polygon than this and its compensation belongs to it
-EVEN_MM = 1e-6  # ways that differ by less are even
 END_MM = 0.5  # a run along the middle keeps this far from the ends
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Column:
-    """One run to be sewn: its sides, and whether its start and its end are closed by another part."""
-
-    sides: Sides
-    closed_ends: tuple[bool, bool]
-
-    def reversed(self) -> Column:
-        """The same run from its other end."""
-        return Column(self.sides.reversed(), self.closed_ends[::-1])
 
 
 def lay_columns(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:
     """All columns of one sewing, the nearest next, each with its underlay and the way to it."""
-    polygons = fill_parts(sewing.shape)
-    columns = _columns(sewing, polygons)
+    polygons = polygons_of(sewing.shape)
+    columns = columns_of(sewing.spines or spines_from(sewing.shape), sewing.shape, sewing.closed_ends)
     if not columns:
         return NOTHING
+    rules, stitch = column_rules(trade, sewing.stitch_mm), run_rules(trade)
+    wear = Wear(sewing.widen_mm + sewing.pull_mm, sewing.push_mm, sewing.spacing_mm, sewing.underlay, rules, stitch)
     ends = np.array([column.sides.ends for column in columns])
     left = np.ones(len(columns), bool)
     at = np.asarray(start if start is not None else ends[0, 0], float)
@@ -53,43 +39,11 @@ def lay_columns(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail
     while left.any():
         number, from_end = _nearest(ends, left, at)
         left[number] = False
-        column = columns[number].reversed() if from_end and not columns[number].sides.closed else columns[number]
-        one = _sewn(sewing, column, at, _goal(column, ends[left], end), trade)
+        run = run_of(begun_near(columns[number], at), wear)
+        one = _sewn(run, from_end, at, _goal(run.column, ends[left], end), trade)
         trails.append(_joined(sewing, polygons, trails, one, trade))
         at = trails[-1].xy[-1]
     return chained(trails)
-
-
-def _columns(sewing: Sewing, polygons: list[Polygon]) -> list[Column]:
-    """The runs, carried on where the shape goes on beyond them, and tucked under where another run meets them."""
-    spines = sewing.spines or tuple(spine_from_shape(part) for part in polygons)
-    closed = sewing.closed_ends or ((False, False),) * len(spines)
-    kept = [(sides_of(spine), ends) for spine, ends in zip(spines, closed, strict=True) if len(spine.line) > 1]
-    met = _met([sides for sides, _ in kept])
-    shapely.prepare(sewing.shape)
-    found = []
-    for (sides, ends), meets in zip(kept, met, strict=True):
-        ways = tuple(TUCK_MM if one else CARRY_ON_MM for one in meets)
-        closed_here = (ends[0] or meets[0], ends[1] or meets[1])
-        found.append(Column(carried_on(sides, sewing.shape, (ways[0], ways[1])), closed_here))
-    return found
-
-
-def _met(runs: list[Sides]) -> list[tuple[bool, bool]]:
-    """Whether each run's start and end lie on another run of the same sewing, or on itself further along."""
-    middle = np.concatenate([run.middle[::MET_STEP] for run in runs])
-    half = np.concatenate([run.widths[::MET_STEP] for run in runs]) / 2
-    ways = [along(run.middle)[::MET_STEP] for run in runs]
-    owner = np.repeat(np.arange(len(runs)), [len(way) for way in ways])
-    found = []
-    for number, run in enumerate(runs):
-        gaps = np.hypot(*np.moveaxis(run.ends[:, None] - middle[None], -1, 0)) - half
-        other = np.tile(owner != number, (2, 1))
-        reach = 2.0 * float(run.widths.max()) + TUCK_MM
-        other[:, owner == number] = np.array([ways[number] > reach, ways[number] < along(run.middle)[-1] - reach])
-        near = ((gaps < TUCK_MM) & other).any(axis=1)
-        found.append((bool(near[0]) and not run.closed, bool(near[1]) and not run.closed))
-    return found
 
 
 def _nearest(ends: Floats, left: np.ndarray[tuple[int], np.dtype[np.bool_]], at: Floats) -> tuple[int, bool]:
@@ -111,21 +65,16 @@ def _goal(column: Column, others: Floats, end: Place) -> int | None:
     return int(gaps[1] < gaps[0]) if abs(gaps[1] - gaps[0]) > whole / 2 else None
 
 
-def _sewn(sewing: Sewing, column: Column, at: Floats, goal: int | None, trade: Trade) -> Trail:
+def _sewn(run: Run, from_end: bool, at: Floats, goal: int | None, trade: Trade) -> Trail:
     """One run: its underlay out, and back if the top is to end at the far end; then the top."""
-    sides = column.sides
-    runs: list[Floats] = [column_underlay(sides, layer, trade) for layer in sewing.underlay]
+    sides = run.column.sides
+    runs = list(run.under(from_end and not sides.closed))
     here = runs[-1][-1] if runs else at
     if goal is not None and sides.nearer_end(here) == goal:
         runs.append(runs[-1][::-1] if runs and sides.nearer_end(runs[-1][0]) != goal else _crossing(sides, here, trade))
         here = runs[-1][-1]
-    outer, closed_ends = sides.inset(-(sewing.widen_mm + sewing.pull_mm)), column.closed_ends
-    if not sides.closed:
-        outer = held_back(outer, *(0.0 if closed else sewing.push_mm for closed in closed_ends))
-        outer = outer.reversed() if outer.nearer_end(here) else outer
-    left_first = bool(np.hypot(*(outer.left[0] - here)) <= np.hypot(*(outer.right[0] - here)) + EVEN_MM)
-    top = stitch_lines(outer, sewing.spacing_mm, trade, start_left=left_first, longest_mm=sewing.stitch_mm)
-    return chained([*(trail_of(run, Move.SEW, Lay.UNDERLAY) for run in runs), trail_of(top, Move.SEW, Lay.TOP)])
+    top = run.top(here)
+    return chained([*(trail_of(one, Move.SEW, Lay.UNDERLAY) for one in runs), trail_of(top, Move.SEW, Lay.TOP)])
 
 
 def _crossing(sides: Sides, here: Floats, trade: Trade) -> Floats:

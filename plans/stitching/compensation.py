@@ -6,8 +6,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.affinity import translate
 
-from analyse.trade import Trade
-from plans.stitching.rows import Frame, Rows, cut_rows, lengthened
+from plans.stitching.rows import Frame
 
 LEAST_AREA_MM2 = 1e-4  # specks that clipping leaves
 SAME_MM = 1e-6  # points nearer than this are one: GEOS fails on holes that touch their rim by less
@@ -15,10 +14,14 @@ KEPT_SHARE = 0.5  # holding back may take at most this share of a shape
 
 
 def polygons(shape: Polygon | MultiPolygon) -> list[Polygon]:
-    """The polygons of a shape that have an area, its points told apart enough for overlays to succeed."""
-    touching = not shape.is_empty and shapely.minimum_clearance(shape) < SAME_MM
-    clean = shapely.set_precision(shape, SAME_MM) if touching else shape
-    return [part for part in shapely.get_parts(clean) if isinstance(part, Polygon) and part.area > LEAST_AREA_MM2]
+    """The polygons of a shape that have an area."""
+    return [part for part in shapely.get_parts(shape) if isinstance(part, Polygon) and part.area > LEAST_AREA_MM2]
+
+
+def cleaned(shape: Polygon | MultiPolygon) -> Polygon | MultiPolygon:
+    """`shape` with its points told apart enough for overlays to succeed."""
+    pierced = any(part.interiors for part in shapely.get_parts(shape) if isinstance(part, Polygon))
+    return shapely.set_precision(shape, SAME_MM) if pierced and shapely.minimum_clearance(shape) < SAME_MM else shape
 
 
 def held_back(shape: Polygon, frame: Frame, push_mm: float) -> Polygon:
@@ -35,11 +38,3 @@ def held_back(shape: Polygon, frame: Frame, push_mm: float) -> Polygon:
         if len(left) == 1 and left[0].area > KEPT_SHARE * shape.area:
             return left[0]
     return shape
-
-
-def compensated_rows(
-    shape: Polygon, frame: Frame, pitch_mm: float, pull_mm: float, push_mm: float, trade: Trade
-) -> Rows:
-    """The rows that sew `shape`, compensated."""
-    rows = cut_rows(held_back(shape, frame, push_mm), frame, pitch_mm)
-    return lengthened(rows, pull_mm, trade.value("gap.needle_to_needle"))

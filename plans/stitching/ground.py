@@ -10,9 +10,9 @@ from shapely import MultiPolygon, Polygon
 
 from analyse.trade import Trade
 from analyse.values import Floats
-from plans.stitching.compensation import compensated_rows, polygons
+from plans.stitching.compensation import cleaned, held_back, polygons
 from plans.stitching.pieces import Pieces, cut_pieces
-from plans.stitching.rows import Frame, Ints, frame_of, picked
+from plans.stitching.rows import Frame, Ints, cut_rows, frame_of, lengthened, picked
 from plans.stitching.travel import inside_way, route, stepped, way_through
 from plans.values import Lay
 
@@ -20,16 +20,19 @@ Place = tuple[float, float] | None
 
 
 LOOKED_AT = 24  # spans nearest to a place that are tried for a clear way to it
+NEAR_ROWS = 6  # and they are looked for first in so many rows on either side
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ground:
     """One connected polygon cut into rows and pieces, ready to be sewn or travelled over.
 
-    over: the close rows that open ones lie under; ways between open rows are found along those.
+    back: the shape without what push brings. over: the close rows that open ones lie under; ways between open rows are
+    found along those.
     """
 
     shape: Polygon
+    back: Polygon
     frame: Frame
     pieces: Pieces
     over: Ground | None = None
@@ -59,20 +62,31 @@ def entered(shape: Polygon, start: tuple[float, float]) -> Floats:
     return np.asarray(shapely.get_coordinates(shapely.shortest_line(shape, point))[0])
 
 
-def ground_of(shape: Polygon, plan: FillPlan, trade: Trade, start: Place = None) -> Ground:
-    """The shape cut for `plan`."""
+def ground_of(shape: Polygon, plan: FillPlan, trade: Trade, start: Place = None, back: Polygon | None = None) -> Ground:
+    """The shape cut for `plan`. back: the shape without what push brings, where that is known already."""
     frame = frame_of(shape, plan.angle_deg, start)
-    rows = compensated_rows(shape, frame, plan.spacing_mm / 2, plan.pull_mm, plan.push_mm, trade)
+    back = held_back(shape, frame, plan.push_mm) if back is None else back
+    rows = lengthened(cut_rows(back, frame, plan.spacing_mm / 2), plan.pull_mm, trade.value("gap.needle_to_needle"))
     rows = picked(rows, rows.high - rows.low >= trade.value("stitch.never_under"))
-    return Ground(shape, frame, cut_pieces(rows))
+    return Ground(shape, back, frame, cut_pieces(rows))
+
+
+def begun_at(ground: Ground, plan: FillPlan, trade: Trade, start: Place) -> Ground:
+    """The same ground with its rows counted from where it is begun now."""
+    same = frame_of(ground.shape, plan.angle_deg, start) == ground.frame
+    return ground if same else ground_of(ground.shape, plan, trade, start, ground.back)
 
 
 def hidden_way(ground: Ground, start: Floats, goal: Floats, stitch_mm: float) -> Floats:
     """Points from `start` to `goal` (both included) through the ground, no step over `stitch_mm`."""
-    pieces, (a, b) = ground.pieces, ground.frame.inward(np.array([start, goal]))
-    spans = route(pieces, span_at(ground, a), span_at(ground, b)) if len(pieces.rows) else None
-    if spans is None or shapely.covers(ground.shape, shapely.LineString([start, goal])):
-        return stepped(inside_way(ground.shape, np.array([start, goal])), stitch_mm)
+    ends = np.array([start, goal])
+    pieces = ground.pieces
+    if not len(pieces.rows) or _clear(ground.shape, ends):
+        return stepped(ends, stitch_mm)
+    a, b = ground.frame.inward(ends)
+    spans = route(pieces, span_at(ground, a), span_at(ground, b))
+    if spans is None:
+        return stepped(inside_way(ground.shape, ends), stitch_mm)
     uv = way_through(pieces, spans, (float(a[0]), float(a[1])), float(b[0]), stitch_mm)
     return np.concatenate([ground.frame.outward(uv[:-1]), [goal]])
 
@@ -80,15 +94,25 @@ def hidden_way(ground: Ground, start: Floats, goal: Floats, stitch_mm: float) ->
 def span_at(ground: Ground, place: Floats, among: Ints | None = None) -> int:
     """The span, of all or of those `among`, nearest to a place (u, v) that is reached without leaving the shape."""
     rows = ground.pieces.rows
-    spans = np.arange(len(rows)) if among is None else among
-    met = np.column_stack([np.clip(place[0], rows.low[spans], rows.high[spans]), rows.v[spans]])
-    order = np.argsort(np.hypot(*(met - place).T), kind="stable")[:LOOKED_AT]
-    ends = np.stack([np.broadcast_to(place, (len(order), 2)), met[order]], axis=1)
-    shapely.prepare(ground.shape)
-    clear = np.flatnonzero(shapely.covers(ground.shape, shapely.linestrings(ground.frame.outward(ends))))
-    return int(spans[order[clear[0]] if len(clear) else order[0]])
+    near, sure = rows.near(float(place[1]), NEAR_ROWS) if among is None else (among, np.inf)
+    while True:
+        met = np.column_stack([np.clip(place[0], rows.low[near], rows.high[near]), rows.v[near]])
+        gaps = np.hypot(*(met - place).T)
+        order = np.argsort(gaps, kind="stable")[:LOOKED_AT]
+        shapely.prepare(ground.shape)
+        for one in order[gaps[order] <= sure].tolist():
+            if _clear(ground.shape, ground.frame.outward(np.array([place, met[one]]))):
+                return int(near[one])
+        if len(near) == len(rows) or among is not None:
+            return int(near[order[0]])
+        near, sure = np.arange(len(rows)), np.inf
+
+
+def _clear(shape: Polygon, ends: Floats) -> bool:
+    """Whether the straight way between two places stays in the shape."""
+    return bool(shapely.covers(shape, shapely.linestrings(ends)))
 
 
 def fill_parts(shape: Polygon | MultiPolygon) -> list[Polygon]:
     """The connected polygons of a shape, largest first."""
-    return sorted(polygons(shape), key=lambda part: -part.area)
+    return sorted(polygons(cleaned(shape)), key=lambda part: -part.area)

@@ -11,7 +11,7 @@ from analyse.values import Floats
 from plans.stitching.columns import lay_columns
 from plans.stitching.dot import dot_points, is_dot
 from plans.stitching.fill import lay_ground
-from plans.stitching.ground import FillPlan, Place, fill_parts, ground_of
+from plans.stitching.ground import FillPlan, Place, begun_at, fill_parts, ground_of
 from plans.stitching.guides import bent_back, guide_along, laid_out, widest_stretch
 from plans.stitching.joins import gap_move
 from plans.stitching.running import run_network
@@ -76,7 +76,7 @@ def _lay_fills(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:
         for layer in sewing.underlay:
             own.append(linked(ground, own, fill_underlay(ground, sewing, layer, here, trade), trade))
             here = _place(own, here)
-        ground = ground_of(part, plan, trade, here) if sewing.underlay else ground
+        ground = begun_at(ground, plan, trade, here)
         own.append(linked(ground, own, lay_ground(ground, plan, trade, here, end), trade))
         own_trail = chained(own)
         if trails and len(own_trail.xy):

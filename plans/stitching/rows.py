@@ -68,6 +68,12 @@ class Rows:
         """Where each span's row lies."""
         return np.asarray(self.first_v + self.row * self.pitch)
 
+    def near(self, v: float, rows: int) -> tuple[Ints, float]:
+        """The spans of the rows within so many of `v`, and the distance within which none is missed."""
+        here = int(np.floor((v - self.first_v) / self.pitch + 0.5))
+        first, behind = np.searchsorted(self.row, [here - rows, here + rows + 1])
+        return np.arange(first, behind), (rows + 0.5) * self.pitch
+
     def __len__(self) -> int:
         return len(self.row)
 

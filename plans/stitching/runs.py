@@ -72,10 +72,11 @@ def _runs(pieces: Pieces, leg: Leg) -> list[Run]:
 
 def _ends(pieces: Pieces, run: Run) -> tuple[float, float, float]:
     """Where a run begins and ends along u, and how far it travels under its last row."""
-    rows, spans, ways = pieces.rows, run.spans, run.ways()
-    begin = float(rows.low[spans[0]] if ways[0] > 0 else rows.high[spans[0]])
-    end = float(rows.high[spans[-1]] if ways[-1] > 0 else rows.low[spans[-1]])
-    return begin, end, float(rows.high[spans[-1]] - rows.low[spans[-1]]) if run.crosses else 0.0
+    rows, first, last = pieces.rows, int(run.spans[0]), int(run.spans[-1])
+    begin = rows.low[first] if run.begins_low else rows.high[first]
+    ends_high = (run.begins_low == (len(run.spans) % 2 == 1)) != run.crosses
+    low, high = float(rows.low[last]), float(rows.high[last])
+    return float(begin), high if ends_high else low, high - low if run.crosses else 0.0
 
 
 def _way(exit_u: float | None, begin: float, low: float, high: float) -> float:

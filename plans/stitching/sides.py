@@ -7,11 +7,12 @@ from functools import cached_property
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
 from analyse.units import angle_of
 from analyse.values import Floats, Spine
-from plans.stitching.curves import SAMPLE_MM, along, at_way, lengths
+from plans.stitching.curves import SAMPLE_MM, along, at_way, lengths, slopes
 from plans.stitching.guides import guide_along, laid_out
 from plans.stitching.pieces import cut_pieces
 from plans.stitching.rows import cut_rows, frame_of
@@ -54,6 +55,11 @@ class Sides:
         """The same run from its other end."""
         return Sides(self.left[::-1], self.right[::-1], self.closed)
 
+    def begun_at(self, sample: int) -> Sides:
+        """A closed run begun at another of its samples."""
+        left, right = (np.roll(side[:-1], -sample, axis=0) for side in (self.left, self.right))
+        return Sides(np.vstack([left, left[:1]]), np.vstack([right, right[:1]]), self.closed)
+
     def between(self, start_mm: float, end_mm: float) -> Sides:
         """The stretch between two ways along the middle line."""
         way = along(self.middle)
@@ -87,37 +93,40 @@ def held_back(sides: Sides, start_mm: float, end_mm: float) -> Sides:
 
 
 def carried_on(sides: Sides, shape: Polygon | MultiPolygon, most_mm: tuple[float, float]) -> Sides:
-    """`sides` with its open start and end carried straight on as far as `shape` goes on there, at most `most_mm`."""
+    """`sides` with its open start and end carried straight on as far as `shape` goes on there, at most `most_mm`.
+
+    Each side goes on until it leaves the shape and then waits for the other, so that a slanting end is closed.
+    """
     if sides.closed or len(sides.left) < 2:
         return sides
-    return _carried_on(_carried_on(sides, shape, most_mm[1]).reversed(), shape, most_mm[0]).reversed()
+    far, back = Sides(sides.left[::-1], sides.right[::-1], closed=False), min(len(sides.left) - 1, END_SAMPLES)
+    ahead = [one.middle[-1] - one.middle[-1 - back] for one in (far, sides)]
+    ahead = [way / max(float(np.hypot(*way)), 1e-9) for way in ahead]
+    ways = [np.arange(1, int(most / SAMPLE_MM) + 1)[:, None] * SAMPLE_MM for most in most_mm]
+    begins = [(one.left[-1], one.right[-1]) for one in (far, sides)]
+    places = [side + ways[end] * ahead[end] for end in (0, 1) for side in begins[end]]
+    inside = shapely.dwithin(shape, shapely.points(np.concatenate(places)), EDGE_MM)
+    reach = [_first_out(one) for one in np.split(inside, np.cumsum([len(one) for one in places])[:-1])]
+    added = []
+    for end, pair in ((0, reach[:2]), (1, reach[2:])):
+        steps = ways[end][: max(pair)]
+        on = [np.minimum(steps, count * SAMPLE_MM) * ahead[end] for count in pair]
+        added.append([begin + step for begin, step in zip(begins[end], on, strict=True)])
+    left = np.concatenate([added[0][0][::-1], sides.left, added[1][0]])
+    return Sides(left, np.concatenate([added[0][1][::-1], sides.right, added[1][1]]), closed=False)
 
 
-def _carried_on(sides: Sides, shape: Polygon | MultiPolygon, most_mm: float) -> Sides:
-    """Each side goes on until it leaves the shape and then waits for the other, so that a slanting end is closed."""
-    back = min(len(sides.left) - 1, END_SAMPLES)
-    ahead = sides.middle[-1] - sides.middle[-1 - back]
-    ahead = ahead / max(float(np.hypot(*ahead)), 1e-9)
-    ways = np.arange(1, int(most_mm / SAMPLE_MM) + 1) * SAMPLE_MM
-    reach = [_reach(side[-1] + ways[:, None] * ahead, shape) for side in (sides.left, sides.right)]
-    if not max(reach):
-        return sides
-    steps = [np.minimum(ways[: max(reach)], count * SAMPLE_MM)[:, None] * ahead for count in reach]
-    return Sides(
-        np.vstack([sides.left, sides.left[-1] + steps[0]]), np.vstack([sides.right, sides.right[-1] + steps[1]]), False
-    )
-
-
-def _reach(places: Floats, shape: Polygon | MultiPolygon) -> int:
-    """How many of the places, from the first on, lie in the shape."""
-    inside = shapely.dwithin(shape, shapely.points(places), EDGE_MM)
+def _first_out(inside: NDArray[np.bool_]) -> int:
+    """How many places, from the first on, lie inside."""
     return len(inside) if inside.all() else int(np.argmin(inside))
 
 
 def _across(sides: Sides) -> Floats:
     """Unit step from right to left at each sample; across the middle line where the sides meet."""
     across, width = sides.left - sides.right, sides.widths
-    run = np.gradient(sides.middle, axis=0) if len(sides.left) > 1 else np.array([[1.0, 0.0]])
+    if width.min() > LEAST_WIDTH_MM:
+        return np.asarray(across / width[:, None])
+    run = slopes(sides.middle) if len(sides.left) > 1 else np.array([[1.0, 0.0]])
     run = run / np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-9)[:, None]
     normal = np.column_stack([run[:, 1], -run[:, 0]])
     facing = np.sign((across * normal).sum(axis=1).sum()) or 1.0

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analyse.values import Floats
+from plans.stitching.curves import lengths
 from plans.values import Lay, Move, Trail
 
 NOTHING = Trail(np.empty((0, 2)), np.empty(0, np.uint8), np.empty(0, np.uint8))
@@ -66,6 +67,8 @@ def kept_apart(xy: Floats, shortest_mm: float, move: NDArray[np.uint8] | None = 
     The first point always stays, the last one stays in place of the one before it; a jump is never dropped.
     """
     keep = np.ones(len(xy), bool)
+    if len(xy) < 2 or lengths(xy).min() >= shortest_mm:
+        return keep
     while True:
         index = np.flatnonzero(keep)
         steps = np.diff(xy[index], axis=0)

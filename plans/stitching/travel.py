@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
+from math import ceil, hypot
 
 import numpy as np
 import shapely
@@ -123,11 +125,12 @@ def straightened(path: Floats) -> Floats:
 
 def stepped(path: Floats, stitch_mm: float) -> Floats:
     """Points along `path`, its corners kept, no two further apart than `stitch_mm`."""
-    steps = np.diff(path, axis=0)
-    counts = np.maximum(np.ceil(np.hypot(steps[:, 0], steps[:, 1]) / stitch_mm - 1e-9), 1).astype(np.int64)
-    index = np.repeat(np.arange(len(steps)), counts)
-    share = (np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[index]
-    return np.concatenate([path[index] + share[:, None] * steps[index], path[-1:]])
+    corners = path.tolist()
+    points = []
+    for (x, y), (to_x, to_y) in pairwise(corners):
+        count = max(ceil(hypot(to_x - x, to_y - y) / stitch_mm - 1e-9), 1)
+        points += [(x + (to_x - x) * step / count, y + (to_y - y) * step / count) for step in range(count)]
+    return np.array([*points, corners[-1]])
 
 
 def route(pieces: Pieces, start: int, goal: int) -> list[int] | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -11,11 +11,13 @@ from shapely import Polygon
 
 from analyse.trade import Trade
 from analyse.values import Floats
-from plans.stitching.curves import lengths, stitched
+from plans.stitching.compensation import polygons
+from plans.stitching.curves import along, at_way, lengths, stitched
 from plans.stitching.fill import lay_ground
-from plans.stitching.ground import FillPlan, Ground, Place, fill_parts, ground_of, hidden_way
+from plans.stitching.ground import FillPlan, Ground, Place, ground_of, hidden_way
 from plans.stitching.sides import Sides, held_back
 from plans.stitching.trails import chained, trail_of
+from plans.stitching.travel import stepped
 from plans.values import Lay, Move, Sewing, Trail, Underlay
 
 LEAST_LOOP_MM = 3.0  # a shorter ring of underlay is not worth its stitches
@@ -24,7 +26,7 @@ END_INSET_MM = 0.5  # underlay of a column stops short of its ends
 
 def fill_underlay(ground: Ground, sewing: Sewing, layer: Underlay, start: Place, trade: Trade) -> Trail:
     """One underlay of a fill over one connected ground, begun near `start`."""
-    inner = fill_parts(ground.shape.buffer(-layer.inset_mm, join_style="mitre"))
+    inner = sorted(polygons(ground.shape.buffer(-layer.inset_mm, join_style="mitre")), key=lambda part: -part.area)
     if layer.kind == "edge-run":
         return _edge_runs(ground, inner, start, trade)
     trails: list[Trail] = []
@@ -63,32 +65,49 @@ def _edge_runs(ground: Ground, inner: list[Polygon], start: Place, trade: Trade)
     return chained(trails)
 
 
-def column_underlay(sides: Sides, layer: Underlay, trade: Trade) -> Floats:
+@dataclass(frozen=True, slots=True)
+class RunRules:
+    """The trade's rules for a run of underlay, mm. longest: a zigzag's longer stitches are parted."""
+
+    stitch: float
+    chord_error: float
+    longest: float
+
+
+def run_rules(trade: Trade) -> RunRules:
+    """Rules for the runs that lie under a column."""
+    return RunRules(
+        trade.value("running.stitch"), trade.value("running.chord_error"), float(trade.range("fill.stitch")[1])
+    )
+
+
+def column_underlay(sides: Sides, layer: Underlay, rules: RunRules) -> Floats:
     """Needle points of one underlay of a column, from its start."""
     inner = sides if sides.closed else held_back(sides, END_INSET_MM, END_INSET_MM)
-    return COLUMN_KINDS[layer.kind](inner, layer, trade)
+    return COLUMN_KINDS[layer.kind](inner, layer, rules)
 
 
-def _centre_run(sides: Sides, _layer: Underlay, trade: Trade) -> Floats:
-    return stitched(sides.middle, trade.value("running.stitch"), trade.value("running.chord_error"))
+def _centre_run(sides: Sides, _layer: Underlay, rules: RunRules) -> Floats:
+    return stitched(sides.middle, rules.stitch, rules.chord_error)
 
 
-def _edge_run(sides: Sides, layer: Underlay, trade: Trade) -> Floats:
+def _edge_run(sides: Sides, layer: Underlay, rules: RunRules) -> Floats:
     inner = sides.inset(layer.inset_mm)
     path = np.concatenate([inner.left, inner.right[::-1], inner.left[:1]])
-    return stitched(path, trade.value("running.stitch"), trade.value("running.chord_error"))
+    return stitched(path, rules.stitch, rules.chord_error)
 
 
-def _zigzag(sides: Sides, layer: Underlay, _trade: Trade) -> Floats:
+def _zigzag(sides: Sides, layer: Underlay, rules: RunRules) -> Floats:
     inner = sides.inset(layer.inset_mm)
-    way = np.concatenate([[0.0], np.cumsum(lengths(inner.middle))])
+    way = along(inner.middle)
     count = max(round(way[-1] / layer.spacing_mm), 1)
     wanted = np.linspace(0.0, way[-1], count + 1)
-    ends = [np.column_stack([np.interp(wanted, way, side[:, i]) for i in (0, 1)]) for side in (inner.left, inner.right)]
-    return np.asarray(np.where((np.arange(count + 1) % 2 == 0)[:, None], ends[0], ends[1]))
+    left, right = at_way(inner.left, way, wanted), at_way(inner.right, way, wanted)
+    points = np.where((np.arange(count + 1) % 2 == 0)[:, None], left, right)
+    return stepped(points, rules.longest)
 
 
-COLUMN_KINDS: dict[str, Callable[[Sides, Underlay, Trade], Floats]] = {
+COLUMN_KINDS: dict[str, Callable[[Sides, Underlay, RunRules], Floats]] = {
     "centre-run": _centre_run,
     "edge-run": _edge_run,
     "zigzag": _zigzag,

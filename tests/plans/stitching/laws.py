@@ -8,9 +8,17 @@ import shapely
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
-from plans.values import Lay, Move, Trail
+from analyse.trade import Trade
+from plans.stitching.compensation import held_back
+from plans.stitching.dot import is_dot
+from plans.stitching.rows import frame_of
+from plans.values import Lay, Move, Sewing, Trail
 
 PX_PER_MM = 30.0
+EVEN_MM = 1e-6
+OUTSIDE_MM = 0.02  # what the polygons that stand for a round compensation are off
+COVER, BEYOND = 0.98, 0.01
+BARE_MM, BARE_SHARE = 1.5, 0.05  # the last of a way to where a row begins has no row after it to hide it
 
 
 def steps_mm(trail: Trail, *lays: Lay) -> NDArray[np.float64]:
@@ -50,16 +58,32 @@ class Canvas:
         cv2.fillPoly(picture, [self._px(shapely.get_coordinates(ring)) for ring in rings], 1, cv2.LINE_8, 8)
         return picture > 0
 
+    def numbered(
+        self, begins: NDArray[np.float64], ends: NDArray[np.float64], numbers: NDArray[np.int64], strand_mm: float
+    ) -> NDArray[np.int32]:
+        """At each pixel the number of the last strand over it, 0 where none is."""
+        picture = np.zeros(self.size, np.int32)
+        for corners, number in zip(self._corners(begins, ends, strand_mm), numbers.tolist(), strict=True):
+            cv2.fillConvexPoly(picture, corners, number, cv2.LINE_8, 8)
+        return picture
+
+    def at(self, picture: NDArray[np.int32], places: NDArray[np.float64]) -> NDArray[np.int32]:
+        """The picture's values at places on the cloth."""
+        px = np.floor((places - self.low) * PX_PER_MM).astype(int)
+        px = np.clip(px, 0, np.array(self.size)[::-1] - 1)
+        return np.asarray(picture[px[:, 1], px[:, 0]])
+
+    def _corners(self, begins: NDArray[np.float64], ends: NDArray[np.float64], strand_mm: float) -> NDArray[np.int32]:
+        run = ends - begins
+        run = run / np.maximum(np.hypot(*run.T), 1e-9)[:, None]
+        half = np.column_stack([-run[:, 1], run[:, 0]]) * strand_mm / 2
+        return self._px(np.stack([begins + half, ends + half, ends - half, begins - half], axis=1))
+
     def strands(self, begins: NDArray[np.float64], ends: NDArray[np.float64], strand_mm: float) -> NDArray[np.bool_]:
         """The pixels under strands from needle point to needle point, cut off square at both."""
         picture = np.zeros(self.size, np.uint8)
-        run = ends - begins
-        length = np.hypot(*run.T)
-        keep = length > 0
-        begins, ends, run = begins[keep], ends[keep], run[keep] / length[keep, None]
-        half = np.column_stack([-run[:, 1], run[:, 0]]) * strand_mm / 2
-        for corners in np.stack([begins + half, ends + half, ends - half, begins - half], axis=1):
-            cv2.fillConvexPoly(picture, self._px(corners), 1, cv2.LINE_8, 8)
+        for corners in self._corners(begins, ends, strand_mm):
+            cv2.fillConvexPoly(picture, corners, 1, cv2.LINE_8, 8)
         return picture > 0
 
 
@@ -77,15 +101,91 @@ def cover(trail: Trail, part: Polygon, aimed: Polygon | MultiPolygon, strand_mm:
     return float((drawn & inside).sum() / inside.sum()), float((drawn & ~area).sum() / inside.sum())
 
 
-def bare_travel(trail: Trail, shape: Polygon, strand_mm: float) -> float:
+def bare_travel(trail: Trail, shape: Polygon | MultiPolygon, strand_mm: float) -> float:
     """Length of travel, mm, that no later stitch of the top runs over (its strand drawn)."""
     travel = np.flatnonzero(trail.move[1:] == Move.TRAVEL)
-    canvas, bare = Canvas(shape), 0.0
-    groups = np.split(travel, np.flatnonzero(np.diff(travel) > 1) + 1) if len(travel) else []
-    for group in groups:
-        later = Trail(trail.xy[group[-1] + 1 :], trail.move[group[-1] + 1 :], trail.lay[group[-1] + 1 :])
-        over = canvas.strands(*sewn(later, Lay.TOP), strand_mm)
-        line = canvas.strands(trail.xy[group], trail.xy[group + 1], 0.05)
-        length = float(np.hypot(*(trail.xy[group + 1] - trail.xy[group]).T).sum())
-        bare += length * float((line & ~over).sum() / max(line.sum(), 1))
-    return bare
+    if not len(travel):
+        return 0.0
+    canvas = Canvas(shape)
+    top = np.flatnonzero((trail.move[1:] < Move.JUMP) & (trail.lay[1:] == Lay.TOP))
+    last = canvas.numbered(trail.xy[top], trail.xy[top + 1], top + 1, strand_mm)
+    steps = np.hypot(*(trail.xy[travel + 1] - trail.xy[travel]).T)
+    counts = np.maximum(np.ceil(steps * PX_PER_MM / 2).astype(int), 1)
+    which = np.repeat(np.arange(len(travel)), counts)
+    share = (np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts) + 0.5) / counts[which]
+    places = trail.xy[travel][which] + share[:, None] * (trail.xy[travel + 1] - trail.xy[travel])[which]
+    bare = canvas.at(last, places) <= (travel + 1)[which]
+    return float((bare * (steps / counts)[which]).sum())
+
+
+def broken(sewing: Sewing, trail: Trail, trade: Trade) -> list[str]:
+    """The laws that a trail laid for a sewing at full cover breaks, each with what was measured."""
+    grown = sewing.shape.buffer(sewing.pull_mm + sewing.widen_mm, quad_segs=32)
+    found = _length_faults(sewing, trail, trade)
+    outside = 0.0 if is_dot(sewing.shape, trade) else outside_mm(trail, grown)
+    found += [f"outside {outside:.3f}"] if outside > OUTSIDE_MM else []
+    pieces = len(shapely.get_parts(sewing.shape))
+    if sewing.kind != "running" and jumps(trail) > pieces - 1:
+        found.append(f"jump {jumps(trail)}")
+    if sewing.kind == "fill" and not is_dot(sewing.shape, trade):
+        found += _cover_faults(sewing, trail, trade)
+    return found
+
+
+def _length_faults(sewing: Sewing, trail: Trail, trade: Trade) -> list[str]:
+    found = []
+    for lay in Lay:
+        steps = steps_mm(trail, lay)
+        least = trade.value("tie.shortest" if lay == Lay.TIE else "stitch.never_under")
+        if steps.min(initial=np.inf) < least - EVEN_MM:
+            found.append(f"short {lay.name.lower()} {steps.min():.3f}")
+        most = _longest(sewing, lay, trade)
+        if steps.max(initial=0.0) > most + EVEN_MM:
+            found.append(f"long {lay.name.lower()} {steps.max():.3f}")
+    return found
+
+
+def _longest(sewing: Sewing, lay: Lay, trade: Trade) -> float:
+    """The longest stitch the trade lets a kind have."""
+    run, row = float(trade.value("running.longest")), float(trade.range("fill.stitch")[1])
+    if lay == Lay.TOP:
+        return {"fill": row, "column": sewing.stitch_mm or float(trade.value("kind.split_over")), "running": run}[
+            sewing.kind
+        ]
+    zigzag = any(layer.kind == "zigzag" for layer in sewing.underlay)
+    return float(trade.value("kind.split_over")) if lay == Lay.UNDERLAY and zigzag else row
+
+
+def _cover_faults(sewing: Sewing, trail: Trail, trade: Trade) -> list[str]:
+    flat = float(trade.value("thread.strand_flat", thread="40"))
+    shape, angle = sewing.shape, sewing.angle_deg or 0.0
+    found: list[str] = []
+    covered = cover_of(trail, aimed(shape, angle, sewing.push_mm), flat)
+    found += [f"cover {covered:.4f}"] if covered < COVER else []
+    if sewing.pull_mm:
+        beyond = beyond_of(trail, shape, shape.buffer(sewing.pull_mm, join_style="mitre"), flat)
+        found += [f"beyond {beyond:.4f}"] if beyond > BEYOND else []
+    bare, travel = bare_travel(trail, shape, flat), steps_mm(trail, Lay.TRAVEL).sum()
+    return found + ([f"bare travel {bare:.2f} of {travel:.1f}"] if bare > BARE_MM + BARE_SHARE * travel else [])
+
+
+def aimed(shape: Polygon | MultiPolygon, angle_deg: float, push_mm: float) -> Polygon | MultiPolygon:
+    """What a fill's rows are to cover: the shape without what push brings by itself."""
+    parts = [held_back(part, frame_of(part, angle_deg, None), push_mm) for part in shapely.get_parts(shape)]
+    return parts[0] if len(parts) == 1 else MultiPolygon(parts)
+
+
+def cover_of(trail: Trail, shape: Polygon | MultiPolygon, strand_mm: float) -> float:
+    """Share of a shape under the strands."""
+    canvas = Canvas(shape)
+    inside = canvas.filled(shape)
+    return float((canvas.strands(*sewn(trail), strand_mm) & inside).sum() / inside.sum())
+
+
+def beyond_of(
+    trail: Trail, part: Polygon | MultiPolygon, compensated: Polygon | MultiPolygon, strand_mm: float
+) -> float:
+    """Area of the strands outside the compensated part, as a share of the part."""
+    canvas = Canvas(compensated)
+    drawn = canvas.strands(*sewn(trail), strand_mm) & ~canvas.filled(compensated)
+    return float(drawn.sum() / PX_PER_MM**2 / part.area)

@@ -13,7 +13,7 @@ from shapely import LineString, Point, box
 
 from analyse.trade import default_trade
 from analyse.values import Spine
-from plans.stitching.column import stitch_lines
+from plans.stitching.column import column_rules, stitch_lines
 from plans.stitching.laying import lay_sewing
 from plans.stitching.sides import sides_of
 from plans.values import Lay, Sewing, Trail, Underlay
@@ -21,6 +21,7 @@ from tests.plans.stitching.laws import cover, jumps, outside_mm, steps_mm
 from tests.plans.stitching.spines import arc, band, line, outline, random_spine, spine
 
 TRADE = default_trade()
+RULES = column_rules(TRADE)
 SEEDS = st.integers(0, 500)
 FEW = settings(derandomize=True, deadline=None, max_examples=25)
 SPLIT = TRADE.value("kind.split_over")
@@ -70,7 +71,7 @@ def test_a_full_column_covers_its_part_and_little_else(seed: int) -> None:
 @given(SEEDS)
 def test_the_outer_edge_holds_at_a_tenth_over_the_spacing(seed: int) -> None:
     sides = sides_of(random_spine(seed))
-    points = stitch_lines(sides, 0.4, TRADE)
+    points = stitch_lines(sides, 0.4, RULES)
     for side in (sides.left, sides.right):
         edge = LineString(side)
         on = shapely.distance(edge, shapely.points(points)) < 1e-6
@@ -83,7 +84,7 @@ def test_the_outer_edge_holds_at_a_tenth_over_the_spacing(seed: int) -> None:
 @FEW
 @given(SEEDS)
 def test_needle_points_do_not_crowd_on_an_inner_edge(seed: int) -> None:
-    points = stitch_lines(sides_of(random_spine(seed)), 0.4, TRADE)
+    points = stitch_lines(sides_of(random_spine(seed)), 0.4, RULES)
     for start in (0, 1):
         gap = np.hypot(*np.diff(points[start::2], axis=0).T)
         assert np.percentile(gap, 2) >= 0.8 * TRADE.value("column.bend_inner")
@@ -96,7 +97,7 @@ def test_count_follows_the_length_at_mid_width(seed: int) -> None:
     sides = sides_of(one)
     middle, left, right = (np.hypot(*np.diff(p, axis=0).T) for p in (sides.middle, sides.left, sides.right))
     expected = 2 * np.maximum(middle, np.maximum(left, right) / 1.1).sum() / 0.4
-    assert len(stitch_lines(sides, 0.4, TRADE)) - 1 == pytest.approx(expected, rel=0.03, abs=2)
+    assert len(stitch_lines(sides, 0.4, RULES)) - 1 == pytest.approx(expected, rel=0.03, abs=2)
 
 
 @FEW

