@@ -95,14 +95,14 @@ def _facts(stroke: Stroke, gap_px: float, setting: Setting, *, covered: bool, wh
         strokelike=covered and not _carries(stroke),
         dot=whole and is_dot(stroke),
         gap_mm=gap_px * scale,
-        ground=len(shapely.get_rings(stroke.filled)) > MANY,
+        ground=int(shapely.get_num_interior_rings(stroke.filled)) >= MANY,
     )
 
 
 def _carries(stroke: Stroke) -> bool:
     """Whether things lie on the piece: a column's lines would run over them."""
-    holes = sum(len(polygon.interiors) for polygon in shapely.get_parts(stroke.outline))
-    return holes - int(stroke.run.closed) >= CARRIES
+    rings = int(shapely.get_num_interior_rings(shapely.get_parts(stroke.outline)).sum())
+    return rings - int(stroke.closed) >= CARRIES
 
 
 def _alone(shape: Shape, gap_px: float, setting: Setting) -> Verdict | None:

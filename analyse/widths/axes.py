@@ -16,7 +16,7 @@ from analyse.widths.rings import Rings
 from analyse.widths.samples import boundary_of
 from analyse.widths.triangulation import triangulate
 
-POINT = 0.01  # of its width: an axis no longer than this is a point
+POINT = 0.06  # of its width: an axis no longer than this is a point
 ACUTE = 0.58  # an acute triangle's circle has a radius of 0.5 to 0.577 of its longest side
 APART = 0.15  # of its width: room between outlines moved apart
 
@@ -47,10 +47,10 @@ def axes_of(outlines: Sequence[Polygon]) -> Axes:
         branches[branch.polygon].append(branch)
     poles = _poles(medial, outlines)
     for own, pole in zip(branches, poles, strict=True):
-        if sum(branch.length for branch in own) < POINT * pole[2]:
+        if own and sum(branch.length for branch in own) < POINT * pole[2]:
             own.clear()
     own_rings: list[list[int]] = [[] for _ in outlines]
-    for ring, owner in enumerate(medial.rings.owners):
+    for ring, owner in enumerate(medial.rings.owners.tolist()):
         own_rings[owner].append(ring)
     return Axes(outlines, branches, medial.rings, own_rings, _discs(medial), poles)
 
@@ -76,7 +76,7 @@ def axes_apart(outlines: Sequence[Polygon]) -> Axes:
     back = np.zeros((len(outlines), 3))
     back[:, 0] = shift
     rings = replace(
-        axes.rings, xy=tuple(xy - back[o, :2] for xy, o in zip(axes.rings.xy, axes.rings.owners, strict=True))
+        axes.rings, xy=axes.rings.xy - back[np.repeat(axes.rings.owners, axes.rings.last - axes.rings.first + 2), :2]
     )
     branches = [[replace(b, axis=b.axis - back[i]) for b in own] for i, own in enumerate(axes.branches)]
     return Axes(outlines, branches, rings, axes.own_rings, axes.radius, axes.poles - back)
@@ -84,16 +84,15 @@ def axes_apart(outlines: Sequence[Polygon]) -> Axes:
 
 def _poles(medial: Medial, outlines: Sequence[Polygon]) -> Floats:
     """Centre and width of each polygon's largest disc."""
-    owner, radius = medial.mesh.owner, medial.radius
-    order = np.lexsort((radius, owner))
+    owner, own = medial.mesh.owner, np.array(outlines, dtype=object)
+    order = np.lexsort((medial.radius, owner))
     last = order[np.append(owner[order][1:] != owner[order][:-1], True)]
-    best = dict(zip(owner[last].tolist(), last.tolist(), strict=True))
-    poles = np.zeros((len(outlines), 3))
-    for i, outline in enumerate(outlines):
-        if outline.is_empty:
-            continue
-        centre = medial.centre[best[i]] if i in best else np.full(2, np.nan)
-        if not (np.isfinite(centre).all() and shapely.contains_xy(outline, *centre)):
-            centre = shapely.get_coordinates(shapely.point_on_surface(outline))[0]
-        poles[i] = *centre, 2.0 * shapely.distance(outline.boundary, shapely.Point(*centre))
-    return poles
+    best = np.full(len(own) + 1, -1)
+    best[owner[last]] = last
+    centre = np.where(best[:-1, None] >= 0, medial.centre[best[:-1]], np.nan)
+    lost = ~(np.isfinite(centre).all(axis=1) & shapely.contains_xy(own, *np.nan_to_num(centre).T))
+    lost &= ~shapely.is_empty(own)
+    centre[lost] = shapely.get_coordinates(shapely.point_on_surface(own[lost]))
+    centre = np.nan_to_num(centre)
+    far = shapely.distance(shapely.boundary(own), shapely.points(centre))
+    return np.column_stack([centre, 2.0 * np.nan_to_num(far)])

@@ -11,20 +11,32 @@ MANY = 4  # so many holes are no counters of a letter: they are a pattern on the
 PATTERN = 0.5  # as long as they are thinner than this share of its width
 
 
-def body_of(outline: Polygon) -> Polygon:
-    """The outline without the holes that are detail on it."""
+def body_of(outline: Polygon, disc_px: float) -> Polygon:
+    """The outline without the holes that are detail on it. disc_px: how wide the outline's own largest disc is."""
     if not outline.interiors:
         return outline
-    holes = np.array([Polygon(ring) for ring in outline.interiors], dtype=object)
+    holes = shapely.polygons(list(outline.interiors))
     thickness = 4.0 * shapely.area(holes) / np.maximum(shapely.length(holes), 1e-9)
     order = np.argsort(-thickness, kind="stable")
-    for kept in range(len(order) + 1):
-        body = Polygon(outline.exterior, [outline.interiors[i] for i in order[:kept].tolist()])
+    widest = _widest(outline)
+    for kept in range(len(order)):
         left = thickness[order[kept:]]
-        share = PATTERN if len(left) >= MANY else DETAIL
-        if not len(left) or left[0] <= share * _width(body):
-            return outline if kept == len(order) else body
+        least = left[0] / (PATTERN if len(left) >= MANY else DETAIL)
+        if least > widest:
+            continue
+        body = Polygon(outline.exterior, [outline.interiors[i] for i in order[:kept].tolist()])
+        if least <= disc_px:
+            return body
+        widest = _width(body)  # with a hole more it is no wider
+        if least <= widest:
+            return body
     return outline
+
+
+def _widest(outline: Polygon) -> float:
+    """No disc in the outline, its holes filled, is wider than this."""
+    left, top, right, bottom = outline.bounds
+    return float(min(right - left, bottom - top, 2.0 * np.sqrt(Polygon(outline.exterior).area / np.pi)))
 
 
 def _width(body: Polygon) -> float:

@@ -8,13 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analyse.values import Floats
+from analyse.widths.lines import lines_of, summed
 from analyse.widths.medial import Medial
 from analyse.widths.rings import Rings
 from analyse.widths.samples import Ints
 from analyse.widths.triangulation import nearest_on
+from analyse.widths.walks import Walks, walks_of
 
 ROUNDS = 5  # Newton steps; each squares an error that starts at a hundredth of the width, or goes a sample along
-SETTLED = 1e-9  # of the width: a point so equally far from both sides is not moved on
+SETTLED = 1e-7  # of the width: a point so equally far from both sides is not moved on
 LEAST_STEP = 0.1
 END = (-1, -1)
 
@@ -30,34 +32,19 @@ class Side:
         """The same from the other end."""
         return Side(self.ring[::-1], self.way[::-1])
 
-    def advance(self, rings: Rings) -> Floats:
-        """Way gone from the first row to each: along the outline, straight where it changes rings."""
-        points = self.points(rings)
-        straight = np.hypot(*np.diff(points, axis=0).T)
-        steps = np.where(self.ring[1:] == self.ring[:-1], np.abs(np.diff(self.way)), straight)
-        return np.concatenate([[0.0], np.cumsum(steps)])
-
-    def points(self, rings: Rings) -> Floats:
-        """As points, (N, 2)."""
-        if (self.ring == self.ring[0]).all():
-            return rings.at(int(self.ring[0]), self.way)
-        points = np.empty((len(self.way), 2))
-        for ring in np.unique(self.ring).tolist():
-            own = self.ring == ring
-            points[own] = rings.at(ring, self.way[own])
-        return points
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Branch:
     """One run of the axis between ends and junctions.
 
-    polygon: which outline. axis (N, 3): x, y, width. left, right: where its discs touch the outline; as the run goes,
-    ways on the left (as seen, y down) rise and on the right fall. ends: the nodes it runs between, (-1, -1) for a ring.
+    polygon: which outline. axis (N, 3): x, y, width; along (N,): way from the first row. left, right: where its discs
+    touch the outline; as the run goes, ways on the left (as seen, y down) rise and on the right fall. ends: the nodes
+    it runs between, (-1, -1) for a ring.
     """
 
     polygon: int
     axis: Floats
+    along: Floats
     left: Side
     right: Side
     ends: tuple[int, int]
@@ -70,107 +57,98 @@ class Branch:
     @property
     def length(self) -> float:
         """Length of the axis in px."""
-        return float(np.hypot(*np.diff(self.axis[:, :2], axis=0).T).sum())
+        return float(self.along[-1])
 
     def turned(self) -> Branch:
         """The same from the other end."""
-        return Branch(self.polygon, self.axis[::-1], self.right.turned(), self.left.turned(), self.ends[::-1])
+        along = self.along[-1] - self.along[::-1]
+        return Branch(self.polygon, self.axis[::-1], along, self.right.turned(), self.left.turned(), self.ends[::-1])
 
 
-def branches_of(medial: Medial) -> tuple[Branch, ...]:
+def branches_of(medial: Medial) -> list[Branch]:
     """Every branch of every polygon's pruned axis; polygons whose axis is a point have none."""
-    walks = _walks(medial)
-    if not walks:
-        return ()
-    triangles = np.concatenate([walk[0][:-1] for walk in walks])
-    crossed = np.concatenate([walk[1] for walk in walks])
-    bounds = np.cumsum([0, *(len(walk[1]) for walk in walks)]).tolist()
-    pairs, owner = _left_first(medial, triangles, crossed), medial.mesh.owner[triangles]
+    walks = walks_of(medial)
+    if not len(walks.ends):
+        return []
+    walks, pairs = _spaced(medial, walks)
+    owner = medial.mesh.owner[walks.rows // 3]
     axis, sides = _put_right(medial, owner, pairs)
-    return tuple(
-        _branch(medial.rings, int(owner[low]), axis[low:high], [side[:, low:high] for side in sides], walk[2])
-        for low, high, walk in zip(bounds[:-1], bounds[1:], walks, strict=True)
+    lines = lines_of(axis, walks.count)
+    left, right = (
+        Side(ring, _steady(medial.rings, ring, way, sign, lines.first, lines.owner))
+        for (ring, way), sign in zip(sides, (1.0, -1.0), strict=True)
     )
+    return [
+        Branch(
+            polygon, axis[a:b], lines.along[a:b], Side(left.ring[a:b], left.way[a:b]),
+            Side(right.ring[a:b], right.way[a:b]), (one, two),
+        )
+        for polygon, a, b, (one, two) in zip(
+            owner[lines.first].tolist(), lines.first.tolist(), (lines.last + 1).tolist(), walks.ends.tolist(),
+            strict=True,
+        )
+    ]  # fmt: skip
 
 
-def _walks(medial: Medial) -> list[tuple[list[int], list[int], tuple[int, int]]]:
-    """Runs of triangles and the sides crossed between them, from node to node, then the closed rings."""
-    degree = medial.alive.sum(axis=1)
-    nodes = np.flatnonzero((degree == 1) | (degree == 3)).tolist()
-    middle = np.flatnonzero(degree == 2).tolist()
-    across = np.where(medial.alive, medial.mesh.across, -1).tolist()
-    sides, level = medial.mesh.sides.tolist(), degree.tolist()
-    seen: set[int] = set()
-    walks = []
-    for node in nodes + middle:
-        for k in range(3):
-            if across[node][k] < 0 or sides[node][k] in seen:
-                continue
-            triangles, crossed = _walk(node, k, across, sides, level)
-            seen.update(crossed)
-            closed = level[node] == 2
-            walks.append((triangles, crossed, END if closed else (node, triangles[-1])))
-    return walks
+def _spaced(medial: Medial, walks: Walks) -> tuple[Walks, Ints]:
+    """Rows no nearer to each other than LEAST_STEP widths, both ends kept: nearer ones only add the samples' jitter.
 
-
-def _walk(
-    start: int, k: int, across: list[list[int]], sides: list[list[int]], level: list[int]
-) -> tuple[list[int], list[int]]:
-    here, triangles, crossed = start, [start], []
-    while True:
-        edge = sides[here][k]
-        crossed.append(edge)
-        here = across[here][k]
-        triangles.append(here)
-        if level[here] != 2 or here == start:
-            return triangles, crossed
-        beyond, own = across[here], sides[here]
-        k = 0 if beyond[0] >= 0 and own[0] != edge else 1 if beyond[1] >= 0 and own[1] != edge else 2
-
-
-def _left_first(medial: Medial, triangles: Ints, crossed: Ints) -> Ints:
-    """The two sites of each crossed side, that on the left hand (as seen, y down) first."""
-    mesh = medial.mesh
-    k = (mesh.sides[triangles] == crossed[:, None]).argmax(axis=1)
-    corner = mesh.triangles[triangles]
-    rows = np.arange(len(k))
+    Returns them with the two sites of each side crossed, that on the left hand (as seen, y down) first.
+    """
+    triangle, k = walks.rows // 3, walks.rows % 3
+    corners = medial.mesh.triangles
     # out of a counter-clockwise triangle (y up) across side k, corner k+1 is on the right hand: the left with y down
-    return np.column_stack([corner[rows, (k + 1) % 3], corner[rows, (k + 2) % 3]])
+    pairs = np.column_stack([corners[triangle, (k + 1) % 3], corners[triangle, (k + 2) % 3]])
+    one, two = (medial.mesh.boundary.points[pairs[:, s]] for s in (0, 1))
+    middle, width = (one + two) / 2.0, _length(one - two)
+    first = np.cumsum(walks.count) - walks.count
+    owner = np.repeat(np.arange(len(walks.count)), walks.count)
+    steps = _length(np.diff(middle, axis=0)) / np.maximum(LEAST_STEP * width[1:], 1e-9)
+    whole = np.floor(summed(steps, first, owner))
+    kept = np.append(True, whole[1:] > whole[:-1])
+    kept[first] = True
+    kept[first + walks.count - 1] = True
+    return Walks(walks.rows[kept], np.bincount(owner[kept], minlength=len(first)), walks.ends), pairs[kept]
 
 
-def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[Floats]]:
+def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[tuple[Ints, Floats]]]:
     """Axis points at equal distance from the outline's two sides themselves, not only from its samples.
 
-    Returns x, y, width, and for either side (2, N): ring and way of the touching points.
+    Returns x, y, width, and for either side ring and way of the touching points.
     """
     points, rings = medial.mesh.boundary.points, medial.rings
     rows = [rings.find(owner, pairs[:, s], points[pairs[:, 1 - s]], points) for s in (0, 1)]
     at = points[pairs].mean(axis=1)
+    width, ways = np.empty(len(at)), [np.empty(len(at)), np.empty(len(at))]
     moving = np.arange(len(at))
-    for _ in range(ROUNDS):
-        one, two = (_touch(at[moving], rings, row[moving], points) for row in rows)
-        rows[0][moving], rows[1][moving] = one[2], two[2]
-        to_left, to_right = one[0] - at[moving], two[0] - at[moving]
-        far_left, far_right = _length(to_left), _length(to_right)
-        lean = to_left / np.maximum(far_left, 1e-9)[:, None] - to_right / np.maximum(far_right, 1e-9)[:, None]
-        share = (far_left - far_right) / np.maximum(lean[:, 0] ** 2 + lean[:, 1] ** 2, 1e-6)
-        at[moving] += lean * share[:, None]
-        moving = moving[np.abs(far_left - far_right) > SETTLED * (far_left + far_right)]
-    touching = [_touch(at, rings, row, points) for row in rows]
-    width = sum(_length(point - at) for point, _, _ in touching)
-    sides = [np.vstack([rings.ring[row], rings.along[row] + t[1]]) for row, t in zip(rows, touching, strict=True)]
-    return np.column_stack([at, width]), sides
+    for number in range(ROUNDS + 1):
+        here = at[moving]
+        far, heading = [], []
+        for row, way in zip(rows, ways, strict=True):
+            touch, off, row[moving] = _touch(here, rings, row[moving], points)
+            way[moving] = rings.along[row[moving]] + off
+            far.append(_length(touch - here))
+            heading.append((touch - here) / np.maximum(far[-1], 1e-9)[:, None])
+        width[moving] = far[0] + far[1]
+        lean = heading[0] - heading[1]
+        unequal = np.abs(far[0] - far[1]) > SETTLED * (far[0] + far[1])
+        if number == ROUNDS or not unequal.any():
+            break
+        share = (far[0] - far[1]) / np.maximum(lean[:, 0] ** 2 + lean[:, 1] ** 2, 1e-6)
+        moving = moving[unequal]
+        at[moving] += (lean * share[:, None])[unequal]
+    return np.column_stack([at, width]), [(rings.ring[row], way) for row, way in zip(rows, ways, strict=True)]
 
 
 def _touch(at: Floats, rings: Rings, row: Ints, points: Floats) -> tuple[Floats, Floats, Ints]:
-    """Nearest point on the two pieces beside a site, its way from the site, and the row of the nearest site."""
-    before, site, after = points[rings.before[row]], points[rings.after[rings.back[row]]], points[rings.after[row]]
+    """Nearest point on the two pieces beside a site, its way from the nearest site's, and the row of that site."""
+    before, site, after = points[rings.before[row]], points[rings.site[row]], points[rings.after[row]]
     one, two = nearest_on(at, before, site), nearest_on(at, site, after)
     nearer: NDArray[np.bool_] = _length(one - at) <= _length(two - at)
     point = np.where(nearer[:, None], one, two)
-    off = _length(point - site)
-    other = np.where(nearer[:, None], before, after)
-    beyond = _length(point - other) < off
+    off, span = _length(point - site), _length(np.where(nearer[:, None], before, after) - site)
+    beyond = span - off < off
+    off = np.where(beyond, off - span, off)
     return (
         point,
         np.where(nearer, -off, off),
@@ -182,29 +160,13 @@ def _length(vectors: Floats) -> Floats:
     return np.asarray(np.hypot(vectors[:, 0], vectors[:, 1]))
 
 
-def _branch(rings: Rings, polygon: int, axis: Floats, sides: list[Floats], ends: tuple[int, int]) -> Branch:
-    left, right = (_steady(rings, side, sign) for side, sign in zip(sides, (1.0, -1.0), strict=True))
-    rows = _spaced(axis)
-    return Branch(
-        polygon, axis[rows], Side(left.ring[rows], left.way[rows]), Side(right.ring[rows], right.way[rows]), ends
-    )
-
-
-def _spaced(axis: Floats) -> Ints:
-    """Rows no nearer to each other than LEAST_STEP widths, both ends kept: nearer ones only add the samples' jitter."""
-    run = axis[1:, :2] - axis[:-1, :2]
-    number = np.zeros(len(axis))
-    (np.hypot(run[:, 0], run[:, 1]) / np.maximum(LEAST_STEP * axis[1:, 2], 1e-9)).cumsum(out=number[1:])
-    whole = np.floor(number)
-    kept = np.append(True, whole[1:] > whole[:-1])
-    kept[-1] = True
-    return np.flatnonzero(kept)
-
-
-def _steady(rings: Rings, side: Floats, sign: float) -> Side:
-    """The side's ways without wrapping round the ring, and never turning back."""
-    ring = side[0].astype(np.int64)
-    length = rings.length[ring[0]]
-    turns = np.zeros(len(ring))
-    np.round((side[1][1:] - side[1][:-1]) / -length).cumsum(out=turns[1:])
-    return Side(ring, np.asarray(sign * np.maximum.accumulate(sign * (side[1] + turns * length))))
+def _steady(rings: Rings, ring: Ints, way: Floats, sign: float, first: Ints, owner: Ints) -> Floats:
+    """Sides' ways without wrapping round the ring, and never turning back."""
+    length = rings.length[ring[first]]
+    turns = summed(np.round((way[1:] - way[:-1]) / -length[owner[1:]]), first, owner)
+    ahead = sign * (way + turns * length[owner])
+    low, high = np.minimum.reduceat(ahead, first), np.maximum.reduceat(ahead, first)
+    room = np.cumsum(high - low + 1.0)
+    raised = ahead + (np.append(0.0, room[:-1]) - low)[owner]
+    front = np.where(raised == np.maximum.accumulate(raised), np.arange(len(ahead)), 0)
+    return np.asarray(sign * ahead[np.maximum.accumulate(front)])

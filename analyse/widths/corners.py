@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from analyse.values import Floats
 from analyse.widths.centreline import Branch, Side
 from analyse.widths.cuts import Cut
-from analyse.widths.junctions import cut_at
+from analyse.widths.ends import CORNER_REACH, corners_between
+from analyse.widths.lines import Lines, lines_of, measured, summed, together
 from analyse.widths.rings import Rings
-from analyse.widths.sides import CORNER_REACH, Track, corners_between, way_along
+from analyse.widths.samples import Ints
+from analyse.widths.tracks import Track
 
 OUTER_WAY = 1.0  # at a sharp corner the outer side goes this far, in widths,
 INNER_WAY = 0.15  # while the inner side goes no farther than this
@@ -23,57 +27,75 @@ TAPER_RUN = 4.0  # or this many if it began at a point
 NECK_RATIO = 1.5  # and ends up this much wider
 
 
-def corner_cuts(branch: Track, rings: Rings) -> list[Cut]:
-    """Cuts at sharp corners: the longer leg keeps the corner, the other is cut off along its inner side."""
-    cuts = []
-    for inner, outer, sign in ((branch.left, branch.right, 1.0), (branch.right, branch.left, -1.0)):
-        for first, last in _sharp(branch, inner, outer, rings):
-            cut = _corner_cut(branch, inner, outer, (first, last), sign, rings)
+def corner_cuts(tracks: Sequence[Track], rings: Rings) -> list[list[Cut]]:
+    """Each track's cuts at sharp corners: the longer leg keeps the corner, the other is cut off at its inner side."""
+    cuts: list[list[Cut]] = [[] for _ in tracks]
+    if not tracks:
+        return cuts
+    axis, count = together([track.axis for track in tracks])
+    lines = lines_of(axis, count)
+    left, right = (_advance(sides, rings, lines) for sides in zip(*((t.left, t.right) for t in tracks), strict=True))
+    for turns_left, inner, outer in ((True, left, right), (False, right, left)):
+        for number, begin, end in _sharp(axis[:, 2], inner, measured(outer, lines.first, lines.owner)):
+            cut = _corner_cut(tracks[number], (begin, end), rings, turns_left=turns_left)
             if cut is not None:
-                cuts.append(cut)
+                cuts[number].append(cut)
     return cuts
 
 
-def _sharp(branch: Track, inner: Side, outer: Side, rings: Rings) -> list[tuple[int, int]]:
-    """Row spans in which the outer side runs on and the inner side stands nearly still."""
-    width = branch.axis[:, 2]
-    out, stay = outer.advance(rings), inner.advance(rings)
-    last = np.searchsorted(out, out + OUTER_WAY * width)
-    rows = np.flatnonzero(last < len(out))
-    if not len(rows):
-        return []
-    still = stay[last[rows]] - stay[rows] <= INNER_WAY * width[rows]
-    spans: list[tuple[int, int]] = []
-    for row in rows[still].tolist():
-        end = int(last[row])
-        if spans and row <= spans[-1][1]:
-            spans[-1] = spans[-1][0], max(end, spans[-1][1])
+def _advance(sides: Sequence[Side], rings: Rings, lines: Lines) -> Floats:
+    """Way gone from each track's first row: along the outline, straight where it changes rings."""
+    ring, way = np.concatenate([side.ring for side in sides]), np.concatenate([side.way for side in sides])
+    steps = np.abs(np.diff(way))
+    hops = np.flatnonzero(ring[1:] != ring[:-1])
+    steps[hops] = np.hypot(*(rings.at(ring[hops + 1], way[hops + 1]) - rings.at(ring[hops], way[hops])).T)
+    return summed(steps, lines.first, lines.owner)
+
+
+def _sharp(width: Floats, inner: Floats, outer: Lines) -> list[tuple[int, int, int]]:
+    """Track and span of its rows in which the outer side runs on and the inner side stands nearly still."""
+    rows = np.flatnonzero(outer.along + OUTER_WAY * width <= outer.length[outer.owner])
+    last = np.searchsorted(outer.measure, outer.measure[rows] + OUTER_WAY * width[rows])
+    last = np.minimum(last, outer.last[outer.owner[rows]])
+    still = inner[last] - inner[rows] <= INNER_WAY * width[rows]
+    rows, last = rows[still], last[still]
+    spans: list[tuple[int, int, int]] = []
+    first = outer.first[outer.owner[rows]]
+    for number, row, end in zip(
+        outer.owner[rows].tolist(), (rows - first).tolist(), (last - first).tolist(), strict=True
+    ):
+        if spans and spans[-1][0] == number and row <= spans[-1][2]:
+            spans[-1] = number, spans[-1][1], max(end, spans[-1][2])
         else:
-            spans.append((row, end))
+            spans.append((number, row, end))
     return spans
 
 
-def _corner_cut(
-    branch: Track, inner: Side, outer: Side, span: tuple[int, int], sign: float, rings: Rings
-) -> Cut | None:
+def _corner_cut(track: Track, span: tuple[int, int], rings: Rings, *, turns_left: bool) -> Cut | None:
+    inner, outer = (track.left, track.right) if turns_left else (track.right, track.left)
     first, last = span
-    along, width = way_along(branch.axis), float(branch.axis[first, 2])
-    before = _heading(branch.axis, along, first, -RUN_UP * width)
-    after = _heading(branch.axis, along, last, RUN_UP * width)
-    turn = float(np.degrees(np.arccos(np.clip(before @ after, -1.0, 1.0))))
-    usual = max(width, float(np.median(branch.axis[:, 2])) / 2.0)
+    along, width = track.along, float(track.axis[first, 2])
+    usual = max(width, float(np.median(track.axis[:, 2])) / 2.0)
     if min(along[first], along[-1] - along[last]) < LEG * usual:
         return None
+    before = _heading(track.axis, along, first, -RUN_UP * width)
+    after = _heading(track.axis, along, last, RUN_UP * width)
+    turn = float(np.degrees(np.arccos(np.clip(before @ after, -1.0, 1.0))))
+    if turn < TURN_DEG:
+        return None
     ring, way = int(outer.ring[first]), sorted((float(outer.way[first]), float(outer.way[last])))
-    edged = len(corners_between(rings, ring, way[0], way[1] - way[0], width)) > 0
-    if turn < TURN_DEG or (not edged and turn < ROUND_TURN_DEG):
+    one = (np.array([ring]), np.array(way[:1]), np.array([way[1] - way[0]]), np.array([width]))
+    if turn < ROUND_TURN_DEG and not corners_between(rings, *one)[0]:
         return None
     pivot_ring, pivot = int(inner.ring[first]), float((inner.way[first] + inner.way[last]) / 2.0)
     near = (INNER_WAY + CORNER_REACH) * width
-    pivot, _ = rings.sharpest(pivot_ring, pivot - near, pivot + near, near)
+    ways, _ = rings.sharpest(
+        np.array([pivot_ring]), np.array([pivot - near]), np.array([pivot + near]), np.array([near])
+    )
+    pivot = float(ways[0])
     keeps_first = along[first] >= 0.8 * (along[-1] - along[last])
-    back = RUN_UP * width * (-sign if keeps_first else sign)
-    corner, behind = rings.at(pivot_ring, np.array([pivot, pivot + back]))
+    back = RUN_UP * width * (-1.0 if keeps_first == turns_left else 1.0)
+    corner, behind = rings.at(np.array([pivot_ring] * 2), np.array([pivot, pivot + back]))
     hit = _hit(rings, ring, (way[0] - width, way[1] + width), corner, corner - behind)
     return None if hit is None else Cut((pivot_ring, pivot), (ring, hit))
 
@@ -88,8 +110,9 @@ def _heading(axis: Floats, along: Floats, row: int, step: float) -> Floats:
 
 def _hit(rings: Rings, ring: int, span: tuple[float, float], start: Floats, ahead: Floats) -> float | None:
     """Way at which a ray first meets a stretch of outline."""
-    ways = np.concatenate([[span[0]], rings.between(ring, *span), [span[1]]])
-    offset = rings.at(ring, ways) - start
+    inner, _ = rings.between(np.array([ring]), np.array(span[:1]), np.array(span[1:]))
+    ways = np.concatenate([[span[0]], inner, [span[1]]])
+    offset = rings.at(np.full(len(ways), ring), ways) - start
     size = float(np.hypot(*ahead))
     ahead = ahead / max(size, 1e-9)
     off, far = offset[:, 0] * ahead[1] - offset[:, 1] * ahead[0], offset @ ahead
@@ -103,32 +126,39 @@ def _hit(rings: Rings, ring: int, span: tuple[float, float], start: Floats, ahea
     return float(ways[flips[pick]] + share[pick] * (ways[flips[pick] + 1] - ways[flips[pick]]))
 
 
-def neck_cuts(branch: Branch, radius: Floats) -> list[Cut]:
-    """Cuts at the foot of every steep swelling, seen from either end. radius: of all nodes' discs."""
-    cuts = []
-    for each in (branch, branch.turned()):
-        row = _neck(each.axis, 2.0 * float(radius[each.ends[1]]) if not each.closed else 0.0)
-        if row is not None:
-            cuts.append(cut_at(each, row))
+def neck_cuts(branches: Sequence[Branch], radius: Floats) -> list[list[Cut]]:
+    """Each branch's cuts at the foot of every steep swelling, seen from either end. radius: of all nodes' discs."""
+    cuts: list[list[Cut]] = [[] for _ in branches]
+    each = [seen for branch in branches for seen in (branch, branch.turned())]
+    if not each:
+        return cuts
+    axis, count = together([branch.axis for branch in each])
+    beyond = np.array([0.0 if branch.closed else 2.0 * radius[branch.ends[1]] for branch in each])
+    for k, row in enumerate(_necks(lines_of(axis, count), axis[:, 2], beyond).tolist()):
+        if row >= 0:
+            left, right = each[k].left, each[k].right
+            cuts[k // 2].append(
+                Cut((int(left.ring[row]), float(left.way[row])), (int(right.ring[row]), float(right.way[row])))
+            )
     return cuts
 
 
-def _neck(axis: Floats, beyond: float) -> int | None:
-    """The row where a steep rise of the width begins that ends much wider, or None. beyond: width of the last node."""
-    along, width = way_along(axis), axis[:, 2]
-    if len(axis) < 3 or along[-1] < width.min():
-        return None
-    reach = np.minimum(width / 2.0, along[-1] - along)
-    ahead = np.interp(along + reach, along, width)
-    steep = (ahead - width) >= NECK_SLOPE * np.maximum(reach, 1e-9)
-    steep &= reach > 0.2 * width
-    if beyond >= NECK_RATIO * width[-1]:
-        steep[-1] = True
-    if not steep.any() or steep[0]:
-        return None
-    foot = int(steep.argmax())
-    tapering = width[0] < width[foot] / 2.0
-    if along[foot] < (TAPER_RUN if tapering else NECK_RUN) * width[foot]:
-        return None
-    top = max(float(width[foot:].max()), beyond)
-    return foot if top >= NECK_RATIO * width[foot] else None
+def _necks(lines: Lines, width: Floats, beyond: Floats) -> Ints:
+    """The row of each line where a steep rise of its width begins that ends much wider, -1 for none.
+
+    beyond: width of the last node.
+    """
+    reach = np.minimum(width / 2.0, lines.length[lines.owner] - lines.along)
+    ahead = lines.read(lines.owner, lines.along + reach, width)
+    steep = ((ahead - width) >= NECK_SLOPE * np.maximum(reach, 1e-9)) & (reach > 0.2 * width)
+    steep[lines.last] |= beyond >= NECK_RATIO * width[lines.last]
+    row = lines.leading(steep)
+    foot = np.maximum(row, lines.first)
+    least = np.minimum.reduceat(width, lines.first)
+    run = np.where(width[lines.first] < width[foot] / 2.0, TAPER_RUN, NECK_RUN)
+    # the widest row from the foot on
+    rest = np.where(np.arange(len(width)) >= foot[lines.owner], width, 0.0)
+    top = np.maximum(np.maximum.reduceat(rest, lines.first), beyond)
+    found = (row > lines.first) & (lines.last - lines.first >= 2) & (lines.length >= least)
+    found &= (lines.along[foot] >= run * width[foot]) & (top >= NECK_RATIO * width[foot])
+    return np.where(found, row - lines.first, -1)

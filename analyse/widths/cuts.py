@@ -1,9 +1,8 @@
-"""Cutting a region along straight cuts into pieces that share them exactly and add up to it exactly."""
+"""Cutting regions along straight cuts into pieces that share them exactly and add up to them exactly."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Hashable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +10,9 @@ import shapely
 from shapely import Polygon
 
 from analyse.values import Floats
+from analyse.widths.faces import Edge, Graph, polygons_of, without_slits
 from analyse.widths.rings import Rings
+from analyse.widths.samples import Ints
 
 Place = tuple[int, float]  # a ring and the way along it
 
@@ -33,10 +34,6 @@ class Cut:
     start: Place
     end: Place
 
-    def points(self, rings: Rings) -> Floats:
-        """Its two ends, (2, 2)."""
-        return np.array([rings.point(*self.start), rings.point(*self.end)])
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
@@ -50,133 +47,23 @@ class Piece:
     cuts: Floats
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Placed:
+    """Cuts with their ends' places and points: whole (C,) which region; ring (C, 2), way (C, 2), points (C, 2, 2)."""
+
+    whole: Ints
+    ring: Ints
+    way: Floats
+    points: Floats
+
+    def places(self, cut: int) -> tuple[Place, Place]:
+        (one, two), (here, there) = self.ring[cut].tolist(), self.way[cut].tolist()
+        return (one, here), (two, there)
+
+
 def uncut(outline: Polygon) -> Piece:
     """A region as one piece."""
     return Piece(outline, outline, np.empty((0, 2)))
-
-
-def split(whole: Piece, rings: Rings, own_rings: Sequence[int], cuts: Sequence[Cut]) -> tuple[Piece, ...]:
-    """The pieces of a piece; cuts that cross an earlier one, leave it or leave a sliver are left out."""
-    known: dict[tuple[int, float, float], Floats] = {}
-    kept = _sound(whole.measured, rings, [Cut(_reduced(rings, c.start), _reduced(rings, c.end)) for c in cuts])
-    while kept:
-        places = _places(rings, kept)
-        measured = _polygons(_loops(rings, own_rings, kept, places, known))
-        if abs(sum(piece.area for piece in measured) - whole.measured.area) > TILES * whole.measured.area:
-            kept = kept[:-1]
-            continue
-        slivers = _slivers(measured, kept, places, CRUMB * (4.0 * whole.outline.area / whole.outline.length) ** 2)
-        if not slivers:
-            every = np.vstack([whole.cuts, *places.values()])
-            alone = len(measured) == 1
-            outlines = [whole.outline if alone else _without_slits(piece) for piece in measured]
-            return tuple(
-                Piece(outline, piece, _on(piece, every)) for outline, piece in zip(outlines, measured, strict=True)
-            )
-        kept = [cut for i, cut in enumerate(kept) if i not in slivers]
-    return (whole,)
-
-
-def _places(rings: Rings, cuts: Sequence[Cut]) -> dict[Place, Floats]:
-    """Where the cuts' ends lie."""
-    every = sorted({place for cut in cuts for place in (cut.start, cut.end)})
-    return dict(zip(every, on_grid(np.array([rings.point(*place) for place in every])), strict=True))
-
-
-def _without_slits(piece: Polygon) -> Polygon:
-    """The polygon without edges it runs along both ways."""
-    if len(np.unique(_mixed(shapely.get_coordinates(piece)))) == shapely.get_num_coordinates(piece) - len(
-        shapely.get_rings(piece)
-    ):
-        return piece
-    loops = [shapely.get_coordinates(ring)[:-1] for ring in (piece.exterior, *piece.interiors)]
-    here = np.concatenate([loop @ (1.0, 1.0j) for loop in loops])
-    there = np.concatenate([np.roll(loop, -1, axis=0) @ (1.0, 1.0j) for loop in loops])
-    both = set(zip(here.tolist(), there.tolist(), strict=True))
-    once = [(a, b) for a, b in zip(here.tolist(), there.tolist(), strict=True) if (b, a) not in both]
-    if len(once) == len(here):
-        return piece
-    points = {a: np.array([a.real, a.imag]) for pair in once for a in pair}
-    return _polygons(_faces([(a, b, np.vstack([points[a], points[b]])) for a, b in once]))[0]
-
-
-def _sound(outline: Polygon, rings: Rings, cuts: Sequence[Cut]) -> list[Cut]:
-    """Cuts that run inside, clear of the outline, and neither cross nor double an earlier one."""
-    ends = np.array([cut.points(rings) for cut in cuts])
-    start, end = ends[:, 0], ends[:, 1]
-    span, middle = end - start, (start + end) / 2.0
-    length = np.hypot(*span.T)
-    shapely.prepare(outline)
-    inner = shapely.linestrings(np.stack([start + span * INSET, end - span * INSET], axis=1))
-    depth = shapely.distance(shapely.points(middle), outline.boundary)
-    sound = (length > SHORTEST_PX) & (depth > LEAST_DEPTH * length) & shapely.contains_properly(outline, inner)
-    kept: list[int] = []
-    at, long = (middle @ (1.0, 1.0j)).tolist(), length.tolist()
-    for i in np.flatnonzero(sound).tolist():
-        near = [k for k in kept if abs(at[k] - at[i]) < (long[k] + long[i]) / 2.0]
-        doubled = any(abs(at[k] - at[i]) < DOUBLED * max(long[k], long[i]) for k in near)
-        if not doubled and not any(shapely.crosses(inner[k], inner[i]) for k in near):
-            kept.append(i)
-    return [cuts[i] for i in kept]
-
-
-def _on(piece: Polygon, ends: Floats) -> Floats:
-    """Those of the points that are vertices of a piece."""
-    left, top, right, bottom = piece.bounds
-    x, y = ends.T
-    near = ends[(x >= left) & (x <= right) & (y >= top) & (y <= bottom)]
-    rim = shapely.get_coordinates(piece) @ (1.0, 1.0j)
-    return np.asarray(near[((near @ (1.0, 1.0j))[:, None] == rim).any(axis=1)])
-
-
-def _mixed(points: Floats) -> Floats:
-    """A number for each point that two different points hardly share."""
-    return np.asarray(points @ (1.0, math.pi))
-
-
-def _slivers(pieces: list[Polygon], cuts: Sequence[Cut], places: dict[Place, Floats], crumb: float) -> set[int]:
-    """For each piece too small for the longest cut on it, or no more than a crumb of the whole, that cut."""
-    ends = [(_complex(places[cut.start]), _complex(places[cut.end])) for cut in cuts]
-    length = [abs(one - two) for one, two in ends]
-    found = set()
-    for piece in pieces:
-        if piece.area >= max(LEAST_PIECE * max(length) ** 2, crumb):
-            continue
-        rim = set((shapely.get_coordinates(piece) @ (1.0, 1.0j)).tolist())
-        own = [(length[i], i) for i, (one, two) in enumerate(ends) if one in rim and two in rim]
-        if own and piece.area < max(LEAST_PIECE * max(own)[0] ** 2, crumb):
-            found.add(max(own)[1])
-    return found
-
-
-def _complex(point: Floats) -> complex:
-    return complex(float(point[0]), float(point[1]))
-
-
-def _loops(
-    rings: Rings,
-    own_rings: Sequence[int],
-    cuts: Sequence[Cut],
-    places: dict[Place, Floats],
-    known: dict[tuple[int, float, float], Floats],
-) -> list[Floats]:
-    """Follow the outline and both sides of the cuts, keeping the inside on the left. known: stretches seen before."""
-    edges: list[tuple[Place, Place, Floats]] = []
-    loops = []
-    for ring in own_rings:
-        stops = sorted(way for at, way in places if at == ring)
-        if not stops:
-            loops.append(rings.at(ring, rings.corners[ring]))
-        for way, after in zip(stops, [*stops[1:], *stops[:1]], strict=True):
-            if (ring, way, after) not in known:
-                until = after if after > way else after + float(rings.length[ring])
-                inner = rings.at(ring, rings.between(ring, way, until))
-                known[ring, way, after] = np.vstack([places[ring, way], inner, places[ring, after]])
-            edges.append(((ring, way), (ring, after), known[ring, way, after]))
-    for cut in cuts:
-        a, b = cut.start, cut.end
-        edges += [(a, b, np.vstack([places[a], places[b]])), (b, a, np.vstack([places[b], places[a]]))]
-    return loops + _faces(edges)
 
 
 def on_grid(xy: Floats) -> Floats:
@@ -184,58 +71,118 @@ def on_grid(xy: Floats) -> Floats:
     return np.asarray(np.round(xy * GRID_PER_PX) / GRID_PER_PX)
 
 
-def _reduced(rings: Rings, place: Place) -> Place:
-    """The place within one turn of its ring, on a vertex where one is near."""
-    ring, length = place[0], float(rings.length[place[0]])
-    way = place[1] % length
-    nearest = rings.nearest_vertex(ring, way)
-    way = nearest if abs(nearest - way) < SNAP_PX else way
-    return ring, 0.0 if way >= length else way
+def split(
+    wholes: Sequence[Piece], rings: Rings, own_rings: Sequence[Sequence[int]], cuts: Sequence[Sequence[Cut]]
+) -> list[tuple[Piece, ...]]:
+    """The pieces of each whole; cuts that cross an earlier one, leave it or leave a sliver are left out."""
+    pieces: list[tuple[Piece, ...]] = [(whole,) for whole in wholes]
+    placed = _placed(rings, cuts)
+    sound: dict[int, list[int]] = {}
+    for cut in _sound([whole.measured for whole in wholes], placed):
+        sound.setdefault(int(placed.whole[cut]), []).append(cut)
+    for i, kept in sound.items():
+        pieces[i] = _split(wholes[i], rings, own_rings[i], placed, kept)
+    return pieces
 
 
-def _faces(edges: Sequence[tuple[Hashable, Hashable, Floats]]) -> list[Floats]:
-    """Loops round the faces of a plane graph."""
-    leaving: dict[Hashable, list[tuple[float, int]]] = {}
-    for number, (start, _, points) in enumerate(edges):
-        leaving.setdefault(start, []).append((_angle(points[1] - points[0]), number))
-    unused, faces = set(range(len(edges))), []
-    while unused:
-        first = here = min(unused)
-        parts: list[Floats] = []
-        while here in unused:
-            unused.discard(here)
-            _, end, points = edges[here]
-            parts.append(points[:-1])
-            back = _angle(points[-2] - points[-1])
-            # the face on the left goes on along the next edge clockwise from the way back
-            here = min(leaving[end], key=lambda leave: ((back - leave[0] - 1e-12) % math.tau, leave[1]))[1]
-        if here == first:
-            faces.append(np.vstack(parts))
-    return faces
+def _placed(rings: Rings, cuts: Sequence[Sequence[Cut]]) -> _Placed:
+    whole = np.repeat(np.arange(len(cuts)), [len(own) for own in cuts])
+    table = np.array([(*cut.start, *cut.end) for own in cuts for cut in own]).reshape(-1, 4)
+    ring = table[:, 0::2].astype(np.int64)
+    way = rings.snapped(ring, table[:, 1::2], SNAP_PX)
+    return _Placed(whole, ring, way, on_grid(rings.at(ring, way)))
 
 
-def _angle(step: Floats) -> float:
-    return math.atan2(float(step[1]), float(step[0]))
+def _sound(outlines: Sequence[Polygon], placed: _Placed) -> list[int]:
+    """Cuts that run inside, clear of the outline, and neither cross nor double an earlier one of their region."""
+    start, end = placed.points[:, 0], placed.points[:, 1]
+    span, middle = end - start, (start + end) / 2.0
+    length = np.hypot(*span.T)
+    own = np.array(outlines, dtype=object)
+    used = np.unique(placed.whole)
+    shapely.prepare(own[used])
+    rims = np.full(len(own), None)
+    rims[used] = shapely.boundary(own[used])
+    inner = shapely.linestrings(np.stack([start + span * INSET, end - span * INSET], axis=1))
+    depth = shapely.distance(shapely.points(middle), rims[placed.whole])
+    sound = (length > SHORTEST_PX) & (depth > LEAST_DEPTH * length)
+    sound &= shapely.contains_properly(own[placed.whole], inner)
+    kept: list[int] = []
+    at, long, whole = (middle @ (1.0, 1.0j)).tolist(), length.tolist(), placed.whole.tolist()
+    for i in np.flatnonzero(sound).tolist():
+        near = [k for k in kept if whole[k] == whole[i] and abs(at[k] - at[i]) < (long[k] + long[i]) / 2.0]
+        doubled = any(abs(at[k] - at[i]) < DOUBLED * max(long[k], long[i]) for k in near)
+        if not doubled and not (near and shapely.crosses(inner[near], inner[i]).any()):
+            kept.append(i)
+    return kept
 
 
-def _polygons(loops: list[Floats]) -> list[Polygon]:
-    """Counter-clockwise loops (y up) are outlines, the others holes in the one that holds them."""
-    outer: list[Floats] = []
-    holes: list[Floats] = []
-    for loop in loops:
-        x, y = loop.T
-        area = float(x[:-1] @ y[1:] - x[1:] @ y[:-1] + x[-1] * y[0] - x[0] * y[-1])
-        (outer if area > 0 else holes).append(loop)
-    shells = [Polygon(loop) for loop in outer]
-    if not holes:
-        return shells
-    inside: list[list[Floats]] = [[] for _ in shells]
-    middles = shapely.point_on_surface([Polygon(hole) for hole in holes])
-    shapely.prepare(shells)
-    holds = shapely.contains(np.array(shells, dtype=object)[:, None], middles)
-    for hole, within in zip(holes, holds.T, strict=True):
-        around = np.flatnonzero(within).tolist()
-        if not around:
-            return []
-        inside[min(around, key=lambda i: shells[i].area)].append(hole)
-    return [Polygon(loop, own) for loop, own in zip(outer, inside, strict=True)]
+def _split(whole: Piece, rings: Rings, own_rings: Sequence[int], placed: _Placed, kept: list[int]) -> tuple[Piece, ...]:
+    """The pieces of one whole, fewer cuts taken until all that is left is sound."""
+    crumb = CRUMB * (4.0 * whole.outline.area / whole.outline.length) ** 2
+    length = np.abs((placed.points[kept, 1] - placed.points[kept, 0]) @ (1.0, 1.0j))
+    graph, alone = _graph(rings, own_rings, placed, kept)
+    left = set(range(len(kept)))
+    while left:
+        faces = graph.faces({2 * cut + side for cut in range(len(kept)) if cut not in left for side in (0, 1)})
+        slivers = _slivers(graph, faces, length, crumb)
+        if slivers:
+            left -= slivers
+            continue
+        measured = polygons_of(alone + [graph.loop(face) for face in faces])
+        if abs(sum(piece.area for piece in measured) - whole.measured.area) <= TILES * whole.measured.area:
+            every = np.vstack([whole.cuts, placed.points[[kept[cut] for cut in sorted(left)]].reshape(-1, 2)])
+            outlines = [whole.outline] if len(measured) == 1 else [without_slits(piece) for piece in measured]
+            return tuple(
+                Piece(outline, piece, _on(piece, every)) for outline, piece in zip(outlines, measured, strict=True)
+            )
+        left.discard(max(left))
+    return (whole,)
+
+
+def _on(piece: Polygon, ends: Floats) -> Floats:
+    """Those of the points that are vertices of a piece, each once."""
+    return np.unique(ends[np.isin(ends @ (1.0, 1.0j), shapely.get_coordinates(piece) @ (1.0, 1.0j))], axis=0)
+
+
+def _slivers(graph: Graph, faces: Sequence[list[int]], length: Floats, crumb: float) -> set[int]:
+    """For each face too small for the longest cut on it, or no more than a crumb of the whole, that cut."""
+    found = set()
+    for face in faces:
+        own = [edge // 2 for edge in face if edge < 2 * len(length)]
+        if not own:
+            continue
+        longest = max(own, key=lambda cut: (length[cut], -cut))
+        if 0.0 < sum(graph.area[edge] for edge in face) < max(LEAST_PIECE * float(length[longest]) ** 2, crumb):
+            found.add(longest)
+    return found
+
+
+def _graph(rings: Rings, own_rings: Sequence[int], placed: _Placed, kept: Sequence[int]) -> tuple[Graph, list[Floats]]:
+    """Both sides of each cut in turn, then the outline's stretches between them, the inside on the left.
+
+    Also the rings that no cut touches.
+    """
+    points: dict[Place, Floats] = {}
+    edges: list[Edge] = []
+    for cut in kept:
+        (a, b), (here, there) = placed.places(cut), placed.points[cut]
+        points[a], points[b] = here, there
+        edges += [(a, b, placed.points[cut]), (b, a, placed.points[cut, ::-1])]
+    stops: dict[int, list[float]] = {}
+    for number, way in sorted(points):
+        stops.setdefault(number, []).append(way)
+    spans = [
+        (number, way, after)
+        for number, ways in stops.items()
+        for way, after in zip(ways, [*ways[1:], ways[0]], strict=True)
+    ]
+    table = np.array(spans)
+    ring, start, end = table[:, 0].astype(np.int64), table[:, 1], table[:, 2]
+    inner, which = rings.between(ring, start, np.where(end > start, end, end + rings.length[ring]))
+    xy = rings.at(ring[which], inner)
+    bounds = np.searchsorted(which, np.arange(len(spans) + 1)).tolist()
+    for (own, way, after), low, high in zip(spans, bounds[:-1], bounds[1:], strict=True):
+        a, b = (own, way), (own, after)
+        edges.append((a, b, np.vstack([points[a], xy[low:high], points[b]])))
+    return Graph.of(edges), [rings.vertices(number) for number in own_rings if number not in stops]

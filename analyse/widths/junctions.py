@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -9,19 +10,16 @@ import numpy as np
 
 from analyse.values import Floats
 from analyse.widths.centreline import Branch
-from analyse.widths.cuts import Cut, Place
-from analyse.widths.rings import Rings
-from analyse.widths.sides import way_along
+from analyse.widths.lines import Lines, lines_of, medians, together
+from analyse.widths.samples import Ints
 
 End = tuple[int, int]  # a branch and which of its ends
 
 ONE_JUNCTION = 1.5  # nodes nearer than this, in radii of their larger disc, are one junction
 WIDTH_COUNTS_DEG = 25.0  # a stroke twice as wide goes on as badly as one turned by this much more
 SECOND_PAIR_DEG = 35.0  # at a crossing, the others go on too if they turn less than this
-STEEP = 0.6  # a width that changes faster than this with the way belongs to the junction or the body beyond
-CROTCH_REACH = 0.15  # in widths: the baseline over which an inward turn is read
-CROTCH_DEG = 20.0  # a crotch that turns less is round: it is taken at its middle
-STUB = 0.8  # an arm shorter than this, in widths, stays with what it sticks out of
+READ_FROM, READ_TO = 1.0, 2.5  # radii of its junction between which an arm's heading and width are read,
+READ_SHORT = 0.4  # or from this share of a short arm's length
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -29,7 +27,7 @@ class Arm:
     """A branch seen from a junction: which end, its heading away from there, its width."""
 
     end: End
-    heading: Floats
+    heading: complex
     width: float
 
 
@@ -45,35 +43,51 @@ class Meeting:
     crossings: tuple[tuple[tuple[End, ...], frozenset[End]], ...]
 
 
-def meeting_of(branches: Sequence[Branch], radius: Floats) -> Meeting:
-    """Pair the arms of every junction; radius: of all nodes' discs."""
-    at = _ends_at(branches)
-    absorbed = frozenset(
-        i for i, b in enumerate(branches)
-        if all(len(at.get(end, ())) > 1 for end in b.ends)
-        and b.length < ONE_JUNCTION * max(radius[b.ends[0]], radius[b.ends[1]])
-    )  # fmt: skip
+def meetings_of(regions: Sequence[Sequence[Branch]], radius: Floats) -> tuple[Meeting, ...]:
+    """Pair the arms of every junction of each region; radius: of all nodes' discs."""
+    joints = [_joints(branches, radius) if len(branches) > 1 else (frozenset(), []) for branches in regions]
+    wanted = [
+        (branches[end[0]], end[1], reach)
+        for branches, (_, clusters) in zip(regions, joints, strict=True)
+        for ends, reach in clusters
+        for end in ends
+    ]
+    seen = iter(_looks(wanted))
+    return tuple(
+        _meeting(absorbed, [[Arm(end, *next(seen)) for end in ends] for ends, _ in clusters])
+        for absorbed, clusters in joints
+    )
+
+
+def _meeting(absorbed: frozenset[int], clusters: Sequence[list[Arm]]) -> Meeting:
     links: dict[End, End] = {}
     crossings = []
-    for nodes in _clusters(at, branches, absorbed):
-        ends = sorted(end for node in nodes for end in at[node] if end[0] not in absorbed)
-        reach = float(max(radius[nodes]))
-        arms = [_arm(branches, end, reach) for end in ends]
+    for arms in clusters:
         paired = _pairs(arms)
         for one, two in paired:
             links[one], links[two] = two, one
-        arms.sort(key=lambda arm: float(np.arctan2(arm.heading[1], arm.heading[0])))
-        crossings.append((tuple(arm.end for arm in arms), frozenset(paired[0]) if paired else frozenset()))
+        arms.sort(key=lambda arm: float(np.angle(arm.heading)))
+        crossings.append((tuple(arm.end for arm in arms), frozenset(paired[0]) if paired else frozenset[End]()))
     return Meeting(links, absorbed, tuple(crossings))
 
 
-def _ends_at(branches: Sequence[Branch]) -> dict[int, list[End]]:
+def _joints(branches: Sequence[Branch], radius: Floats) -> tuple[frozenset[int], list[tuple[list[End], float]]]:
+    """Which branches lie inside a junction; for each junction the ends that meet there and its largest radius."""
     at: dict[int, list[End]] = {}
     for i, branch in enumerate(branches):
         if not branch.closed:
             for e, node in enumerate(branch.ends):
                 at.setdefault(node, []).append((i, e))
-    return at
+    absorbed = frozenset(
+        i for i, b in enumerate(branches)
+        if all(len(at.get(end, ())) > 1 for end in b.ends)
+        and b.length < ONE_JUNCTION * max(radius[b.ends[0]], radius[b.ends[1]])
+    )  # fmt: skip
+    joints = []
+    for nodes in _clusters(at, branches, absorbed):
+        ends = sorted(end for node in nodes for end in at[node] if end[0] not in absorbed)
+        joints.append((ends, max(float(radius[node]) for node in nodes)))
+    return absorbed, joints
 
 
 def _clusters(at: dict[int, list[End]], branches: Sequence[Branch], absorbed: frozenset[int]) -> list[list[int]]:
@@ -87,21 +101,36 @@ def _clusters(at: dict[int, list[End]], branches: Sequence[Branch], absorbed: fr
     return [nodes for node, nodes in cluster.items() if nodes[0] == node]
 
 
-def outward(branch: Branch, end: int) -> Branch:
-    """The branch as it leaves that end."""
-    return branch if end == 0 else branch.turned()
+def _looks(wanted: Sequence[tuple[Branch, int, float]]) -> list[tuple[complex, float]]:
+    """Heading away from its junction and width of every arm: a branch, which end of it, the junction's radius."""
+    if not wanted:
+        return []
+    axis, count = together([branch.axis for branch, _, _ in wanted])
+    lines = lines_of(axis, count)
+    far = np.array([end for _, end, _ in wanted]) == 1
+    reach, length = np.array([radius for _, _, radius in wanted]), lines.length
+    low = np.minimum(READ_FROM * reach, READ_SHORT * length)
+    high = np.minimum(READ_TO * reach, length)
+    number = np.arange(len(count))
+    start, end = (lines.read(number, np.where(far, length - way, way), axis[:, :2]) for way in (low, high))
+    step = (end - start) @ (1.0, 1.0j)
+    heading = step / np.maximum(np.abs(step), 1e-9)
+    width = _read_width(lines, axis[:, 2], far, low, np.maximum(high, low + 1e-9))
+    return list(zip(heading.tolist(), width.tolist(), strict=True))
 
 
-def _arm(branches: Sequence[Branch], end: End, reach: float) -> Arm:
-    axis = outward(branches[end[0]], end[1]).axis
-    along = way_along(axis)
-    low, high = min(reach, 0.4 * along[-1]), min(2.5 * reach, along[-1])
-    ends = np.column_stack([np.interp([low, high], along, axis[:, k]) for k in (0, 1)])
-    step = ends[1] - ends[0]
-    size = float(np.hypot(*step))
-    near = (along >= low) & (along <= max(high, low + 1e-9))
-    width = max(float(np.median(axis[near, 2])) if near.any() else float(axis[-1, 2]), 1e-6)
-    return Arm(end, step / max(size, 1e-9), width)
+def _read_width(
+    lines: Lines, widths: Floats, far: np.ndarray[tuple[int], np.dtype[np.bool_]], low: Floats, high: Floats
+) -> Floats:
+    """Median width between two ways from an end; that of the other end where no row lies there."""
+    length = lines.length
+    begins = lines.base + np.where(far, length - high, low)
+    stops = lines.base + np.where(far, length - low, high)
+    first = np.searchsorted(lines.measure, np.maximum(begins, lines.base) - 1e-9)
+    past = np.searchsorted(lines.measure, np.minimum(stops, lines.base + length) + 1e-9)
+    width = medians(widths, first, np.maximum(past - first, 0))
+    other: Ints = np.where(far, lines.first, lines.last)
+    return np.maximum(np.where(np.isnan(width), widths[other], width), 1e-6)
 
 
 def _pairs(arms: list[Arm]) -> list[tuple[End, End]]:
@@ -122,7 +151,8 @@ def _pairs(arms: list[Arm]) -> list[tuple[End, End]]:
 
 
 def _bend(one: Arm, two: Arm) -> float:
-    return float(np.degrees(np.arccos(np.clip(-(one.heading @ two.heading), -1.0, 1.0))))
+    cosine = -(one.heading.conjugate() * two.heading).real
+    return math.degrees(math.acos(min(max(cosine, -1.0), 1.0)))
 
 
 def strokes_of(branches: Sequence[Branch], meeting: Meeting) -> tuple[tuple[Branch, ...], ...]:
@@ -143,74 +173,6 @@ def strokes_of(branches: Sequence[Branch], meeting: Meeting) -> tuple[tuple[Bran
     return tuple(strokes)
 
 
-def mouth_cuts(branches: Sequence[Branch], meeting: Meeting, rings: Rings) -> list[Cut]:
-    """Where the arms that do not go on are cut off: along the side of the stroke that does, from crotch to crotch."""
-    cuts = []
-    for ends, through in meeting.crossings:
-        arms = [outward(branches[i], e) for i, e in ends]
-        for first, last in _sides_of(ends, through):
-            cut = _group_cut(arms, first, last, rings)
-            group = range(first, last + 1)
-            if cut is not None and any(
-                _reaches(arms[k % len(arms)], cut, rings, meeting, ends[k % len(arms)]) for k in group
-            ):
-                cuts.append(cut)
-    return cuts
-
-
-def _sides_of(ends: Sequence[End], through: frozenset[End]) -> list[tuple[int, int]]:
-    """Runs of neighbouring arms on one side of the stroke that goes on, as first and last place (cyclic)."""
-    at = [k for k, end in enumerate(ends) if end in through]
-    if len(at) != 2:
-        return []
-    groups = [(at[0] + 1, at[1] - 1), (at[1] + 1, at[0] - 1 + len(ends))]
-    return [group for group in groups if group[0] <= group[1]]
-
-
-def _group_cut(arms: Sequence[Branch], first: int, last: int, rings: Rings) -> Cut | None:
-    count = len(arms)
-    start = _crotch(arms[(first - 1) % count], arms[first % count], rings)
-    end = _crotch(arms[last % count], arms[(last + 1) % count], rings)
-    return None if start is None or end is None else Cut(start, end)
-
-
-def _crotch(one: Branch, two: Branch, rings: Rings) -> Place | None:
-    """Where the outline turns from one arm into the next (counter-clockwise, y up): its sharpest inward turn."""
-    rows = resting_row(one.axis), resting_row(two.axis)
-    ring = int(one.right.ring[rows[0]])
-    if ring != int(two.left.ring[rows[1]]):
-        return None
-    start, length = float(one.right.way[rows[0]]), float(rings.length[ring])
-    reach = float(np.mod(two.left.way[rows[1]] - start + 1e-9, length))
-    if reach > length / 2.0:
-        start, reach = start + reach - length, length - reach
-    arm = CROTCH_REACH * float(min(one.axis[rows[0], 2], two.axis[rows[1], 2]))
-    way, turn = rings.sharpest(ring, start, start + reach, arm)
-    return ring, way if turn > CROTCH_DEG else start + reach / 2.0
-
-
-def _reaches(arm: Branch, cut: Cut, rings: Rings, meeting: Meeting, end: End) -> bool:
-    """Whether an arm goes on for long enough beyond a cut to be a piece of its own."""
-    if (end[0], 1 - end[1]) in meeting.links or any((end[0], 1 - end[1]) in ends for ends, _ in meeting.crossings):
-        return True
-    ends = cut.points(rings)
-    tip = arm.axis[-1]
-    beyond = float(np.hypot(*(tip[:2] - ends.mean(axis=0)))) + float(tip[2]) / 2.0
-    return beyond >= STUB * float(np.hypot(*(ends[0] - ends[1])))
-
-
-def cut_at(branch: Branch, row: int) -> Cut:
-    """The cut straight across a branch at one of its rows."""
-    return Cut(
-        (int(branch.left.ring[row]), float(branch.left.way[row])),
-        (int(branch.right.ring[row]), float(branch.right.way[row])),
-    )
-
-
-def resting_row(axis: Floats) -> int:
-    """First row from which the width no longer falls steeply, read over half a width ahead."""
-    along, width = way_along(axis), axis[:, 2]
-    ahead = np.interp(np.minimum(along + width / 2.0, along[-1]), along, width)
-    reach = np.maximum(np.minimum(width / 2.0, along[-1] - along), 1e-9)
-    at_rest = (width - ahead) / reach < STEEP
-    return int(at_rest.argmax()) if at_rest.any() else 0
+def outward(branch: Branch, end: int) -> Branch:
+    """The branch as it leaves that end."""
+    return branch if end == 0 else branch.turned()

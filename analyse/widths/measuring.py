@@ -9,17 +9,21 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from analyse.values import Drawing, Floats
 from analyse.widths.axes import Axes, axes_apart, axes_of
 from analyse.widths.bodies import body_of
 from analyse.widths.centreline import Branch
 from analyse.widths.cuts import on_grid, uncut
-from analyse.widths.junctions import Meeting, meeting_of, strokes_of
+from analyse.widths.junctions import Meeting, meetings_of, strokes_of
 from analyse.widths.rings import Rings
-from analyse.widths.sides import Run, Track, run_of, track_of
-from analyse.widths.strokes import Stroke, cut_up, stroke_of
+from analyse.widths.samples import GRID_PX
+from analyse.widths.sides import Run, runs_of
+from analyse.widths.strokes import Stroke, cut_up, lay, stroke_of
+from analyse.widths.tracks import Track, track_of
 
 MARGIN = 0.15  # of the design's longer side: how far outside it the background is looked at
 CUTTING_ROUNDS = 3  # what was cut may hold a junction or a corner that only shows by itself
@@ -45,9 +49,8 @@ class Shape:
     def runs(self) -> tuple[Run, ...]:
         """Its lines as spines, out to their free ends; worked out when first asked for."""
         if not self._runs:
-            none = np.empty((0, 2))
-            each = zip(self.lines, self.free, strict=True)
-            self._runs.append(tuple(run_of(line, self.rings, free, none) for line, free in each) or (self.whole.run,))
+            none = [np.empty((0, 2))] * len(self.lines)
+            self._runs.append(tuple(runs_of(self.lines, self.rings, self.free, none)) or (self.whole.run,))
         return self._runs[0]
 
     @property
@@ -80,6 +83,7 @@ class Measures:
         cut = cut_up(axes, whole, [self._meetings[i] for i in regions], lines, CUTTING_ROUNDS)
         for i, strokes in zip(regions, cut, strict=True):
             self._pieces[i] = _without(strokes, whole=self.regions[i].whole.outline, region=self.regions[i].outline)
+        lay([stroke for i in regions for stroke in self._pieces[i]])
 
 
 _KEPT: WeakKeyDictionary[Drawing, Measures] = WeakKeyDictionary()
@@ -105,17 +109,27 @@ def _measured(drawing: Drawing) -> Measures:
     outlines = [shapely.transform(region.outline, on_grid) for region in drawing.regions]
     count = len(outlines)
     axes = axes_of(outlines + _background(outlines))
-    bodies = {i: body for i, outline in enumerate(outlines) if (body := body_of(outline)) is not outline}
+    filled = [body_of(outline, disc) for outline, disc in zip(outlines, axes.poles[:count, 2].tolist(), strict=True)]
+    bodies = {i: body for i, body in enumerate(filled) if body is not outlines[i]}
     deeper = axes_apart(list(bodies.values())) if bodies else axes
     sources = [(axes, i) for i in range(len(axes.outlines))]
     for k, i in enumerate(bodies):
         sources[i] = deeper, k
-    meetings = tuple(meeting_of(source.branches[k], source.radius) for source, k in sources[:count])
+    meetings = _meetings(sources[:count])
     shapes = [
         _shape(outline, source, k, meetings[i] if i < count else None)
         for i, (outline, (source, k)) in enumerate(zip(axes.outlines, sources, strict=True))
     ]
     return Measures(tuple(shapes[:count]), tuple(shapes[count:]), tuple(sources[:count]), meetings)
+
+
+def _meetings(sources: Sequence[tuple[Axes, int]]) -> tuple[Meeting, ...]:
+    found: dict[int, Meeting] = {}
+    for axes in {id(axes): axes for axes, _ in sources}.values():
+        own = [i for i, (source, _) in enumerate(sources) if source is axes]
+        met = meetings_of([axes.branches[sources[i][1]] for i in own], axes.radius)
+        found.update(zip(own, met, strict=True))
+    return tuple(found[i] for i in range(len(sources)))
 
 
 def _shape(outline: Polygon, axes: Axes, index: int, meeting: Meeting | None) -> Shape:
@@ -127,8 +141,14 @@ def _shape(outline: Polygon, axes: Axes, index: int, meeting: Meeting | None) ->
     return Shape(outline, tuple(own), tracks, stroke_of(axes, index, uncut(axes.outlines[index])), axes.rings, free)
 
 
+def _union(outlines: NDArray[np.object_]) -> BaseGeometry:
+    """All outlines as one; those that overlap by a rounding error would stop the plain overlay."""
+    union = shapely.coverage_union_all(outlines)
+    return union if union.is_valid else shapely.union_all(outlines, grid_size=GRID_PX)
+
+
 def _background(outlines: list[Polygon]) -> list[Polygon]:
-    union = shapely.union_all(np.array(outlines, dtype=object))
+    union = _union(np.array(outlines, dtype=object))
     left, top, right, bottom = union.bounds
     margin = MARGIN * max(right - left, bottom - top)
     free = shapely.box(left - margin, top - margin, right + margin, bottom + margin).difference(union)

@@ -15,9 +15,8 @@ def by_length(axes: list[Floats]) -> tuple[Floats, Floats]:
     """Widths along several axes with the length each stands for."""
     widths, lengths = [], []
     for axis in axes:
-        steps = np.hypot(*np.diff(axis[:, :2], axis=0).T)
         widths.append((axis[1:, 2] + axis[:-1, 2]) / 2.0)
-        lengths.append(steps)
+        lengths.append(np.hypot(axis[1:, 0] - axis[:-1, 0], axis[1:, 1] - axis[:-1, 1]))
     return np.concatenate(widths), np.concatenate(lengths)
 
 
@@ -48,8 +47,11 @@ def _percentiles_px(stroke: Stroke) -> tuple[float, float, float]:
 
 def run_length_px(stroke: Stroke) -> float:
     """Length of all the shape's branches, a width added at most for its two ends."""
-    axes = [axis for axis in stroke.axes if len(axis) > 1]
-    return float(sum(by_length([axis])[1].sum() for axis in axes)) + float(stroke.pole[2])
+    if "length" not in stroke.known:
+        axes = [axis for axis in stroke.axes if len(axis) > 1]
+        length = float(by_length(axes)[1].sum()) if axes else 0.0
+        stroke.known["length"] = (length + float(stroke.pole[2]),)
+    return stroke.known["length"][0]
 
 
 def is_dot(stroke: Stroke) -> bool:

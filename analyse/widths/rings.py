@@ -3,40 +3,50 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from analyse.values import Floats
+from analyse.widths.lines import APART, lines_of, spread
 from analyse.widths.samples import Boundary, Ints
+
+TURNS = 3  # turns of a ring over which its vertices are listed, so that a stretch may run over its end
+BARELY_PX = 1e-7  # a vertex nearer to a stretch's end than this lies at the end
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Rings:
     """Samples on each polygon's rings, its inside on the left (y taken as up), by rows sorted by (polygon, point).
 
-    keys: polygon * count + point. ring, along: ring number and way along it. before, after: neighbouring points;
-    back, ahead: their rows. twice: a ring comes by here more than once. xy: each ring's points in order, the first
-    repeated at the end; ways: the way to each; owners: its polygon; corners: ways of the outline's own vertices.
+    keys: polygon * count + point. ring, along: ring number and way along it. site: the point; before, after: its
+    neighbours; back, ahead: their rows. twice: a ring comes by here more than once.
+    xy: all rings' points in order, each ring's first repeated at its end; ways: the way to each, in one measure that
+    runs on from ring to ring; base: where a ring begins in it; first, last: its first point, and its last before the
+    first comes again. owners: its polygon. corners: ways of the outline's own vertices, three turns of each ring, in a
+    measure of their own where a ring begins at thrice.
     """
 
     count: int
     keys: Ints
     ring: Ints
     along: Floats
+    site: Ints
     before: Ints
     after: Ints
     back: Ints
     ahead: Ints
     twice: NDArray[np.bool_]
-    xy: tuple[Floats, ...]
-    ways: tuple[Floats, ...]
-    owners: tuple[int, ...]
+    xy: Floats
+    ways: Floats
+    base: Floats
+    first: Ints
+    last: Ints
+    owners: Ints
     length: Floats
-    corners: tuple[Floats, ...]
-    _thrice: dict[int, Floats] = field(default_factory=dict)
+    corners: Floats
+    thrice: Floats
 
     def find(self, polygon: Ints, point: Ints, toward: Floats, points: Floats) -> Ints:
         """Rows of these (polygon, point) pairs; where a ring comes by twice, the time that sees `toward` (N, 2)."""
@@ -49,55 +59,62 @@ class Rings:
             rows[k] = min(each)[1]
         return np.asarray(rows)
 
-    def at(self, ring: int, way: Floats) -> Floats:
-        """Points at these ways along a ring; ways may run over its ends."""
-        ways, xy = self.ways[ring], self.xy[ring]
-        inside = way % ways[-1]
-        row = np.minimum(ways.searchsorted(inside, side="right") - 1, len(ways) - 2)
-        low, start = ways[row], xy[row]
-        share = (inside - low) / (ways[row + 1] - low)
-        return np.asarray(start + (xy[row + 1] - start) * share[:, None])
+    def at(self, ring: Ints, way: Floats) -> Floats:
+        """Points at these ways along rings; ways may run over a ring's ends."""
+        inside = self.base[ring] + np.mod(way, self.length[ring])
+        row = np.minimum(self.ways.searchsorted(inside, side="right") - 1, self.last[ring])
+        low, start = self.ways[row], self.xy[row]
+        share = (inside - low) / (self.ways[row + 1] - low)
+        return np.asarray(start + (self.xy[row + 1] - start) * share[..., None])
 
-    def point(self, ring: int, way: float) -> tuple[float, float]:
-        """One point at a way along a ring."""
-        ways, xy = self.ways[ring], self.xy[ring]
-        inside = way % float(ways[-1])
-        row = min(bisect_right(ways, inside) - 1, len(ways) - 2)
-        low, high = float(ways[row]), float(ways[row + 1])
-        (x, y), (to_x, to_y) = xy[row].tolist(), xy[row + 1].tolist()
-        share = (inside - low) / (high - low)
-        return x + (to_x - x) * share, y + (to_y - y) * share
+    def snapped(self, ring: Ints, way: Floats, near: float) -> Floats:
+        """The ways within one turn, and that of the nearest sample where one lies nearer than `near`."""
+        way = np.mod(way, self.length[ring])
+        inside = self.base[ring] + way
+        row = np.minimum(self.ways.searchsorted(inside, side="right") - 1, self.last[ring])
+        low, high = self.ways[row] - self.base[ring], self.ways[row + 1] - self.base[ring]
+        nearest = np.where(way - low <= high - way, low, high)
+        way = np.where(np.abs(nearest - way) < near, nearest, way)
+        return np.asarray(np.where(way >= self.length[ring], 0.0, way))
 
-    def nearest_vertex(self, ring: int, way: float) -> float:
-        """Way of the vertex nearest along a ring; way from 0 to its length."""
-        ways = self.ways[ring]
-        row = min(bisect_right(ways, way), len(ways) - 1)
-        low, high = float(ways[row - 1]), float(ways[row])
-        return low if way - low <= high - way else high
+    def between(self, ring: Ints, start: Floats, end: Floats) -> tuple[Floats, Ints]:
+        """Ways of the outline's own vertices strictly between two ways, start < end < start + the ring's length.
 
-    def between(self, ring: int, start: float, end: float) -> Floats:
-        """Ways of the outline's own vertices strictly between two ways, start < end < start + its length."""
-        length = float(self.ways[ring][-1])
-        if ring not in self._thrice:
-            own = self.corners[ring]
-            self._thrice[ring] = np.concatenate([own, own + length, own + 2.0 * length])
-        shift = math.floor(start / length) * length
-        first, last = self._thrice[ring].searchsorted((start - shift + 1e-7, end - shift - 1e-7)).tolist()
-        return np.asarray(self._thrice[ring][first:last] + shift)
+        Stretch after stretch in one array, and which stretch each belongs to.
+        """
+        shift = np.floor(start / self.length[ring]) * self.length[ring] - self.thrice[ring]
+        low = self.corners.searchsorted(start - shift + BARELY_PX)
+        high = self.corners.searchsorted(end - shift - BARELY_PX)
+        count = np.maximum(high - low, 0)
+        which = np.repeat(np.arange(len(count)), count)
+        return self.corners[spread(low, count)] + shift[which], which
 
-    def turns(self, ring: int, way: Floats, reach: float) -> Floats:
+    def vertices(self, ring: int) -> Floats:
+        """The outline's own vertices on a ring, (N, 2)."""
+        length = float(self.length[ring])
+        ways, _ = self.between(np.array([ring]), np.array([-2.0 * BARELY_PX]), np.array([length - 2.0 * BARELY_PX]))
+        return self.at(np.full(len(ways), ring), ways)
+
+    def turns(self, ring: Ints, way: Floats, reach: Floats) -> Floats:
         """How much the outline turns at these ways, in degrees, outward positive: read over `reach` either way."""
         before, here, after = (self.at(ring, way + step) for step in (-reach, 0.0, reach))
         one, two = here - before, after - here
         cross = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]
         return np.asarray(np.degrees(np.arctan2(cross, (one * two).sum(axis=1))))
 
-    def sharpest(self, ring: int, start: float, end: float, reach: float) -> tuple[float, float]:
-        """Way and inward turn (degrees, positive) of the sharpest inward turn on a stretch, read at two scales."""
-        ways = np.concatenate([[start], self.between(ring, start, end), [end]])
-        wide = -self.turns(ring, ways, reach)
-        best = int((wide - self.turns(ring, ways, reach / 4.0)).argmax())
-        return float(ways[best]), float(wide[best])
+    def sharpest(self, ring: Ints, start: Floats, end: Floats, reach: Floats) -> tuple[Floats, Floats]:
+        """Way and inward turn (degrees, positive) of the sharpest inward turn on each stretch, read at two scales."""
+        inner, which = self.between(ring, start, end)
+        order = np.argsort(
+            np.concatenate([3 * np.arange(len(ring)), 3 * which + 1, 3 * np.arange(len(ring)) + 2]), kind="stable"
+        )
+        ways = np.concatenate([start, inner, end])[order]
+        stretch = np.concatenate([np.arange(len(ring)), which, np.arange(len(ring))])[order]
+        wide = -self.turns(ring[stretch], ways, reach[stretch])
+        score = wide - self.turns(ring[stretch], ways, reach[stretch] / 4.0)
+        best = np.lexsort((-np.arange(len(ways)), score, stretch))
+        best = best[np.searchsorted(stretch[best], np.arange(len(ring)), side="right") - 1]
+        return ways[best], wide[best]
 
 
 def rings_of(boundary: Boundary) -> Rings:
@@ -110,37 +127,29 @@ def rings_of(boundary: Boundary) -> Rings:
     order = np.argsort(owner * count + start, kind="stable")
     start, end, owner = start[order], end[order], owner[order]
     keys = owner * count + start
-    after, twice = _following(boundary.points, keys, owner * count + end, start, end)
-    step = np.hypot(*(boundary.points[end] - boundary.points[start]).T)
-    chains = _chains(after.tolist())
-    ring, along = np.zeros(len(keys), dtype=np.int64), np.zeros(len(keys))
-    xy, ways, corners = [], [], []
-    for number, chain in enumerate(chains):
-        way = np.concatenate([[0.0], np.cumsum(step[chain])])
-        ring[chain], along[chain] = number, way[:-1]
-        xy.append(boundary.points[start[[*chain, chain[0]]]])
-        ways.append(way)
-        corners.append(way[:-1][start[chain] < boundary.given])
-    back = np.empty_like(after)
-    back[after] = np.arange(len(after))
-    owners = tuple(int(owner[chain[0]]) for chain in chains)
-    length = np.array([way[-1] for way in ways])
-    return Rings(
-        count,
-        keys,
-        ring,
-        along,
-        start[back],
-        end,
-        back,
-        after,
-        twice,
-        tuple(xy),
-        tuple(ways),
-        owners,
-        length,
-        tuple(corners),
+    ahead, twice = _following(boundary.points, keys, owner * count + end, start, end)
+    chains = _chains(ahead.tolist())
+    size = np.array([len(chain) for chain in chains], dtype=np.int64)
+    rows = np.array([row for chain in chains for row in (*chain, chain[0])], dtype=np.int64)
+    xy = boundary.points[start[rows]]
+    lines = lines_of(xy, size + 1)
+    own = np.ones(len(rows), dtype=bool)
+    own[lines.last] = False
+    ring, along = np.empty(len(keys), dtype=np.int64), np.empty(len(keys))
+    ring[rows[own]], along[rows[own]] = lines.owner[own], lines.along[own]
+    back = np.empty_like(ahead)
+    back[ahead] = np.arange(len(ahead))
+    length = lines.length
+    thrice = np.cumsum(TURNS * length + APART) - TURNS * length - APART
+    given = own & (start[rows] < boundary.given)
+    corners = np.concatenate(
+        [thrice[lines.owner[given]] + lines.along[given] + k * length[lines.owner[given]] for k in range(TURNS)]
     )
+    return Rings(
+        count, keys, ring, along, start, start[back], end, back, ahead, twice,
+        xy, lines.measure, lines.base, lines.first, lines.last - 1, owner[rows[lines.first]], length,
+        np.sort(corners), thrice,
+    )  # fmt: skip
 
 
 def _following(points: Floats, keys: Ints, wanted: Ints, start: Ints, end: Ints) -> tuple[Ints, NDArray[np.bool_]]:

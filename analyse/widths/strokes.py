@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import chain
 
 import numpy as np
 from shapely import MultiPolygon, Polygon
 
 from analyse.values import Floats
 from analyse.widths.axes import Axes, axes_apart
+from analyse.widths.compact import sliced
 from analyse.widths.corners import corner_cuts, neck_cuts
 from analyse.widths.cuts import Cut, Piece, Place, split
-from analyse.widths.junctions import Meeting, meeting_of, mouth_cuts, strokes_of
+from analyse.widths.junctions import Meeting, meetings_of, strokes_of
+from analyse.widths.mouths import mouth_cuts
 from analyse.widths.paths import main_path
 from analyse.widths.rings import Rings
-from analyse.widths.sides import Run, Track, run_of, sliced, track_of
+from analyse.widths.sides import Run, runs_of
+from analyse.widths.tracks import Track, track_of
 
 STANDS_STILL = 0.2  # one side goes this share of the other's way: the stitch lines fan round a point
 
@@ -26,7 +30,7 @@ class Stroke:
 
     outline: in px. axes: its branches' x, y, width. track: its main run, None for a compact shape. pole: x, y, width
     of its largest disc. cuts: ends of the cuts on its outline. body: the outline
-    with what lies on it, where that differs. known: figures worked out before.
+    with what lies on it, where that differs. laid, known: its spine and figures, once they have been worked out.
     """
 
     outline: Polygon | MultiPolygon
@@ -36,7 +40,7 @@ class Stroke:
     pole: Floats
     cuts: Floats
     body: Polygon | None = None
-    _run: list[Run] = field(default_factory=list)
+    laid: list[Run] = field(default_factory=list)
     known: dict[str, tuple[float, ...]] = field(default_factory=dict)
 
     @property
@@ -45,14 +49,16 @@ class Stroke:
         return self.outline if self.body is None else self.body
 
     @property
+    def closed(self) -> bool:
+        """Whether its run comes back to where it began."""
+        return self.track is not None and self.track.closed
+
+    @property
     def run(self) -> Run:
         """Its spine with both sides out to the ends; worked out when first asked for."""
-        if not self._run:
-            whole = (True, True)
-            self._run.append(
-                sliced(self.filled) if self.track is None else run_of(self.track, self.rings, whole, self.cuts)
-            )
-        return self._run[0]
+        if not self.laid:
+            lay([self])
+        return self.laid[0]
 
     @property
     def covered(self) -> float:
@@ -75,6 +81,21 @@ class Stroke:
         return float(most[least < STANDS_STILL * most].sum() / max(float(most.sum()), 1e-9))
 
 
+def lay(strokes: Sequence[Stroke]) -> None:
+    """Work out the spines of many strokes at once."""
+    wanted = [stroke for stroke in strokes if not stroke.laid]
+    for rings in {id(stroke.rings): stroke.rings for stroke in wanted}.values():
+        own = [stroke for stroke in wanted if stroke.rings is rings]
+        followed = [(stroke, stroke.track) for stroke in own if stroke.track is not None]
+        whole = [(True, True)] * len(followed)
+        runs = runs_of([track for _, track in followed], rings, whole, [stroke.cuts for stroke, _ in followed])
+        for (stroke, _), run in zip(followed, runs, strict=True):
+            stroke.laid.append(run)
+        for stroke in own:
+            if stroke.track is None:
+                stroke.laid.append(sliced(stroke.filled))
+
+
 def cut_up(
     axes: Axes,
     pieces: Sequence[Piece],
@@ -90,7 +111,7 @@ def cut_up(
     again: list[tuple[Stroke, ...]] = []
     if fresh:
         deeper = axes_apart([part.measured for part in fresh])
-        meets = [meeting_of(own, deeper.radius) for own in deeper.branches]
+        meets = meetings_of(deeper.branches, deeper.radius)
         runs = [
             tuple(track_of(legs, deeper.rings) for legs in strokes_of(own, meeting))
             for own, meeting in zip(deeper.branches, meets, strict=True)
@@ -109,23 +130,22 @@ def cut_up(
 def _parts(
     axes: Axes, pieces: Sequence[Piece], meetings: Sequence[Meeting], lines: Sequence[tuple[Track, ...]]
 ) -> list[tuple[Piece, ...]]:
-    rings = axes.rings
-    parts = []
-    for i, piece in enumerate(pieces):
-        cuts = mouth_cuts(axes.branches[i], meetings[i], rings)
-        for line in lines[i]:
-            cuts += corner_cuts(line, rings)
-        ends = {place for cut in cuts for place in (cut.start, cut.end)}
-        for branch in axes.branches[i]:
-            cuts += [cut for cut in neck_cuts(branch, axes.radius) if not _shares(cut, ends, rings)]
-        parts.append(split(piece, rings, axes.own_rings[i], cuts) if cuts else (piece,))
-    return parts
+    cuts = mouth_cuts(axes.branches, meetings, axes.rings)
+    corners = iter(corner_cuts(list(chain(*lines)), axes.rings))
+    necks = iter(neck_cuts(list(chain(*axes.branches)), axes.radius))
+    for own, tracks, branches in zip(cuts, lines, axes.branches, strict=True):
+        own.extend(cut for _ in tracks for cut in next(corners))
+        ends = {place for cut in own for place in (cut.start, cut.end)}
+        own.extend(cut for _ in branches for cut in next(necks) if not _shares(cut, ends, axes.rings))
+    return split(pieces, axes.rings, axes.own_rings, cuts)
 
 
 def _shares(cut: Cut, ends: set[Place], rings: Rings) -> bool:
     """Whether a cut ends where one of the others does."""
-    points = cut.points(rings)
-    near = 0.1 * float(np.hypot(*(points[0] - points[1])))
+    if not ends:
+        return False
+    one, two = rings.at(np.array([cut.start[0], cut.end[0]]), np.array([cut.start[1], cut.end[1]]))
+    near = 0.1 * float(np.hypot(*(one - two)))
     return any(ring == other and abs(way - at) < near for ring, way in (cut.start, cut.end) for other, at in ends)
 
 

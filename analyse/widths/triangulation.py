@@ -17,7 +17,9 @@ from analyse.widths.inserting import inserted
 from analyse.widths.samples import Boundary, Ints, densified
 
 FIRST_STEP_PX = 12.0  # the first, coarse look at which sides face each other
-STEP_PER_WIDTH = 0.3  # samples per local width: the axis is off by no more than a 1/700 of the width
+STEP_PER_WIDTH = (
+    0.4  # samples per local width: the axis is put right to the outline itself, so that more change nothing
+)
 FINEST_STEP_PX = 0.2
 COARSEST_STEP_PX = 8.0
 LEAST_SINE = 0.5  # a chord nearer than this to the boundary's own run does not lead across
@@ -65,9 +67,11 @@ def triangulate(coarse: Boundary) -> Triangulation:
 def _facing_distance(boundary: Boundary) -> Floats:
     """Per point, how far off the nearest boundary that faces it lies: about the width there; inf for none."""
     points = boundary.points
-    keys = np.unique(_all_keys(_delaunay(points), len(points)))
-    keys = keys[~_held(keys, _key(boundary.pieces, len(points)))]
-    a, b = keys // len(points), keys % len(points)
+    a, b = np.moveaxis(_corner_pairs(_delaunay(points)).reshape(-1, 2), 1, 0)
+    once = a < b  # the other triangle beside the edge has it the other way round
+    a, b = a[once], b[once]
+    loose = ~_held(a * len(points) + b, _key(boundary.pieces, len(points)))
+    a, b = a[loose], b[loose]
     here, there = np.append(a, b), np.append(b, a)
     beside = _beside(boundary)
     chord, along = points[there] - points[here], points[beside[here]] - points[here][:, None]
@@ -116,15 +120,14 @@ def distance_to(at: Floats, start: Floats, end: Floats) -> Floats:
 
 def _delaunay(points: Floats) -> Ints:
     """Triangles as (T, 3) indices into points, counter-clockwise with y taken as up."""
-    mesh = shapely.delaunay_triangles(shapely.MultiPoint(points))
-    corners = shapely.get_coordinates(mesh).reshape(-1, 4, 2)[:, :3]
-    order = np.lexsort((points[:, 1], points[:, 0]))
-    ranked = points[order, 0] + 1j * points[order, 1]
-    index = order[np.searchsorted(ranked, corners[..., 0] + 1j * corners[..., 1])]
-    one, two = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-    clockwise = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0] < 0
+    # each point's number goes through the triangulation as its height
+    numbered = np.column_stack([points, np.arange(len(points))])
+    mesh = shapely.delaunay_triangles(shapely.linestrings(numbered))
+    corners = shapely.get_coordinates(mesh, include_z=True).reshape(-1, 4, 3)[:, :3]
+    index = corners[..., 2].astype(np.int64)
+    clockwise = cross(corners[:, 1, :2] - corners[:, 0, :2], corners[:, 2, :2] - corners[:, 0, :2]) < 0
     index[clockwise] = index[clockwise][:, [0, 2, 1]]
-    return np.asarray(index, dtype=np.int64)
+    return np.asarray(index)
 
 
 def _key(pairs: Ints, count: int) -> Ints:
@@ -148,9 +151,7 @@ def _all_keys(triangles: Ints, count: int) -> Ints:
 def _connected(boundary: Boundary, triangles: Ints) -> Triangulation:
     count = len(boundary.points)
     pairs = _corner_pairs(triangles)
-    keys, sides = np.unique(_key(pairs, count), return_inverse=True)
-    sides = sides.reshape(-1, 3)
-    across = _neighbours(sides)
+    keys, sides, across = _edges(_key(pairs, count))
     piece = np.full(len(keys), -1)
     own = _key(boundary.pieces, count)
     place = np.minimum(np.searchsorted(keys, own), len(keys) - 1)
@@ -162,14 +163,18 @@ def _connected(boundary: Boundary, triangles: Ints) -> Triangulation:
     )
 
 
-def _neighbours(sides: Ints) -> Ints:
-    flat = sides.ravel()
+def _edges(key: Ints) -> tuple[Ints, Ints, Ints]:
+    """From the sides' keys the edges', which edge each side (T, 3) is, and the triangle beyond it, -1 for none."""
+    flat = key.ravel()
     order = np.argsort(flat, kind="stable")
-    twin = flat[order][1:] == flat[order][:-1]
-    one, two = order[:-1][twin], order[1:][twin]
-    across = np.full(flat.size, -1)
+    ranked = flat[order]
+    fresh = np.append(True, ranked[1:] != ranked[:-1])
+    sides, across = np.empty(len(flat), dtype=np.int64), np.full(len(flat), -1)
+    sides[order] = np.cumsum(fresh) - 1
+    twin = np.flatnonzero(~fresh)
+    one, two = order[twin - 1], order[twin]
     across[one], across[two] = two // 3, one // 3
-    return across.reshape(-1, 3)
+    return ranked[fresh], sides.reshape(-1, 3), across.reshape(-1, 3)
 
 
 def _owners(boundary: Boundary, pairs: Ints, sides: Ints, across: Ints, piece: Ints) -> Ints:

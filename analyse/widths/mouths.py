@@ -1,0 +1,117 @@
+"""Where the strokes that end at a junction are cut off: along the side of the stroke that goes on, crotch to crotch."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from analyse.widths.centreline import Branch
+from analyse.widths.cuts import Cut, Place
+from analyse.widths.junctions import End, Meeting
+from analyse.widths.lines import lines_of, together
+from analyse.widths.rings import Rings
+from analyse.widths.samples import Ints
+
+STEEP = 0.6  # a width that changes faster than this with the way belongs to the junction or the body beyond
+CROTCH_REACH = 0.15  # in widths: the baseline over which an inward turn is read
+CROTCH_DEG = 20.0  # a crotch that turns less is round: it is taken at its middle
+STUB = 0.8  # an arm shorter than this, in widths, stays with what it sticks out of
+
+
+@dataclass(slots=True)
+class _Mouth:
+    """A cut between two crotches: its region, the arms it cuts off, the pairs of arms beside its two ends."""
+
+    region: int
+    cut_off: list[End]
+    beside: tuple[tuple[End, End], tuple[End, End]]
+    places: list[Place | None] = field(default_factory=list)
+
+
+def mouth_cuts(regions: Sequence[Sequence[Branch]], meetings: Sequence[Meeting], rings: Rings) -> list[list[Cut]]:
+    """For each region the cuts that take off the arms that do not go on straight."""
+    mouths = [
+        _Mouth(i, [ends[k % len(ends)] for k in range(first, last + 1)], _beside(ends, first, last))
+        for i, meeting in enumerate(meetings)
+        for ends, through in meeting.crossings
+        for first, last in _sides_of(ends, through)
+    ]
+    cuts: list[list[Cut]] = [[] for _ in regions]
+    pairs = [(regions[mouth.region], pair) for mouth in mouths for pair in mouth.beside]
+    places = iter(_crotches(pairs, rings))
+    for mouth in mouths:
+        start, end = next(places), next(places)
+        if start is None or end is None:
+            continue
+        cut = Cut(start, end)
+        if any(_reaches(regions[mouth.region], meetings[mouth.region], end_, cut, rings) for end_ in mouth.cut_off):
+            cuts[mouth.region].append(cut)
+    return cuts
+
+
+def _sides_of(ends: Sequence[End], through: frozenset[End]) -> list[tuple[int, int]]:
+    """Runs of neighbouring arms on one side of the stroke that goes on, as first and last place (cyclic)."""
+    at = [k for k, end in enumerate(ends) if end in through]
+    if len(at) != 2:
+        return []
+    groups = [(at[0] + 1, at[1] - 1), (at[1] + 1, at[0] - 1 + len(ends))]
+    return [group for group in groups if group[0] <= group[1]]
+
+
+def _beside(ends: Sequence[End], first: int, last: int) -> tuple[tuple[End, End], tuple[End, End]]:
+    count = len(ends)
+    return (ends[(first - 1) % count], ends[first % count]), (ends[last % count], ends[(last + 1) % count])
+
+
+def _crotches(pairs: Sequence[tuple[Sequence[Branch], tuple[End, End]]], rings: Rings) -> list[Place | None]:
+    """Where the outline turns from one arm into the next (counter-clockwise, y up): its sharpest inward turn."""
+    if not pairs:
+        return []
+    arms = [(branches[end[0]], end[1]) for branches, pair in pairs for end in pair]
+    rows = _resting(arms)
+    table = np.array([_leaves(*arms[k], rows[k], right=k % 2 == 0) for k in range(len(arms))])
+    one, two = table[0::2], table[1::2]
+    ring = one[:, 0].astype(np.int64)
+    length = rings.length[ring]
+    start = one[:, 1]
+    reach = np.mod(two[:, 1] - start + 1e-9, length)
+    back = reach > length / 2.0
+    start, reach = np.where(back, start + reach - length, start), np.where(back, length - reach, reach)
+    way, turn = rings.sharpest(ring, start, start + reach, CROTCH_REACH * np.minimum(one[:, 2], two[:, 2]))
+    way = np.where(turn > CROTCH_DEG, way, start + reach / 2.0)
+    same = one[:, 0] == two[:, 0]
+    return [(r, w) if s else None for r, w, s in zip(ring.tolist(), way.tolist(), same.tolist(), strict=True)]
+
+
+def _leaves(branch: Branch, end: int, row: int, *, right: bool) -> tuple[float, float, float]:
+    """Ring, way and width of a branch's right (or left) side at a row, as it leaves one of its ends."""
+    side = branch.right if right == (end == 0) else branch.left
+    return float(side.ring[row]), float(side.way[row]), float(branch.axis[row, 2])
+
+
+def _resting(arms: Sequence[tuple[Branch, int]]) -> list[int]:
+    """For each branch left at an end the first row from which the width no longer falls steeply, over half a width."""
+    axis, count = together([branch.axis for branch, _ in arms])
+    lines = lines_of(axis, count)
+    far = np.array([end for _, end in arms])[lines.owner] == 1
+    width, length = axis[:, 2], lines.length[lines.owner]
+    to_go = np.where(far, lines.along, length - lines.along)
+    step = np.minimum(width / 2.0, to_go)
+    ahead = lines.read(lines.owner, lines.along + np.where(far, -step, step), width)
+    at_rest = (width - ahead) / np.maximum(step, 1e-9) < STEEP
+    first = np.maximum(lines.leading(at_rest), lines.first)
+    last = np.maximum.reduceat(np.where(at_rest, np.arange(len(width)), -1), lines.first)
+    row: Ints = np.where(far[lines.first], np.where(last < 0, lines.last, last), first)
+    return list((row - lines.first).tolist())
+
+
+def _reaches(branches: Sequence[Branch], meeting: Meeting, end: End, cut: Cut, rings: Rings) -> bool:
+    """Whether an arm goes on for long enough beyond a cut to be a piece of its own."""
+    if (end[0], 1 - end[1]) in meeting.links or any((end[0], 1 - end[1]) in ends for ends, _ in meeting.crossings):
+        return True
+    ends = rings.at(np.array([cut.start[0], cut.end[0]]), np.array([cut.start[1], cut.end[1]]))
+    tip = branches[end[0]].axis[-1 if end[1] == 0 else 0]
+    beyond = float(np.hypot(*(tip[:2] - ends.mean(axis=0)))) + float(tip[2]) / 2.0
+    return beyond >= STUB * float(np.hypot(*(ends[0] - ends[1])))
