@@ -32,6 +32,10 @@ class Side:
         """The same from the other end."""
         return Side(self.ring[::-1], self.way[::-1])
 
+    def points(self, rings: Rings) -> Floats:
+        """As points, (N, 2)."""
+        return rings.at(self.ring, self.way)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Branch:
