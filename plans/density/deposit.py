@@ -46,6 +46,11 @@ class Pieces:
     length: Floats
     row: NDArray[np.int64]
 
+    def on(self, cells: NDArray[np.bool_], grid: Grid) -> Pieces:
+        """Those whose middle lies on one of the marked cells of a grid, (H, W)."""
+        kept = np.flatnonzero(cells.ravel()[grid.cell_of(self.xy)])
+        return Pieces(self.xy[kept], self.length[kept], self.row[kept])
+
     def near(self, at_mm: tuple[float, float], reach_mm: float) -> Pieces:
         """Those within a square about a place."""
         away = np.abs(self.xy - np.asarray(at_mm))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -15,6 +16,9 @@ from plans.density.deposit import Grid, Pieces
 from plans.density.spots import spot_at
 from plans.density.window import over_window
 from plans.values import Density, HardPatch, Step, Stitches
+
+Cell = tuple[int, int]
+"""Row and column of a grid."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -31,7 +35,7 @@ class Ground:
     counts: NDArray[np.int64]
 
 
-def peaks_over(values: Floats, limit: float, reach: int) -> list[tuple[int, int]]:
+def peaks_over(values: Floats, limit: float, reach: int) -> list[Cell]:
     """Row and column of the cells over `limit` that none within `reach` cells passes, highest first.
 
     So what lies near each other is one patch, and a wide hard area has several.
@@ -40,7 +44,7 @@ def peaks_over(values: Floats, limit: float, reach: int) -> list[tuple[int, int]
         return []
     highest = cv2.dilate(values, np.ones((2 * reach + 1, 2 * reach + 1), np.uint8))
     cells = np.argwhere((values >= highest) & (values > limit))
-    kept: list[tuple[int, int]] = []
+    kept: list[Cell] = []
     for row, column in sorted(cells.tolist(), key=lambda cell: (-values[cell[0], cell[1]], cell)):
         if all(max(abs(row - other[0]), abs(column - other[1])) > reach for other in kept):
             kept.append((row, column))
@@ -56,14 +60,23 @@ def hard_patches(ground: Ground, stacked: Floats, pricked: Floats) -> tuple[Hard
     side = 2 * reach + 1
     near_hard = cv2.dilate((stacked > hard).astype(np.uint8), np.ones((side, side), np.uint8)) > 0
     also = np.where(near_hard, 0.0, pricked)
-    layers = [
-        explained(ground, peak, float(stacked[peak]), hard, "layers") for peak in peaks_over(stacked, hard, reach)
-    ]
-    points = [explained(ground, peak, float(also[peak]), most, "points") for peak in peaks_over(also, most, reach)]
+    thick, pierced = peaks_over(stacked, hard, reach), peaks_over(also, most, reach)
+    ground = replace(ground, pieces=ground.pieces.on(about([*thick, *pierced], ground), ground.grid))
+    layers = [explained(ground, peak, float(stacked[peak]), hard, "layers") for peak in thick]
+    points = [explained(ground, peak, float(also[peak]), most, "points") for peak in pierced]
     return (*layers, *points)
 
 
-def explained(ground: Ground, cell: tuple[int, int], measure: float, limit: float, unit: str) -> HardPatch:
+def about(peaks: list[Cell], ground: Ground) -> NDArray[np.bool_]:
+    """(H, W) the cells that the judging window about any of these reaches."""
+    reach = math.ceil(ground.window_mm / 2 / ground.grid.cell_mm) + 1
+    cells = np.zeros(ground.grid.shape, np.bool_)
+    for row, column in peaks:
+        cells[max(0, row - reach) : row + reach + 1, max(0, column - reach) : column + reach + 1] = True
+    return cells
+
+
+def explained(ground: Ground, cell: Cell, measure: float, limit: float, unit: str) -> HardPatch:
     """One patch with its cause and its cure."""
     at_mm, trade = ground.grid.centre_mm(*cell), ground.sized.trade
     spot = spot_at(ground.pieces, ground.stitches, at_mm, ground.window_mm, ground.full_mm)

@@ -32,11 +32,19 @@ class Frame:
 
 def frame(sized: SizedDrawing, stitches: Stitches) -> Frame:
     """The design's extent and every needle point, with the margin all round, on whole millimetres."""
-    width, height = sized.size_mm
-    left, top, right, bottom = 0.0, 0.0, width, height
+    left, top, right, bottom = 0.0, 0.0, *sized.size_mm
     if len(stitches.xy):
         low, high = stitches.xy.min(axis=0), stitches.xy.max(axis=0)
         left, top = min(left, float(low[0])), min(top, float(low[1]))
         right, bottom = max(right, float(high[0])), max(bottom, float(high[1]))
+    return _with_margin(left, top, right, bottom)
+
+
+def bare_frame(sized: SizedDrawing) -> Frame:
+    """The design's extent alone, with the margin: the same whatever is sewn."""
+    return _with_margin(0.0, 0.0, *sized.size_mm)
+
+
+def _with_margin(left: float, top: float, right: float, bottom: float) -> Frame:
     left, top = math.floor(left - MARGIN_MM), math.floor(top - MARGIN_MM)
     return Frame(left, top, math.ceil(right + MARGIN_MM) - left, math.ceil(bottom + MARGIN_MM) - top)

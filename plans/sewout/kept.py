@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import cv2
 import numpy as np
+from numpy.typing import NDArray
+from shapely.affinity import affine_transform
+from shapely.geometry.base import BaseGeometry
 
+from analyse.lettering.lines import lines_of
+from analyse.sizing import kept as measured
 from analyse.values import Feature, SizedDrawing
 from plans.sewout.cover import draw_cover
 from plans.sewout.eye import blur_mm
-from plans.sewout.frame import frame
 from plans.sewout.strands import lay_strands
-from plans.sewout.target import CLOTH, Target, draw_target
+from plans.sewout.target import CLOTH, Target, target_of
 from plans.values import Step, Stitches
 
 PX_PER_MM = 8.0
@@ -23,15 +29,23 @@ LEAST_AREA_MM2, WHOLE_AREA_MM2 = 0.03, 0.5
 """Slivers of other things at the edge of sight count by their area, up to this one."""
 HELD, GONE = 0.85, 0.45
 """Share of its area that must show its own colour: from HELD on it holds in full, at GONE nothing is left."""
+LEFT_OUT_MM = 1.0
+"""So far beyond a feature's sight a part that is not sewn still takes it along: so far its stitches would have reached.
+
+Else leaving out what crowds its neighbours would be a gain.
+"""
+READ, UNREAD = 0.6, 0.3
+"""The same for letters: they are read by where their strokes run, be those a little lighter or heavier than drawn."""
+COLOUR_OF_LINE = 0.1
+"""Colours with at least this share of a line of lettering are its letters and what they stand on."""
 
 
 def shown_right(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, drift_mm: float) -> Target:
     """The target, with `right` filled in: where the eye meets the colour that is asked for."""
-    place = frame(sized, stitches)
+    target = target_of(sized, PX_PER_MM)
     strands = lay_strands(stitches, steps, sized, drift_mm)
-    ids = draw_cover(strands, place, PX_PER_MM)
+    ids = draw_cover(strands, target.place, PX_PER_MM)
     thread = np.append(strands.thread, CLOTH)[ids]
-    target = draw_target(sized, place, PX_PER_MM)
     right = np.zeros(target.parts.shape, np.bool_)
     for colour in range(CLOTH, len(sized.drawing.palette)):
         share = cv2.GaussianBlur((thread == colour).astype(np.float32), (0, 0), blur_mm() * PX_PER_MM)
@@ -55,7 +69,12 @@ def feature_kept(feature: Feature, target: Target, sized: SizedDrawing) -> float
     worst = float((1 - counts * (1 - held[asked] / area[asked])).min())
     if measure:
         worst = min(worst, middle_held(target, feature.at_mm, measure / 2 + CLOSE_MM))
-    return float(np.clip((worst - GONE) / (HELD - GONE), 0.0, 1.0))
+    return there(worst)
+
+
+def there(held: float, all_of_it: float = HELD, nothing: float = GONE) -> float:
+    """0..1: how much is left of a thing that shows its own colour on this share of its area."""
+    return float(np.clip((held - nothing) / (all_of_it - nothing), 0.0, 1.0))
 
 
 def middle_held(target: Target, at_mm: tuple[float, float], reach_mm: float) -> float:
@@ -67,24 +86,69 @@ def middle_held(target: Target, at_mm: tuple[float, float], reach_mm: float) -> 
     return float(right[same].mean())
 
 
+def line_kept(zone_mm: BaseGeometry, target: Target) -> float:
+    """0..1 of a whole line of lettering: the worse kept of its letters and of what shows between them."""
+    colours, right = target.within(zone_mm)
+    area = np.bincount(colours + 1)
+    held = np.bincount(colours + 1, right)
+    asked = np.flatnonzero(area >= max(COLOUR_OF_LINE * len(colours), 1))
+    return there(float((held[asked] / area[asked]).min()), READ, UNREAD) if len(asked) else 0.0
+
+
+def zones_mm(features: Sequence[Feature], sized: SizedDrawing) -> dict[int, BaseGeometry]:
+    """What each line of lettering covers, by the feature's index."""
+    lettering = [index for index, feature in enumerate(features) if feature.kind == "lettering"]
+    if not lettering:
+        return {}
+    scale, (left, top) = sized.mm_per_px, sized.origin_px
+    lines = lines_of(sized.drawing, measured(sized.drawing)[0])
+    at = np.array([line.at for line in lines]).reshape(-1, 2)
+    found = {}
+    for index in lettering if len(lines) else ():
+        away = np.hypot(*((at - (left, top)) * scale - np.asarray(features[index].at_mm)).T)
+        zone = lines[int(away.argmin())].zone
+        found[index] = affine_transform(zone, [scale, 0, 0, scale, -left * scale, -top * scale])
+    return found
+
+
 def told_apart(feature: Feature, sized: SizedDrawing) -> float:
-    """For colours and shading, what the measure says: 1 from the need on, 0 where it is lost."""
+    """What the measure says of colours, 1 from the need on and 0 where lost; of lettering, its share of the need.
+
+    A letter of half the height that thread can write is there, and cannot be read (test: tesseract, in benchmarks).
+    """
+    if feature.kind == "lettering":
+        return min(1.0, feature.measure / feature.needs)
     if feature.unit != "dE00" or feature.kind == "shading":
         return 1.0
     lost = float(sized.trade.value("colours.lost_under"))
     return float(np.clip((feature.measure - lost) / max(feature.needs - lost, 1e-6), 0.0, 1.0))
 
 
+def near_left_out(target: Target, steps: tuple[Step, ...], sized: SizedDrawing) -> NDArray[np.bool_]:
+    """(H, W) where a part lies that is to be sewn and that no step sews."""
+    sewn = {part for step in steps for part in (step.sewing.part, *step.sewing.also)}
+    missing = [index for index, part in enumerate(sized.parts) if part.kind != "drop" and index not in sewn]
+    return np.isin(target.parts, missing) if missing else np.zeros(target.parts.shape, np.bool_)
+
+
 def detail_kept(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, *, drift_mm: float = 0.0) -> float:
     """Share of the look, 0..1, by the features' weights, that holds in the sew-out at arm's length.
 
     A feature counts by the worst kept of the parts and the cloth that meet at it: a stroke must be there and as wide
-    as asked, a gap open, and two colours told apart. 1.0 when the drawing has no features.
+    as asked, a gap open, and two colours told apart; a line of lettering counts over all its length. What lies at a
+    part that is left out is lost. 1.0 when the drawing has no features.
     """
-    features = sized.detail.features
+    features = [feature for feature in sized.detail.features if feature.weight > 0]
     total = sum(feature.weight for feature in features)
-    if not features or total <= 0:
+    if total <= 0:
         return 1.0
     target = shown_right(stitches, steps, sized, drift_mm)
-    kept = sum(f.weight * feature_kept(f, target, sized) * told_apart(f, sized) for f in features if f.weight > 0)
+    zones, missing = zones_mm(features, sized), near_left_out(target, steps, sized)
+    kept = 0.0
+    for index, feature in enumerate(features):
+        reach = min(feature.measure, WIDEST_MM) / 2 + REACH_MM + LEFT_OUT_MM
+        if missing[target.of_place(feature.at_mm, reach)].any():
+            continue
+        seen = line_kept(zones[index], target) if index in zones else feature_kept(feature, target, sized)
+        kept += feature.weight * seen * told_apart(feature, sized)
     return min(1.0, kept / total)

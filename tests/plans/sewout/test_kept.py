@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import io
 from itertools import pairwise
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from PIL import Image, ImageDraw, ImageFont
 from shapely import box
 
+from analyse import read_artwork, trace
+from analyse.files.fonts import REGULAR
 from analyse.values import Feature, SizedDrawing
+from plans.job import Job
+from plans.planning import make_plan
 from plans.sewout import detail_kept
 from plans.values import Lay, Step, Stitches
 from tests.plans.sewout.pieces import Sewn, rows, sew, sized_of, zigzag
@@ -51,6 +57,16 @@ def gap_at(at_mm: tuple[float, float], wide: float) -> Feature:
 
 def weigh(feature: Feature, weight: float) -> Feature:
     return Feature(*(getattr(feature, name) if name != "weight" else weight for name in Feature.__slots__))
+
+
+def png_of(word: str) -> bytes:
+    """A word in black on white."""
+    font = ImageFont.truetype(REGULAR, 120)
+    picture = Image.new("RGB", (round(font.getlength(word)) + 80, 220), "white")
+    ImageDraw.Draw(picture).text((40, 30), word, font=font, fill=(20, 24, 40), stroke_width=3)
+    buffer = io.BytesIO()
+    picture.save(buffer, "png")
+    return buffer.getvalue()
 
 
 def without(sewn: list[Sewn], left_out: set[int]) -> tuple[Stitches, tuple[Step, ...]]:
@@ -123,3 +139,30 @@ def test_it_is_a_share() -> None:
     assert 0.0 <= detail_kept(*sew(sewn), sized) <= 1.0
     assert detail_kept(*sew(sewn), sized) == pytest.approx(detail_kept(*sew(sewn), sized), abs=0)
     assert np.isfinite(detail_kept(*sew(sewn), sized))
+
+
+def test_leaving_out_what_crowds_its_neighbour_is_no_gain() -> None:
+    """A thin line sewn over half of the stroke beside it: without it that stroke would look better."""
+    shapes = [(box(0, 0, 4, 20), 0, "column"), (box(4, 0, 4.2, 20), 1, "running")]
+    features = [weigh(stroke((2.0, 10.0), 4.0, 0), 0.99), weigh(stroke((4.1, 10.0), 0.2, 1), 0.01)]
+    sized = sized_of([(20, 30, 70), (190, 40, 40)], (4.2, 20.0), shapes=shapes, features=features)
+    sewn = [
+        (zigzag(0, 0, 20, 4)[:, ::-1], "column", 0, Lay.TOP),
+        (zigzag(0, 2.0, 20, 2.2)[:, ::-1], "running", 1, Lay.TOP),
+    ]
+    assert detail_kept(*without(sewn, {1}), sized) <= detail_kept(*sew(sewn), sized)
+
+
+def test_a_line_of_lettering_falls_with_its_size() -> None:
+    """One line, planned at falling sizes: what is kept of it never rises, and holds in full where the trade says so."""
+    drawing = trace(read_artwork(png_of("HARBOUR")))
+    rows, columns = (np.flatnonzero((drawing.labels >= 0).any(axis=axis)) for axis in (1, 0))
+    caps_wide = np.ptp(columns) / np.ptp(rows)
+    kept = []
+    for cap_mm in (9.0, 6.0, 4.0, 3.0, 2.0):
+        sized = drawing.at(width_mm=cap_mm * caps_wide, cloth="twill", cloth_rgb=(255, 255, 255))
+        plan = make_plan(sized, Job())
+        kept.append(detail_kept(plan.stitches, plan.steps, sized))
+    assert all(larger >= smaller - 1e-9 for larger, smaller in pairwise(kept))
+    assert min(kept[:2]) > 0.9
+    assert kept[-1] < 0.5
