@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from plans.sewout.cover import BARE
 from plans.sewout.frame import Frame
 from plans.sewout.sheen import LIGHT, SAMPLES, directions, light_along
-from plans.sewout.strands import Strands
+from plans.sewout.strands import KINDS, Strands
 from plans.sewout.tones import Light
 from plans.sewout.twist import CODES, LEAN, PLY_MM, SIDE_LIGHT, across_light, along_light
 
@@ -45,7 +45,7 @@ def light_up(strands: Strands, palette: Light, place: Frame, px_per_mm: float) -
         0.5 - (start * along).sum(axis=1),
         across,
         -(start * across).sum(axis=1),
-        (-run[:, 1] * LIGHT[0] + run[:, 0] * LIGHT[1]) * SIDE_LIGHT,
+        (-run[:, 1] * LIGHT[0] + run[:, 0] * LIGHT[1]) * np.array([SIDE_LIGHT[kind] for kind in KINDS])[strands.kind],
         length / (SAMPLES - 1) / PLY_MM * CODES,
     ]
     return Lit(

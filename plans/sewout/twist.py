@@ -8,8 +8,11 @@ from plans.sewout.tones import Light
 
 ROUND_DARK = 0.46
 """How much darker a strand is at its sides than on its crest."""
-SIDE_LIGHT = 0.20
-"""How much the side that faces the lamp gains over the other."""
+SIDE_LIGHT = {"fill": 0.06, "column": 0.20, "running": 0.20}
+"""How much the side that faces the lamp gains over the other.
+
+Little in a fill: each row covers the same side of the one before, and a fill sewn upward must look like one sewn down.
+"""
 PLY_MM, LEAN = 0.8, 0.30
 """One ply comes up every 0.8 mm (about 600 turns a metre, two plies); from side to side it runs 0.3 mm along."""
 PLY_DEEP, FILAMENT_DEEP = 0.10, 0.07

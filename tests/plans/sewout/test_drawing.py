@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 from analyse.colours.difference import ciede2000
 from analyse.colours.lab import srgb_to_lab
+from analyse.trade import default_trade
+from analyse.values import Floats
 from plans.sewout import at_arms_length, draw_sewout, frame
 from plans.sewout.eye import blur_mm
 from plans.sewout.tones import to_linear, to_srgb
@@ -41,6 +43,30 @@ def test_a_full_fill_has_the_colour_of_its_thread(name: str) -> None:
         assert ciede2000(seen, srgb_to_lab(np.array(THREADS[name]))) < 6.0
         lightness.append(float(seen[0]))
     assert max(lightness) - min(lightness) > 1.5
+
+
+def seen_colour(rgb: tuple[int, int, int], cloth: str, cloth_rgb: tuple[int, int, int], points: Floats) -> Floats:
+    """CIELAB of the middle of a fill, as the eye mixes it."""
+    sized = sized_of([rgb], (24.0, 24.0), cloth=cloth, cloth_rgb=cloth_rgb)
+    picture = draw_sewout(*sew([(points, "fill", 0, Lay.TOP)]), sized, dpi=150)
+    middle = picture.shape[0] // 2
+    return srgb_to_lab(mean_colour(picture[middle - 25 : middle + 25, middle - 25 : middle + 25]))
+
+
+@pytest.mark.parametrize("cloth", default_trade().names("cloth"))
+def test_a_full_fill_has_the_colour_of_its_thread_on_every_cloth(cloth: str) -> None:
+    """Within a CIEDE2000 of 6, dark thread on white cloth and white thread on black."""
+    for name, ground in (("navy", (255, 255, 255)), ("white", (20, 20, 20))):
+        seen = seen_colour(THREADS[name], cloth, ground, rows(4, 4, 20, 20))
+        assert ciede2000(seen, srgb_to_lab(np.array(THREADS[name]))) < 6.0
+
+
+@pytest.mark.parametrize("turn", [0, 45, 90])
+def test_a_fill_sewn_upward_looks_like_one_sewn_downward(turn: float) -> None:
+    """One thread in one direction shines alike, whatever piece of a fill was sewn first: no seam is seen."""
+    points = turned(rows(-8, -8, 8, 8), turn) + 12
+    up, down = (seen_colour(THREADS["gold"], "twill", (226, 222, 210), way) for way in (points, points[::-1]))
+    assert ciede2000(up, down) < 1.5
 
 
 def peirce(weight: str, column: str) -> tuple[float, float]:
