@@ -7,13 +7,12 @@ from shapely import Polygon
 
 from analyse.trade import Trade
 from analyse.values import Floats
-from plans.stitching.ground import FillPlan, Ground, Place, entered, ground_of, hidden_way, span_at
+from plans.stitching.ground import FillPlan, Ground, Place, entered, ground_of, span_at
 from plans.stitching.needles import RowRules, needle_points, row_rules, row_starts
 from plans.stitching.pieces import Pieces
-from plans.stitching.rows import Ints
 from plans.stitching.runs import Run, choose_sides
 from plans.stitching.trails import NOTHING, chained, kept_apart, trail_of, without_long, without_short
-from plans.stitching.travel import kept_inside, nearest_span, spans_of_way, under_row, way_across, way_through
+from plans.stitching.travel import nearest_span, spans_of_way, under_row, way_across, way_through
 from plans.stitching.walk import Leg, connected, walk
 from plans.values import Lay, Move, Trail
 
@@ -38,8 +37,6 @@ def lay_ground(ground: Ground, plan: FillPlan, trade: Trade, start: Place = None
         at = trails[-1].xy[-1]
     uv = without_short(chained(trails), trade.value("stitch.never_under"))
     laid = Trail(ground.frame.outward(uv.xy), uv.move, uv.lay)
-    if ground.over is not None:
-        laid = kept_inside(laid, ground.shape, trade.value("travel.stitch"))
     return without_long(laid, rules.longest)
 
 
@@ -69,12 +66,9 @@ def _sewn(
     ground: Ground, runs: tuple[Run, ...], at: Floats | None, rules: RowRules, lay: Lay, trade: Trade
 ) -> list[Trail]:
     """The runs with the travel to each and under the last rows that are crossed; their rows are laid all at once."""
-    sizes = np.array([len(run.spans) for run in runs])
-    heads = np.cumsum(sizes) - sizes
-    uv, index = _rows_sewn(ground, runs, heads, rules)
-    cuts = np.searchsorted(index, [heads, heads + sizes - 1, heads + sizes]).T
+    uv, heads, lasts = rows_sewn(ground, runs, rules)
     trails: list[Trail] = []
-    for number, (run, (head, last, tail)) in enumerate(zip(runs, cuts.tolist(), strict=True)):
+    for number, (run, head, last, tail) in enumerate(zip(runs, heads, lasts, [*heads[1:], len(uv)], strict=True)):
         if at is not None:
             trails.append(_arrival(ground, run.leg, at, uv[head], number == 0, trade))
         if run.crosses:
@@ -86,9 +80,11 @@ def _sewn(
     return trails
 
 
-def _rows_sewn(ground: Ground, runs: tuple[Run, ...], heads: Ints, rules: RowRules) -> tuple[Floats, Ints]:
-    """Needle points u, v of all rows of all runs in sewing order, and the number of each one's row in that order."""
+def rows_sewn(ground: Ground, runs: tuple[Run, ...], rules: RowRules) -> tuple[Floats, list[int], list[int]]:
+    """Needle points u, v of all rows of all runs in sewing order; where each run and its last row begin."""
     rows = ground.pieces.rows
+    sizes = np.array([len(run.spans) for run in runs])
+    heads = np.cumsum(sizes) - sizes
     spans = np.concatenate([run.spans for run in runs])
     way = np.concatenate([run.ways() for run in runs])
     low, high = rows.low[spans], rows.high[spans]
@@ -97,16 +93,13 @@ def _rows_sewn(ground: Ground, runs: tuple[Run, ...], heads: Ints, rules: RowRul
     begin = np.where(high - low < rules.row_shortest, end, begin)
     origin = float(rows.low.min() + rows.high.max()) / 2
     u, index = needle_points(begin, end, rows.row[spans], origin, rules)
-    return np.column_stack([u, rows.v[spans][index]]), index
+    begins, lasts = np.searchsorted(index, heads), np.searchsorted(index, heads + sizes - 1)
+    return np.column_stack([u, rows.v[spans][index]]), begins.tolist(), lasts.tolist()
 
 
 def _arrival(ground: Ground, leg: Leg, at: Floats, goal: Floats, first: bool, trade: Trade) -> Trail:
     """The travel from `at` to the first needle point of a leg, both left out (`at` itself begins a first leg)."""
     pieces, stitch = ground.pieces, trade.value("travel.stitch")
-    if ground.over is not None:
-        ends = ground.frame.outward(np.array([at, goal]))
-        way = ground.frame.inward(hidden_way(ground.over, ends[0], ends[1], stitch))
-        return trail_of(way[1:-1], Move.TRAVEL, Lay.TRAVEL)
     lead, entry = np.empty((0, 2)), None
     if first:
         entry = span_at(ground, at, pieces.members[leg.way[0][0]])

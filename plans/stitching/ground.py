@@ -27,15 +27,13 @@ NEAR_ROWS = 6  # and they are looked for first in so many rows on either side
 class Ground:
     """One connected polygon cut into rows and pieces, ready to be sewn or travelled over.
 
-    back: the shape without what push brings. over: the close rows that open ones lie under; ways between open rows are
-    found along those.
+    back: the shape without what push brings.
     """
 
     shape: Polygon
     back: Polygon
     frame: Frame
     pieces: Pieces
-    over: Ground | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +79,7 @@ def hidden_way(ground: Ground, start: Floats, goal: Floats, stitch_mm: float) ->
     """Points from `start` to `goal` (both included) through the ground, no step over `stitch_mm`."""
     ends = np.array([start, goal])
     pieces = ground.pieces
-    if not len(pieces.rows) or _clear(ground.shape, ends):
+    if not len(pieces.rows) or clear(ground.shape, ends):
         return stepped(ends, stitch_mm)
     a, b = ground.frame.inward(ends)
     spans = route(pieces, span_at(ground, a), span_at(ground, b))
@@ -101,14 +99,14 @@ def span_at(ground: Ground, place: Floats, among: Ints | None = None) -> int:
         order = np.argsort(gaps, kind="stable")[:LOOKED_AT]
         shapely.prepare(ground.shape)
         for one in order[gaps[order] <= sure].tolist():
-            if _clear(ground.shape, ground.frame.outward(np.array([place, met[one]]))):
+            if clear(ground.shape, ground.frame.outward(np.array([place, met[one]]))):
                 return int(near[one])
         if len(near) == len(rows) or among is not None:
             return int(near[order[0]])
         near, sure = np.arange(len(rows)), np.inf
 
 
-def _clear(shape: Polygon, ends: Floats) -> bool:
+def clear(shape: Polygon, ends: Floats) -> bool:
     """Whether the straight way between two places stays in the shape."""
     return bool(shapely.covers(shape, shapely.linestrings(ends)))
 

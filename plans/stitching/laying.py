@@ -14,6 +14,7 @@ from plans.stitching.fill import lay_ground
 from plans.stitching.ground import FillPlan, Place, begun_at, fill_parts, ground_of
 from plans.stitching.guides import bent_back, guide_along, laid_out, widest_stretch
 from plans.stitching.joins import gap_move
+from plans.stitching.needles import row_rules
 from plans.stitching.running import run_network
 from plans.stitching.trails import NOTHING, begun, chained, trail_of, without_long, without_short
 from plans.stitching.underlay import fill_underlay, linked
@@ -67,6 +68,7 @@ def _lay_fills(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:
         sewing.pull_mm,
         sewing.push_mm,
     )
+    longest = row_rules(trade, plan.stitch_mm).longest
     trails: list[Trail] = []
     at = start
     for part in fill_parts(sewing.shape):
@@ -78,7 +80,7 @@ def _lay_fills(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:
             here = _place(own, here)
         ground = begun_at(ground, plan, trade, here)
         own.append(linked(ground, own, lay_ground(ground, plan, trade, here, end), trade))
-        own_trail = chained(own)
+        own_trail = without_long(chained(own), longest)
         if trails and len(own_trail.xy):
             own_trail = begun(own_trail, gap_move(np.array([at, own_trail.xy[0]]), trade))
         trails.append(begun(own_trail) if not trails else own_trail)

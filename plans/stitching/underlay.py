@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -13,8 +13,8 @@ from analyse.trade import Trade
 from analyse.values import Floats
 from plans.stitching.compensation import polygons
 from plans.stitching.curves import along, at_way, lengths, stitched
-from plans.stitching.fill import lay_ground
-from plans.stitching.ground import FillPlan, Ground, Place, ground_of, hidden_way
+from plans.stitching.ground import FillPlan, Ground, Place, hidden_way
+from plans.stitching.open_rows import lay_open_rows
 from plans.stitching.sides import Sides, held_back
 from plans.stitching.trails import chained, trail_of
 from plans.stitching.travel import stepped
@@ -30,11 +30,13 @@ def fill_underlay(ground: Ground, sewing: Sewing, layer: Underlay, start: Place,
     if layer.kind == "edge-run":
         return _edge_runs(ground, inner, start, trade)
     trails: list[Trail] = []
-    for part in inner:
+    at = np.asarray(start if start is not None else ground.shape.exterior.coords[0], float)
+    while inner:
+        part = inner.pop(int(np.argmin(shapely.distance(inner, shapely.points(at)))))
         angle = (sewing.angle_deg or 0.0) + 90.0 if layer.angle_deg is None else layer.angle_deg
         plan = FillPlan(angle, 2 * layer.spacing_mm, trade.value("fill.stitch"), lay=Lay.UNDERLAY, turned=False)
-        open_rows = replace(ground_of(part, plan, trade, start), over=ground)
-        trails.append(linked(ground, trails, lay_ground(open_rows, plan, trade, start), trade))
+        trails.append(linked(ground, trails, lay_open_rows(part, plan, ground, at, trade), trade))
+        at = trails[-1].xy[-1] if len(trails[-1].xy) else at
     return chained(trails)
 
 

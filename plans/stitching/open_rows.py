@@ -1,0 +1,73 @@
+"""How are the open rows of an underlay sewn? The nearest piece next: all of it will lie under the top."""
+
+from __future__ import annotations
+
+import numpy as np
+from shapely import Polygon
+
+from analyse.trade import Trade
+from analyse.values import Floats
+from plans.stitching.fill import rows_sewn
+from plans.stitching.ground import FillPlan, Ground, clear, ground_of, hidden_way
+from plans.stitching.needles import row_rules
+from plans.stitching.pieces import BOTTOM, TOP, Pieces
+from plans.stitching.runs import Run
+from plans.stitching.trails import NOTHING, chained, trail_of, without_long, without_short
+from plans.stitching.travel import kept_inside
+from plans.stitching.walk import Leg
+from plans.values import Lay, Move, Trail
+
+LOOKED_AT = 8  # nearest beginnings that are tried for a clear way to one
+
+
+def lay_open_rows(shape: Polygon, plan: FillPlan, over: Ground, at: Floats, trade: Trade) -> Trail:
+    """Open rows over a polygon, begun near `at`; between its pieces the travel hides under the close rows `over`."""
+    ground = ground_of(shape, plan, trade, (float(at[0]), float(at[1])))
+    if not len(ground.pieces.rows):
+        return NOTHING
+    rules, stitch = row_rules(trade, plan.stitch_mm, turned=False), trade.value("travel.stitch")
+    runs = _nearest_first(ground, over, at)
+    uv, heads, _ = rows_sewn(ground, runs, rules)
+    xy = ground.frame.outward(uv)
+    trails: list[Trail] = []
+    for number, (head, tail) in enumerate(zip(heads, [*heads[1:], len(uv)], strict=True)):
+        if number:
+            way = hidden_way(over, xy[head - 1], xy[head], stitch)
+            trails.append(trail_of(way[1:-1], Move.TRAVEL, Lay.TRAVEL))
+        trails.append(trail_of(xy[head:tail], Move.SEW, plan.lay))
+    laid = without_short(chained(trails), trade.value("stitch.never_under"))
+    return without_long(kept_inside(laid, over.shape, stitch), rules.longest)
+
+
+def _nearest_first(ground: Ground, over: Ground, at: Floats) -> tuple[Run, ...]:
+    """Every piece as a run, each begun where it lies nearest to the end of the one before."""
+    options = [_run(ground.pieces, *option) for option in _options(ground.pieces)]
+    ends = np.array([_ends(ground.pieces, run) for run in options])
+    begin, finish = ground.frame.outward(ends[:, 0]), ground.frame.outward(ends[:, 1])
+    owner = np.array([run.leg.piece for run in options])
+    left = np.arange(len(options))
+    chosen: list[Run] = []
+    while len(left):
+        gaps = np.hypot(*(begin[left] - at).T)
+        near = left[np.argsort(gaps, kind="stable")[:LOOKED_AT]]
+        one = next((i for i in near.tolist() if clear(over.shape, np.array([at, begin[i]]))), int(near[0]))
+        chosen.append(options[one])
+        at, left = finish[one], left[owner[left] != owner[one]]
+    return tuple(chosen)
+
+
+def _options(pieces: Pieces) -> list[tuple[int, int, bool]]:
+    return [(piece, end, low) for piece in range(len(pieces.members)) for end in (TOP, BOTTOM) for low in (True, False)]
+
+
+def _run(pieces: Pieces, piece: int, end: int, begins_low: bool) -> Run:
+    spans = pieces.members[piece]
+    return Run(Leg(piece, end, ()), spans if end == TOP else spans[::-1], begins_low, crosses=False)
+
+
+def _ends(pieces: Pieces, run: Run) -> tuple[tuple[float, float], tuple[float, float]]:
+    rows, first, last = pieces.rows, int(run.spans[0]), int(run.spans[-1])
+    ends_high = run.begins_low == (len(run.spans) % 2 == 1)
+    begin = rows.low[first] if run.begins_low else rows.high[first]
+    end = rows.high[last] if ends_high else rows.low[last]
+    return (float(begin), float(rows.v[first])), (float(end), float(rows.v[last]))
