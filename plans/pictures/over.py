@@ -33,11 +33,10 @@ def to_draw_over(plan: Plan) -> bytes:
     at = over_canvas(plan)
     picture = _faint(artwork_on(plan.sized, at))
     drawn = [line for part in plan.sized.parts for line in rings(part.outline_mm)]
-    cv2.polylines(
-        picture, [_fixed(at.px(points)) for points, _ in drawn], True, DRAWN, _pen(at, DRAWN_MM), cv2.LINE_AA, SUBPIXEL
-    )
-    dashes = [_fixed(at.px(dash)) for step in plan.steps for line in sewn_lines(step.sewing) for dash in _dashes(line)]
-    cv2.polylines(picture, dashes, False, SEWN, _pen(at, SEWN_MM), cv2.LINE_AA, SUBPIXEL)
+    outlines = _all_fixed([points for points, _ in drawn], at)
+    cv2.polylines(picture, outlines, True, DRAWN, _pen(at, DRAWN_MM), cv2.LINE_AA, SUBPIXEL)
+    dashes = [dash for step in plan.steps for line in sewn_lines(step.sewing) for dash in _dashes(line)]
+    cv2.polylines(picture, _all_fixed(dashes, at), False, SEWN, _pen(at, SEWN_MM), cv2.LINE_AA, SUBPIXEL)
     _state_scale(picture, plan, at)
     return png(picture, at.px_per_mm * 25.4)
 
@@ -76,9 +75,12 @@ def _dashes(line: Line) -> list[Floats]:
     return list(np.stack([np.interp(at, along, points[:, 0]), np.interp(at, along, points[:, 1])], axis=-1))
 
 
-def _fixed(points: Floats) -> PENCIL:
-    fixed: PENCIL = np.round((points - 0.5) * 2**SUBPIXEL).astype(np.int32)
-    return fixed.reshape(-1, 1, 2)
+def _all_fixed(lines: list[Floats], at: Canvas) -> list[PENCIL]:
+    """Lines in mm as pixels with binary places, all at once."""
+    if not lines:
+        return []
+    fixed: PENCIL = np.round((at.px(np.concatenate(lines)) - 0.5) * 2**SUBPIXEL).astype(np.int32)
+    return np.split(fixed, np.cumsum([len(line) for line in lines])[:-1])
 
 
 def _pen(at: Canvas, width_mm: float) -> int:

@@ -21,6 +21,12 @@ def line_data(points: Floats, closed: bool = False) -> str:
     return _ring(points, closed) if len(points) > 1 else ""
 
 
+def pairs_data(ends: Floats) -> str:
+    """`d` of an SVG path through many lines of two points each, (N, 2, 2)."""
+    pairs = _pairs(ends.reshape(-1, 2)) if len(ends) else []
+    return "".join(f"M{start}L{end}" for start, end in zip(pairs[::2], pairs[1::2], strict=True))
+
+
 def _rings(shape: BaseGeometry) -> Iterable[tuple[Floats, bool]]:
     for piece in get_parts(shape):
         if isinstance(piece, Polygon):
@@ -34,9 +40,10 @@ def _rings(shape: BaseGeometry) -> Iterable[tuple[Floats, bool]]:
 
 
 def _ring(points: Floats, closed: bool) -> str:
-    pairs = [f"{_number(x)} {_number(y)}" for x, y in np.round(points[:, :2], 2).tolist()]
-    return f"M{'L'.join(pairs)}{'Z' if closed else ''}"
+    return f"M{'L'.join(_pairs(points))}{'Z' if closed else ''}"
 
 
-def _number(value: float) -> str:
-    return f"{value + 0.0:.2f}".rstrip("0").rstrip(".")
+def _pairs(points: Floats) -> list[str]:
+    """`12.3 4` for each point: a list prints its numbers faster than any format of ours."""
+    text = str((np.round(points[:, :2], 2) + 0.0).tolist())[2:-2] + "]"
+    return text.replace(".0,", ",").replace(".0]", "]").replace(",", "")[:-1].split("] [")

@@ -10,7 +10,7 @@ from markupsafe import Markup
 from analyse.units import direction
 from analyse.values import Spine
 from plans.pictures.numbers import step_numbers
-from plans.pictures.paths import line_data, path_data
+from plans.pictures.paths import line_data, pairs_data, path_data
 from plans.pictures.svg import drawing, element
 from plans.report.marked import framed, sheet
 from plans.values import Plan, Sewing
@@ -76,7 +76,7 @@ def _rungs(spine: Spine, apart: float) -> str:
     at = np.linspace(0, along[-1], max(2, int(along[-1] / apart)))
     sides = (spine.left, spine.right)
     ends = [np.column_stack([np.interp(at, along, side[:, 0]), np.interp(at, along, side[:, 1])]) for side in sides]
-    return "".join(line_data(pair) for pair in np.stack(ends, axis=1))
+    return pairs_data(np.stack(ends, axis=1))
 
 
 def _numbers(plan: Plan, height: float) -> list[str]:
