@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from weakref import WeakKeyDictionary
 
 from analyse.detail.candidates import Candidate
 from analyse.detail.features import candidates_of, detail_at
-from analyse.detail.shapes import gaps_beside
+from analyse.detail.gaps import gaps_beside
 from analyse.errors import JobError
 from analyse.kinds.families import Family, agreed, families_of, with_families
 from analyse.kinds.parts import numbered, parts_of
-from analyse.kinds.setting import Setting
+from analyse.kinds.setting import Setting, width_error_px
 from analyse.lettering.lines import lines_of
 from analyse.trade import DEFAULT_CLOTH, THREADS, Trade, default_trade, nearest
 from analyse.units import checked_mm
@@ -47,10 +46,10 @@ def size_drawing(
 
 
 def setting_of(drawing: Drawing, scale: float, thread: str, cloth: str, trade: Trade) -> Setting:
-    """What a drawing is held against. A width's error is that of two edges. Errors: JobError."""
+    """What a drawing is held against. Errors: JobError."""
     if thread not in THREADS:
         raise JobError(f"no thread is called {thread!r}", "--thread", nearest(thread, THREADS))
-    return Setting(scale, math.sqrt(2.0) * drawing.edge_error_px * scale, thread, trade.cloth(cloth), trade)
+    return Setting(scale, width_error_px(drawing) * scale, thread, trade.cloth(cloth), trade)
 
 
 def mm_per_px(drawing: Drawing, width_mm: float | None, height_mm: float | None) -> float:

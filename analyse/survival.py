@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from analyse.detail.candidates import Candidate, holds_from_mm
@@ -12,10 +12,8 @@ from analyse.trade import DEFAULT_CLOTH, Trade, default_trade
 from analyse.units import LARGEST_MM
 from analyse.values import Drawing
 
-USEFUL_SHARE = 0.1  # the smallest useful width: from there this much of the look holds
-SMALLEST_MM = 20.0  # and no design is sewn smaller than this
-LARGEST_SENSIBLE_MM = 300.0  # the widest usual place, a full back
 ONE_GAIN = 1.02  # details gained within 2 % of a width are one gain
+NAMED = 3  # so many kinds of detail of a gain are named
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,11 +37,15 @@ class Holding:
 
 @dataclass(frozen=True, slots=True)
 class PlaceFit:
-    """A usual place: the widest the design can be there, and whether all holds at that width ("fits"), or why not."""
+    """A usual place: the widest the design can be there, the share of the look that holds then, and whether all does.
+
+    text: "fits a left chest", or why not; "all" is all that a width can help.
+    """
 
     place: str
     title: str
     widest_mm: float
+    share: float
     fits: bool
     text: str
 
@@ -52,7 +54,8 @@ class PlaceFit:
 class Survival:
     """From the smallest useful to the largest sensible width.
 
-    all_hold_mm: the least width at which all holds that a width can help; fine_mm: the same with 60-weight thread.
+    useful_mm: the smallest useful width. all_hold_mm: the least width at which all holds that a width can help;
+    fine_mm: the same with 60-weight thread.
     never: details no width helps (colour steps, shading), as texts.
     """
 
@@ -63,6 +66,7 @@ class Survival:
     fine_mm: float
     places: tuple[PlaceFit, ...]
     never: tuple[str, ...]
+    useful_mm: float = 0.0
 
 
 def survival(
@@ -85,15 +89,18 @@ def survival(
     extent, aspect = right - left, (bottom - top) / (right - left)
     gains = _gains(candidates, extent)
     least = smallest_all_hold_mm(candidates, extent)
-    widths = sorted({*_steps(gains, least), *widths_mm})
+    useful = _useful_mm(candidates, extent, trade)
+    widths = sorted({*_steps(useful, least, trade), *widths_mm})
+    every = [_holding(candidates, extent, width, aspect, trade) for width in widths]
     return Survival(
         details=len(candidates),
-        holdings=tuple(_holding(candidates, extent, width, aspect, trade) for width in widths),
+        holdings=_telling(every, {*widths_mm, least}),
         gains=gains,
         all_hold_mm=least,
         fine_mm=smallest_all_hold_mm(finer, extent),
-        places=tuple(_fit(trade, name, least, aspect) for name in trade.names("place")),
+        places=tuple(_fit(trade, name, least, aspect, candidates, extent) for name in trade.names("place")),
         never=tuple(c.text for c in candidates if not _helped(c, extent) and not _holds(c, extent, 1.0, trade)),
+        useful_mm=useful,
     )
 
 
@@ -132,30 +139,43 @@ def _gains(candidates: Sequence[Candidate], extent_px: float) -> tuple[Gain, ...
 
 
 def _named(group: Sequence[tuple[float, Candidate]]) -> str:
-    """In words, heaviest first: "3 x stroke of deep blue, a gap between shapes"."""
-    counts: dict[str, int] = {}
+    """In words, heaviest first: "3 strokes of deep blue, a gap between deep blue and white"."""
+    alike: dict[str, list[Candidate]] = {}
     for _, candidate in sorted(group, key=lambda each: -each[1].look):
-        counts[candidate.text] = counts.get(candidate.text, 0) + 1
-    said = [text if n == 1 else f"{n} x {text.split(' ', 1)[1]}" for text, n in list(counts.items())[:3]]
-    rest = len(group) - sum(list(counts.values())[:3])
+        alike.setdefault(candidate.many or candidate.text, []).append(candidate)
+    said = [_counted(members) for members in list(alike.values())[:NAMED]]
+    rest = sum(c.count for members in list(alike.values())[NAMED:] for c in members)
     return ", ".join(said) + (f" and {rest} more" if rest else "")
 
 
-def _steps(gains: Sequence[Gain], least_mm: float) -> list[float]:
+def _counted(members: Sequence[Candidate]) -> str:
+    count = sum(candidate.count for candidate in members)
+    if len(members) == 1 or not members[0].many:
+        return ", ".join(candidate.text for candidate in members)
+    return f"{count} {members[0].many}"
+
+
+def _useful_mm(candidates: Sequence[Candidate], extent_px: float, trade: Trade) -> float:
+    """The smallest width at which enough of the look holds to be of use."""
+    smallest, largest = float(trade.value("survival.smallest")), float(trade.value("survival.largest"))
+    held = sorted((width, c.look) for c in candidates if (width := holds_from_mm(c, extent_px)) is not None)
+    enough = float(trade.value("survival.useful")) * sum(look for _, look in held)
+    reached = 0.0
+    for width, look in held:
+        reached += look
+        if reached >= enough:
+            return min(max(width, smallest), largest)
+    return smallest
+
+
+def _steps(useful_mm: float, least_mm: float, trade: Trade) -> list[float]:
     """Widths for the table: a ladder of sensible sizes, and the width from which all holds."""
-    ladder = [SMALLEST_MM]
-    while ladder[-1] < LARGEST_SENSIBLE_MM:
+    smallest, largest = float(trade.value("survival.smallest")), float(trade.value("survival.largest"))
+    ladder = [smallest]
+    while ladder[-1] < largest:
         step = 5.0 if ladder[-1] < 60 else 10.0 if ladder[-1] < 150 else 25.0
-        ladder.append(min(ladder[-1] + step, LARGEST_SENSIBLE_MM))
-    total = sum(gain.share for gain in gains)
-    useful = SMALLEST_MM
-    held = 0.0
-    for gain in gains:
-        held += gain.share
-        if held >= USEFUL_SHARE * total:
-            useful = max(min(gain.width_mm, LARGEST_SENSIBLE_MM), SMALLEST_MM)
-            break
-    return [w for w in ladder if w >= useful * 0.9] + ([least_mm] if SMALLEST_MM < least_mm <= LARGEST_MM else [])
+        ladder.append(min(ladder[-1] + step, largest))
+    return [w for w in ladder if w >= useful_mm * 0.9] + ([least_mm] if smallest < least_mm <= LARGEST_MM else [])
 
 
 def _holding(
@@ -166,14 +186,25 @@ def _holding(
     return Holding(width_mm, width_mm * aspect, len(held), min(share, 1.0))
 
 
-def _fit(trade: Trade, name: str, least_mm: float, aspect: float) -> PlaceFit:
+def _telling(every: Sequence[Holding], wanted: Collection[float]) -> tuple[Holding, ...]:
+    """The first and the last, the wanted, and each that holds more than the one before."""
+    told = [
+        holding
+        for i, holding in enumerate(every)
+        if i in (0, len(every) - 1) or holding.width_mm in wanted or holding.details > every[i - 1].details
+    ]
+    return tuple(told)
+
+
+def _fit(
+    trade: Trade, name: str, least_mm: float, aspect: float, candidates: Sequence[Candidate], extent_px: float
+) -> PlaceFit:
     place = trade.place(name)
     by_width = place.width_mm if place.width_mm is not None else float("inf")
     by_height = place.height_mm / aspect if place.height_mm is not None else float("inf")
     widest = min(by_width, by_height)
+    share = _holding(candidates, extent_px, widest, aspect, trade).share
     fits = widest >= least_mm
-    if fits:
-        text = f"fits a {place.title}"
-    else:
-        text = f"too {'tall' if by_height < by_width else 'wide'} for a {place.title} by the time all holds"
-    return PlaceFit(name, place.title, widest, fits, text)
+    way = "tall" if by_height < by_width else "wide"
+    text = f"fits a {place.title}" if fits else f"too {way} for a {place.title} by the time all holds"
+    return PlaceFit(name, place.title, widest, share, fits, text)

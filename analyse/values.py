@@ -48,6 +48,7 @@ class Artwork:
     gave them; sheet_mm: its true size, if given. notes: what was done on opening, in words for the report.
     grain: deviation of what should be flat, in levels of 255, that a scan or photograph had before it was smoothed.
     dpi: px of the file per inch as it states them, believed or not. compression: JPEG quality, 1 to 100.
+    pictures_within: whether a vector file holds pictures, whose pixels are as they are, and not only shapes.
     """
 
     rgba: NDArray[np.uint8]
@@ -63,6 +64,7 @@ class Artwork:
     grain: float = 0.0
     dpi: float | None = None
     compression: int | None = None
+    pictures_within: bool = False
 
     def __post_init__(self) -> None:
         lock(self, "rgba", "from_file")
@@ -227,7 +229,8 @@ class Feature:
     """One detail and whether it survives. measure and needs in `unit` ("mm" or "dE00").
 
     row: the trade row of `needs`. weight: its share in the look, 0..1, all features summing to 1. part: index into
-    the parts. cap_height_mm, x_height_mm, stem_mm, words belong to lettering.
+    the parts. cap_height_mm, x_height_mm, stem_mm, words belong to lettering. cure: the smallest usual change that makes
+    it hold at this size, "" where it holds or no change short of redrawing helps.
     """
 
     kind: FeatureKind
@@ -245,6 +248,7 @@ class Feature:
     x_height_mm: float | None = None
     stem_mm: float | None = None
     words: str = ""
+    cure: str = ""
 
 
 @dataclass(frozen=True, slots=True)

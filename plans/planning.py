@@ -46,10 +46,13 @@ def _check(job: Job, sized: SizedDrawing) -> None:
 
 
 def verdict(sized: SizedDrawing) -> str:
-    """Whether it sews as drawn, with changes, or needs redrawing: by what is lost and at risk of the look."""
+    """Whether it sews as drawn, with changes, or needs redrawing: by what is lost and at risk of the look.
+
+    It needs redrawing where too much is lost that no usual change to it would mend.
+    """
     detail: Detail = sized.detail
-    lost = detail.share("lost")
-    if lost >= float(sized.trade.value("verdict.redraw")):
+    beyond = sum(feature.weight for feature in detail.features if feature.state == "lost" and not feature.cure)
+    if beyond >= float(sized.trade.value("verdict.redraw")):
         return REDRAW
     anything_lost = any(feature.state == "lost" for feature in detail.features)
     hardly = detail.share("at-risk") <= float(sized.trade.value("verdict.hardly"))

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from analyse.survival import Gain, Holding, Survival
+import textwrap
+
+from analyse.survival import Gain, Holding, PlaceFit, Survival
 from analyse.units import LARGEST_MM
 from plans import words
 
 BAR = 30  # characters of a full bar
 GAINS = 8  # gains named, the heaviest
+COLUMNS = 80  # of a terminal
 
 
 def all_holds(found: Survival) -> str:
@@ -19,7 +22,7 @@ def all_holds(found: Survival) -> str:
 
 def places(found: Survival) -> list[str]:
     """The usual places, and whether all holds there."""
-    return [f"{fit.text} (up to {fit.widest_mm:.0f} mm wide)" for fit in found.places]
+    return [_place(fit) for fit in found.places]
 
 
 def heaviest_gains(found: Survival, beyond_mm: float = 0.0) -> list[Gain]:
@@ -43,19 +46,38 @@ def holding_row(holding: Holding, found: Survival) -> tuple[str, str, str, str]:
 
 
 def sizes_text(title: str, found: Survival, asked_mm: float | None) -> str:
-    """The table with its curve as bars, the gains, the least widths and the places, for a terminal."""
-    rows = [title, "", f"  {'width':>8}  {'height':>8}  {'details hold':>12}  of the look"]
+    """The table with its curve as bars, the gains, the least widths and the places, for a terminal of 80 columns."""
+    rows = [*_wrapped(title), "", f"  {'width':>8}  {'height':>8}  {'details hold':>12}  of the look"]
     for holding in found.holdings:
         width, height, details, share = holding_row(holding, found)
         mark = ">" if asked_mm is not None and abs(holding.width_mm - asked_mm) < 1e-6 else " "
-        rows.append(f"{mark} {width:>8}  {height:>8}  {details:>12}  {share:>9}  {'#' * round(BAR * holding.share)}")
-    rows += ["", all_holds(found), *(f"  {gained(gain)}" for gain in heaviest_gains(found))]
-    rows += [f"no width helps: {words.listed(found.never)}"] if found.never else []
-    rows += ["", *(f"  {place}" for place in places(found))]
+        bar = "#" * round(BAR * holding.share)
+        rows.append(f"{mark} {width:>8}  {height:>8}  {details:>12}  {share:>11}  {bar}".rstrip())
+    rows += ["", *_wrapped(_sentence(all_holds(found)))]
+    gains = heaviest_gains(found)
+    rows += ["", "What is gained, with its share of the look:"] if gains else []
+    rows += [row for gain in gains for row in _wrapped(gained(gain), "  ")]
+    rows += ["", *_wrapped(f"No width helps: {words.listed(found.never)}.")] if found.never else []
+    rows += ["", *(row for place in places(found) for row in _wrapped(place, "  "))]
     return "\n".join(words.printable(row) for row in rows) + "\n"
+
+
+def _place(fit: PlaceFit) -> str:
+    """`fits a cuff (up to 62 mm wide)`; where not all holds, how much of the look does."""
+    share = "" if fit.fits else f": {words.share(fit.share)} of the look holds"
+    return f"{fit.text} (up to {fit.widest_mm:.0f} mm wide{share})"
 
 
 def _from(width_mm: float) -> str:
     if width_mm <= 0:
         return "at every width"
     return f"from {width_mm:.1f} mm" if width_mm <= LARGEST_MM else f"at no width up to {LARGEST_MM:,.0f} mm"
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def _wrapped(text: str, indent: str = "") -> list[str]:
+    deeper = f"{indent}  "
+    return textwrap.wrap(text, COLUMNS, initial_indent=indent, subsequent_indent=deeper, break_on_hyphens=False)

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 
 from analyse.detail.cures import lettered
+from analyse.detail.mending import mended
 from analyse.kinds.setting import Setting
 from analyse.lettering.lines import Line
 from analyse.units import LARGEST_MM
 from analyse.values import Feature, FeatureKind, State
 
-SMALLEST_DESIGN_MM = 20.0  # what already holds on a design this wide is no detail worth a line
+ALIKE = 1.15  # details of one group whose measures follow each other within this factor are one detail
+ROUNDING = 1e-12  # of a need: a width that is just enough must not fail by how a computer multiplies
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """One detail in px (or dE00): where, its measure, the trade row of its need and the need itself.
 
-    look: its unscaled weight. region: the region it belongs to, or None. line: of lettering, if it is one.
+    look: its unscaled weight. region: the region it belongs to, or None. line: of lettering, if it is one. group:
+    details that share one are gathered where they are alike; count: how many it stands for; many: what several are
+    called, such as "strokes of deep blue".
     """
 
     kind: FeatureKind
@@ -30,6 +35,38 @@ class Candidate:
     region: int | None = None
     unit: str = "mm"
     line: Line | None = None
+    group: Hashable = None
+    many: str = ""
+    count: int = 1
+
+
+def gathered(candidates: Sequence[Candidate]) -> list[Candidate]:
+    """The same with the alike of each group as one detail: measured where it is narrowest, so that it holds as a whole.
+
+    Alike: of one row, and each within a factor of ALIKE of the next.
+    """
+    groups: dict[Hashable, list[Candidate]] = {}
+    alone = [candidate for candidate in candidates if candidate.group is None]
+    for candidate in candidates:
+        if candidate.group is not None:
+            groups.setdefault((candidate.group, candidate.kind, candidate.row), []).append(candidate)
+    for members in groups.values():
+        run: list[Candidate] = []
+        for candidate in sorted(members, key=lambda each: (each.measure, each.at_px)):
+            if run and candidate.measure > run[-1].measure * ALIKE:
+                alone.append(_as_one(run))
+                run = []
+            run.append(candidate)
+        alone.append(_as_one(run))
+    return alone
+
+
+def _as_one(members: Sequence[Candidate]) -> Candidate:
+    first, count = members[0], len(members)
+    if count == 1:
+        return first
+    text = f"{count} {first.many}"
+    return replace(first, look=sum(each.look for each in members), text=text, count=count)
 
 
 def holds_from_mm(candidate: Candidate, extent_px: float) -> float | None:
@@ -40,7 +77,7 @@ def holds_from_mm(candidate: Candidate, extent_px: float) -> float | None:
     return width if width <= LARGEST_MM else None
 
 
-def weighed(candidates: list[Candidate]) -> list[Candidate]:
+def weighed(candidates: Sequence[Candidate]) -> list[Candidate]:
     """The same with looks that sum to 1."""
     total = sum(candidate.look for candidate in candidates)
     return [replace(candidate, look=candidate.look / total) for candidate in candidates] if total else []
@@ -58,14 +95,15 @@ def at_size(
         holds_from_width_mm=holds_from_mm(candidate, extent_px), state=_state(candidate, measure, setting),
         row=candidate.row, weight=candidate.look, part=part, text=candidate.text,
     )  # fmt: skip
-    return feature if candidate.line is None else lettered(feature, candidate.line, setting)
+    feature = feature if candidate.line is None else lettered(feature, candidate.line, setting)
+    return mended(feature, setting)
 
 
 def _state(candidate: Candidate, measure: float, setting: Setting) -> State:
     if candidate.kind == "shading":
         most = candidate.needs * (1.0 + setting.value("detail.at_risk"))
         return "holds" if measure <= candidate.needs else "at-risk" if measure <= most else "lost"
-    if measure >= candidate.needs:
+    if measure >= candidate.needs * (1.0 - ROUNDING):
         return "holds"
     if candidate.unit == "dE00":
         return "at-risk" if measure >= setting.value("colours.lost_under") else "lost"

@@ -8,16 +8,20 @@ from collections.abc import Sequence
 import shapely
 
 from analyse.colours.lab import srgb_to_lab
-from analyse.detail.candidates import SMALLEST_DESIGN_MM, Candidate, at_size, holds_from_mm, weighed
+from analyse.detail.candidates import Candidate, at_size, gathered, holds_from_mm, weighed
 from analyse.detail.colours import colour_candidates
+from analyse.detail.gaps import gap_candidates
 from analyse.detail.lettering import lettering_candidates, outside_lines
 from analyse.detail.registration import registration_candidates
-from analyse.detail.shapes import shape_candidates
+from analyse.detail.shapes import solid_candidates
 from analyse.kinds.families import Family
 from analyse.kinds.setting import Setting
 from analyse.lettering.lines import lines_of
 from analyse.values import Detail, Drawing, Feature, Part
 from analyse.widths.measuring import Measures
+
+SPECK = 0.0005  # of the look of all details: what is less and narrower than SLIVER_PX is the edge's doing
+SLIVER_PX = 2.0
 
 
 def candidates_of(
@@ -31,16 +35,23 @@ def candidates_of(
     left, _, right, _ = drawing.extent_px
     cloth = srgb_to_lab(cloth_rgb)
     lines = lines_of(drawing, measures)
-    found = outside_lines(shape_candidates(drawing, measures, setting, cloth), lines)
+    seams = registration_candidates(drawing, measures, families, setting, cloth)
+    over_seams = {candidate.region for candidate in seams}
+    shapes = solid_candidates(drawing, measures, families, setting, cloth)
+    found = [candidate for candidate in shapes if candidate.region not in over_seams]
+    found = outside_lines([*found, *gap_candidates(drawing, measures, setting, cloth)], lines)
+    found = gathered([*found, *seams])
     found += lettering_candidates(drawing, lines, setting, cloth)
-    found += registration_candidates(drawing, measures, families, setting, cloth)
     found += colour_candidates(drawing, setting, cloth_rgb)
-    return weighed([c for c in found if _telling(c, right - left)])
+    least = setting.value("survival.smallest")
+    told = weighed([c for c in found if _telling(c, right - left, least)])
+    return weighed([c for c in told if c.look >= SPECK or (c.unit == "mm" and c.measure >= SLIVER_PX)])
 
 
-def _telling(candidate: Candidate, extent_px: float) -> bool:
+def _telling(candidate: Candidate, extent_px: float, smallest_mm: float) -> bool:
+    """Whether it is worth a line: it does not hold on every design that is sewn at all."""
     holds_from = holds_from_mm(candidate, extent_px)
-    return holds_from is None or (holds_from > SMALLEST_DESIGN_MM and candidate.look > 0)
+    return holds_from is None or holds_from > smallest_mm
 
 
 def detail_at(drawing: Drawing, candidates: Sequence[Candidate], parts: Sequence[Part], setting: Setting) -> Detail:

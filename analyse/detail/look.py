@@ -8,6 +8,7 @@ from analyse.colours.difference import ciede2000
 from analyse.values import Drawing, Floats, Region
 
 FULL_CONTRAST = 50.0  # dE00 from which a difference counts in full
+LEAST_CONTRAST = 0.1  # thread on its own colour is still seen: it stands up from the cloth and shines
 MIDDLE_COUNTS = 0.25  # the middle of the design counts by this much more than its average, the rim by as much less
 
 
@@ -16,15 +17,23 @@ def contrast(drawing: Drawing, region: Region | None, cloth: Floats) -> float:
     if region is None:
         sewn = {r.colour for r in drawing.regions}
         steps = [float(ciede2000(drawing.palette[colour].lab, cloth)) for colour in sorted(sewn)]
-        return min(float(np.mean(steps)) / FULL_CONTRAST, 1.0)
+        return seen(float(np.mean(steps)))
     own = drawing.palette[region.colour].lab
     lengths = [length for _, length in region.touches]
     labs = [drawing.palette[drawing.regions[other].colour].lab for other, _ in region.touches]
-    free = max(float(region.outline.length) - sum(lengths), 0.0)
     steps = [float(ciede2000(own, lab)) for lab in [*labs, tuple(cloth)]]
-    weights = np.array([*lengths, free])
-    mean = float((np.array(steps) * weights).sum() / max(float(weights.sum()), 1e-9))
-    return min(mean / FULL_CONTRAST, 1.0)
+    weights = np.array([*lengths, free_edge_px(region)])
+    return seen(float((np.array(steps) * weights).sum() / max(float(weights.sum()), 1e-9)))
+
+
+def seen(step: float) -> float:
+    """How far a colour difference counts, 0..1."""
+    return min(max(step / FULL_CONTRAST, LEAST_CONTRAST), 1.0)
+
+
+def free_edge_px(region: Region) -> float:
+    """Length of the region's outline along which the cloth begins."""
+    return max(float(region.outline.length) - sum(length for _, length in region.touches), 0.0)
 
 
 def place_factor(drawing: Drawing, at_px: tuple[float, float]) -> float:

@@ -9,7 +9,6 @@ from analyse.kinds.setting import Setting
 from analyse.values import PartKind, Reason, Width
 
 NEAR_GAP_MM = 3.0  # a wider gap beside a stroke is not worth a word
-LONG = 4.0  # a column over 7 mm sewn must be this many widths long: a border, a letter, no body
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,31 +49,42 @@ def judge(piece: Piece, setting: Setting) -> Verdict:
 
 
 def certainty(measure_mm: float, limit_mm: float, error_mm: float) -> float:
-    """Chance that the true width lies on the same side of a limit: normal errors, spread error_mm."""
-    return 0.5 * (1.0 + math.erf(abs(measure_mm - limit_mm) / (max(error_mm, 1e-9) * math.sqrt(2.0))))
+    """Chance that the true width lies on the same side of a limit.
+
+    Errors follow Student's t with three degrees of freedom, scaled by error_mm: most are small, a few are not. Its
+    distribution in closed form: Student 1908, from memory; that it fits is measured by tests/benchmarks/kinds.py.
+    """
+    far = abs(measure_mm - limit_mm) / max(error_mm, 1e-9) / math.sqrt(3.0)
+    return 0.5 + (far / (1.0 + far * far) + math.atan(far)) / math.pi
+
+
+def thinnest_mm(setting: Setting) -> float:
+    """What is drawn thinner is left out: the strand, less what may pass at risk."""
+    return setting.value("stroke.thinnest") * (1.0 - setting.value("detail.at_risk"))
 
 
 def _verdict(kind: PartKind, key: str, measure: float, setting: Setting, text: str, sewn: float) -> Verdict:
     """A verdict by the row that decided; sure to the extent that no limit of another kind lies near."""
-    needs = setting.value(key)
-    limits = {"drop": ("stroke.thinnest",), "running": ("stroke.thinnest", "kind.three_passes_under")}.get(
-        kind, ("kind.three_passes_under", "kind.column_widest") if kind == "column" else ("kind.column_widest",)
-    )
-    near = [certainty(measure, setting.value(limit), setting.error_mm) for limit in {*limits, key} - PASSES]
-    return Verdict(kind, Reason(key, measure, needs, text), min(near), sewn)
-
-
-PASSES = {"kind.two_passes_under", "kind.widened_under", "kind.split_over", "fill.smallest", "fill.narrowest"}
-# limits within one kind, or of an area: being near them makes no kind doubtful
+    three, widest = setting.value("kind.three_passes_under"), setting.value("kind.column_widest")
+    limits = {
+        "drop": (thinnest_mm(setting),),
+        "running": (thinnest_mm(setting), three),
+        "column": (three, widest),
+        "fill": (widest,),
+    }[kind]
+    near = min(certainty(measure, limit, setting.error_mm) for limit in limits)
+    return Verdict(kind, Reason(key, measure, setting.value(key), text), near, sewn)
 
 
 def _small_dot(piece: Piece, setting: Setting) -> Verdict:
     drawn, needs, grown = piece.width.median, setting.value("dot.smallest"), setting.value("dot.sewn")
-    if drawn < needs * (1.0 - setting.value("detail.at_risk")):
+    least = needs * (1.0 - setting.value("detail.at_risk"))
+    sure = certainty(drawn, least, setting.error_mm)
+    if drawn < least:
         text = f"a dot {drawn:.1f} mm across: under {needs:.1f} mm thread makes a knot of it, not a dot"
-        return _verdict("drop", "dot.smallest", drawn, setting, text, 0.0)
+        return Verdict("drop", Reason("dot.smallest", drawn, needs, text), sure, 0.0)
     text = f"a dot {drawn:.1f} mm across, grown to {grown:.1f} mm so that {_stitches(setting)} stitches fit"
-    return _verdict("column", "dot.smallest", drawn, setting, text, grown)
+    return Verdict("column", Reason("dot.smallest", drawn, needs, text), sure, grown)
 
 
 def _stitches(setting: Setting) -> str:
@@ -85,7 +95,7 @@ def _stitches(setting: Setting) -> str:
 def _narrow(piece: Piece, setting: Setting) -> Verdict:
     drawn = piece.width.median
     thinnest, two = setting.value("stroke.thinnest"), setting.value("kind.two_passes_under")
-    if drawn < thinnest * (1.0 - setting.value("detail.at_risk")):
+    if drawn < thinnest_mm(setting):
         text = f"{drawn:.2f} mm drawn, thinner than one {thinnest:.2f} mm strand: even a single run sews it heavier"
         return _verdict("drop", "stroke.thinnest", drawn, setting, text, 0.0)
     if drawn < two:
@@ -115,15 +125,16 @@ def _widened(piece: Piece, setting: Setting) -> Verdict:
     if gap < open_mm <= piece.gap_mm:
         because = f"; widened to a column it would close the {piece.gap_mm:.1f} mm gap beside it"
         lines = _three_passes(drawn, setting, "kind.widened_under", because)
-        return replace(
-            lines, reason=replace(lines.reason, row="gap.needle_to_needle", measure_mm=gap, needs_mm=open_mm)
-        )
+        reason = replace(lines.reason, row="gap.needle_to_needle", measure_mm=gap, needs_mm=open_mm)
+        sure = min(certainty(drawn, least, setting.error_mm), certainty(gap, open_mm, setting.error_mm))
+        return replace(lines, reason=reason, certainty=sure)
     beside = f"; the gap beside it stays {gap:.1f} mm" if open_mm <= gap < NEAR_GAP_MM else ""
     text = (
         f"{drawn:.2f} mm drawn, {least:.1f} mm sewn on {setting.cloth.title}: a column, "
         f"widened by {widen:.2f} mm on each side{beside}"
     )
-    return _verdict("column", "kind.widened_under", drawn, setting, text, least)
+    column = _verdict("column", "kind.widened_under", drawn, setting, text, least)
+    return replace(column, certainty=min(column.certainty, certainty(gap, open_mm, setting.error_mm)))
 
 
 def _wide(piece: Piece, setting: Setting) -> Verdict:
@@ -141,7 +152,7 @@ def _wide(piece: Piece, setting: Setting) -> Verdict:
         middle = piece.width.median
         text = f"{middle:.1f} mm drawn, {setting.sewn_mm(middle):.1f} mm sewn {on}: a column"
         return _verdict("column", "kind.split_over", sewn, setting, text, setting.sewn_mm(middle))
-    if sewn <= widest and piece.length_mm >= LONG * high:
+    if sewn <= widest and piece.length_mm >= setting.value("kind.border_long") * high:
         text = f"{high:.1f} mm drawn, {sewn:.1f} mm sewn {on}: a column whose stitches are split, over {split:.0f} mm"
         return _verdict("column", "kind.column_widest", sewn, setting, text, sewn)
     text = f"{high:.1f} mm wide, {sewn:.1f} mm sewn {on}: a fill, its stitches would snag over {split:.0f} mm"

@@ -6,26 +6,30 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from analyse.kinds.setting import Setting
 from analyse.lettering.lines import Line
-from analyse.values import Drawing, Part
+from analyse.values import Drawing, Floats, Part, Region
 from analyse.widths.measuring import Measures
 from analyse.widths.profile import is_dot, percentiles_px, run_length_px
 
 SLENDER = 4.0  # a region this many widths long is a stroke
+RUNS_ROUND = 2.0  # an outline runs round something this many times as wide as itself; an eye's rim is no outline
 ROUND = 0.3  # share of its outline an outline shares with what it runs round
-MEMBERS = 3  # so many strokes alike over one body make a texture
+MEMBERS = 3  # so many strokes alike over one body make a texture; so many things on a stroke make a body of it
+LIES_ON = 0.8  # share of its outline from which a stroke lies on a colour, not between colours
 ALIKE = 1.8  # widths within this factor of their median are alike
 NEAR = 0.25  # relative distance from a limit within which a family decides together
 
 
 @dataclass(frozen=True, slots=True)
 class Family:
-    """A region's family name ("" for none) and role: "outline", "texture", "letter" or ""."""
+    """A region's family name ("" for none) and role: "outline", "texture", "letter" or ""; a texture's body, or -1."""
 
     name: str = ""
     role: str = ""
+    body: int = -1
 
 
 def families_of(drawing: Drawing, measures: Measures, lines: Sequence[Line] = ()) -> tuple[Family, ...]:
@@ -33,25 +37,48 @@ def families_of(drawing: Drawing, measures: Measures, lines: Sequence[Line] = ()
     letters = {region: line.id for line in lines for region in line.regions}
     slender = [_is_slender(measures, i) for i in range(len(drawing.regions))]
     found = [Family(letters[i], "letter") if i in letters else Family() for i in range(len(drawing.regions))]
-    for i, region in enumerate(drawing.regions):
-        shared = sum(length for other, length in region.touches if not slender[other])
-        encloses = any(r.parent == i for r in drawing.regions if not slender[r.id])
-        if (
-            slender[i]
-            and i not in letters
-            and (encloses or (shared >= ROUND * region.outline.length and _has_ring(measures, i)))
-        ):
+    for i in range(len(drawing.regions)):
+        if slender[i] and i not in letters and runs_round(drawing, measures, i):
             found[i] = Family(f"outline-{i}", "outline")
     groups: dict[tuple[int, int], list[int]] = {}
     for i, region in enumerate(drawing.regions):
-        if slender[i] and not found[i].role:
-            groups.setdefault((_host(drawing, i, slender), region.colour), []).append(i)
+        if slender[i] and not found[i].role and _lies_on_one(drawing, region):
+            groups.setdefault((_host(region, slender), region.colour), []).append(i)
     for (host, colour), members in sorted(groups.items()):
         alike = _alike(measures, members)
         if host >= 0 and len(alike) >= MEMBERS:
             for i in alike:
-                found[i] = Family(f"texture-{host}-{colour}", "texture")
+                found[i] = Family(f"texture-{host}-{colour}", "texture", host)
+            if found[host].role == "outline":  # a rope's ground between its strands is no outline of them
+                found[host] = Family()
     return tuple(found)
+
+
+def host_of(region: Region) -> int:
+    """The region a shape lies on: the one it shares most of its outline with, or the one round it; -1 for none."""
+    if region.touches:
+        return -max((length, -other) for other, length in region.touches)[1]
+    return -1 if region.parent is None else region.parent
+
+
+def runs_round(drawing: Drawing, measures: Measures, index: int) -> bool:
+    """Whether a region runs round something wide: what lies inside it, or what it goes along in a ring of its own."""
+    region, wide = drawing.regions[index], RUNS_ROUND * percentiles_px(measures.regions[index].whole)[1]
+    if _carries(measures, index):
+        return False
+    if any(other.parent == index and float(measures.regions[other.id].pole[2]) >= wide for other in drawing.regions):
+        return True
+    shared = sum(length for other, length in region.touches if float(measures.regions[other].pole[2]) >= wide)
+    return shared >= ROUND * region.outline.length and _has_ring(measures, index)
+
+
+def _lies_on_one(drawing: Drawing, region: Region) -> bool:
+    """Whether a stroke lies on one colour all round, or on the cloth."""
+    around: dict[int, float] = {}
+    for other, length in region.touches:
+        colour = drawing.regions[other].colour
+        around[colour] = around.get(colour, 0.0) + length
+    return not around or max(around.values()) >= LIES_ON * float(region.outline.length)
 
 
 def _is_slender(measures: Measures, index: int) -> bool:
@@ -61,16 +88,29 @@ def _is_slender(measures: Measures, index: int) -> bool:
 
 
 def _has_ring(measures: Measures, index: int) -> bool:
-    return len(measures.regions[index].outline.interiors) > 0
+    """Whether the stroke closes round an opening that is wide beside it."""
+    return bool((_openings(measures, index) >= RUNS_ROUND).any())
 
 
-def _host(drawing: Drawing, index: int, slender: Sequence[bool]) -> int:
+def _carries(measures: Measures, index: int) -> bool:
+    """Whether many things lie on it: then it is a body, however narrow it is between them."""
+    return int((_openings(measures, index) < RUNS_ROUND).sum()) >= MEMBERS
+
+
+def _openings(measures: Measures, index: int) -> Floats:
+    """How wide the holes in a region are, in widths of the region."""
+    shape = measures.regions[index]
+    holes = [shapely.Polygon(ring) for ring in shape.outline.interiors]
+    across = np.array([4.0 * hole.area / max(hole.length, 1e-9) for hole in holes])
+    return across / max(percentiles_px(shape.whole)[1], 1e-9)
+
+
+def _host(region: Region, slender: Sequence[bool]) -> int:
     """The body a stroke lies on: the wide region it shares most of its outline with, or the one round it."""
-    beside = [(length, -other) for other, length in drawing.regions[index].touches if not slender[other]]
+    beside = [(length, -other) for other, length in region.touches if not slender[other]]
     if beside:
         return -max(beside)[1]
-    parent = drawing.regions[index].parent
-    return -1 if parent is None else parent
+    return -1 if region.parent is None else region.parent
 
 
 def _alike(measures: Measures, members: Sequence[int]) -> list[int]:

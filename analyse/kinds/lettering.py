@@ -94,10 +94,13 @@ def whole_letter(line: Verdict) -> Verdict | None:
 
 
 def like_its_line(own: Verdict, line: Verdict, setting: Setting) -> Verdict:
-    """A stroke's verdict within a line of columns: what is wide stays as it is, what is narrow is widened with it."""
+    """A stroke's verdict within a line of columns: the wide stays as it is or is split, the narrow is widened."""
+    measure = own.reason.measure_mm
+    if own.kind == "fill" and own.reason.row == "kind.split_over":
+        text = f"{measure:.1f} mm sewn on {setting.cloth.title}: a letter's stroke, a column whose stitches are split"
+        return replace(own, kind="column", reason=replace(own.reason, text=text), sewn_width_mm=measure)
     if own.kind in ("fill", "column"):
         return own
-    measure = own.reason.measure_mm
     text = f"{measure:.2f} mm drawn, sewn like the rest of its line: {line.reason.text}"
     sewn = max(setting.value("column.narrowest"), own.sewn_width_mm)
     return replace(own, kind="column", reason=replace(line.reason, measure_mm=measure, text=text), sewn_width_mm=sewn)

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from analyse.trade import Cloth, Row, Trade
+from analyse.values import Drawing
+
+LEAST_ERROR_PX = 0.015  # of a width in a clean picture
+CLEAN_SCATTER_PX = 0.165  # the outline's points scatter so much about it in the cleanest picture
+ERROR_BY_SCATTER = 0.2  # px of a width's error by px of scatter beyond that
+ERROR_BY_COMPRESSION_PX = 0.0015  # by what a JPEG's quality lacks to 100
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """One size on one cloth. error_mm: how far a drawn width may be off (one standard deviation)."""
+    """One size on one cloth. error_mm: how far a drawn width may be off, the scale of its errors."""
 
     mm_per_px: float
     error_mm: float
@@ -26,11 +33,27 @@ class Setting:
         return float(self.row(key).value)
 
     def pull_mm(self, width_mm: float) -> float:
-        """Pull compensation on each side of a stitch that long: narrow under 2 mm, full from 4 mm, in proportion."""
-        narrow, full = self.cloth.pull_narrow_mm, self.cloth.pull_mm
-        share = min(max((width_mm - 2.0) / 2.0, 0.0), 1.0)
-        return narrow + (full - narrow) * share
+        """Pull compensation on each side of a stitch that long."""
+        return pull_mm(self.cloth, width_mm, self.trade)
 
     def sewn_mm(self, width_mm: float) -> float:
         """Needle point to needle point on a column drawn that wide."""
         return width_mm + 2.0 * self.pull_mm(width_mm)
+
+
+def pull_mm(cloth: Cloth, stitch_mm: float, trade: Trade) -> float:
+    """What a cloth pulls in at each end of a stitch that long: narrow, then in proportion, then full."""
+    start, full = float(trade.value("pull.grows_from")), float(trade.value("pull.full_from"))
+    share = min(max((stitch_mm - start) / max(full - start, 1e-9), 0.0), 1.0)
+    return cloth.pull_narrow_mm + (cloth.pull_mm - cloth.pull_narrow_mm) * share
+
+
+def width_error_px(drawing: Drawing) -> float:
+    """How far a width of a traced drawing may be off, the scale of its errors in px: see tests/benchmarks/kinds.py.
+
+    It grows with how much the outline's points scatter beyond what a clean picture's do, and with the compression.
+    """
+    scatter = ERROR_BY_SCATTER * math.sqrt(max(drawing.edge_error_px**2 - CLEAN_SCATTER_PX**2, 0.0))
+    quality = drawing.artwork.compression
+    squeezed = 0.0 if quality is None else ERROR_BY_COMPRESSION_PX * (100.0 - quality)
+    return math.hypot(LEAST_ERROR_PX, scatter, squeezed)

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import re
 import sys
+import textwrap
 from collections import Counter
 from pathlib import Path
 from typing import Any
@@ -30,7 +31,7 @@ from analyse.values import Part, SizedDrawing  # noqa: E402
 from plans.words import SURE, detail_line  # noqa: E402
 
 Picture = NDArray[np.uint8]
-CELL, FINER, LINES = 620, 2, 26
+CELL, FINER, LINES, HEAVIEST = 620, 2, 26, 8
 INK = {"fill": (40, 80, 150), "column": (200, 90, 0), "running": (0, 120, 60), "drop": (210, 0, 0)}
 STATES = {"lost": (200, 20, 40), "at-risk": (200, 130, 0), "holds": (110, 110, 110)}
 
@@ -100,37 +101,30 @@ def marked(picture: Picture, sized: SizedDrawing, scale: float) -> Picture:
 
 def told(sized: SizedDrawing) -> list[str]:
     kinds = Counter(part.kind for part in sized.parts)
-    area = sum(part.outline_mm.area for part in sized.parts if part.kind != "drop") or 1.0
-    sure = [part for part in sized.parts if part.certainty >= SURE]
-    share = sum(part.outline_mm.area for part in sure if part.kind != "drop") / area
+    sewn = [part for part in sized.parts if part.kind != "drop"]
+    sure = [part for part in sewn if part.certainty >= SURE]
+    share = sum(part.outline_mm.area for part in sure) / max(sum(part.outline_mm.area for part in sewn), 1e-9)
     families = Counter(re.sub(r"-\d+", "", part.family) for part in sized.parts if part.family)
-    said = [
-        f"{len(sized.parts)} parts {dict(kinds)}; sure {len(sure)}, {share:.0%} of the area; families {dict(families)}"
-    ]
+    said = [f"{len(sized.parts)} parts {dict(kinds)}; {len(sure)} of {len(sewn)} sure, {share:.0%} of the area"]
+    said.append(f"families {dict(families)}")
     for number, feature in enumerate(sized.detail.features, 1):
-        if feature.state != "holds" or number <= 8:
+        if feature.state != "holds" or number <= HEAVIEST:
             said.append(f"{number}. ({feature.weight:.1%}) {detail_line(feature)} | {feature.text}")
-    return said[:LINES]
+    return [line for text in said for line in textwrap.wrap(text, 230, subsequent_indent="      ")][:LINES]
 
 
 def sheet(sized: SizedDrawing, name: str) -> Image.Image:
     scale = FINER * CELL / max(sized.size_mm)
     plain = read_as(sized, scale)
-    cells = [
-        Image.fromarray(plain),
-        Image.fromarray(by_kind(sized, scale)),
-        Image.fromarray(marked(plain, sized, scale)),
-    ]
-    small = [cell.resize((cell.width * 3 // 5, cell.height * 3 // 5), Image.Resampling.LANCZOS) if i == 0 else cell
-             for i, cell in enumerate(cells)][1:]  # fmt: skip
+    cells = [Image.fromarray(cell) for cell in (by_kind(sized, scale), marked(plain, sized, scale))]
     lines = [f"{name}, {sized.size_mm[0]:.0f} x {sized.size_mm[1]:.0f} mm, {sized.cloth}", *told(sized)]
     font = ImageFont.load_default(20)
-    page = Image.new("RGB", (2 * FINER * CELL + 30, small[0].height + 30 * len(lines) + 30), (255, 255, 255))
-    for i, cell in enumerate(small):
+    page = Image.new("RGB", (2 * FINER * CELL + 30, cells[0].height + 30 * len(lines) + 30), (255, 255, 255))
+    for i, cell in enumerate(cells):
         page.paste(cell, (10 + i * (FINER * CELL + 10), 10))
     pen = ImageDraw.Draw(page)
     for i, line in enumerate(lines):
-        pen.text((10, small[0].height + 20 + 30 * i), line, fill=(0, 0, 0), font=font)
+        pen.text((10, cells[0].height + 20 + 30 * i), line, fill=(0, 0, 0), font=font)
     return page.resize((page.width * 2 // 3, page.height * 2 // 3), Image.Resampling.LANCZOS)
 
 
@@ -146,7 +140,7 @@ def opened(art: str) -> Any:
 @click.argument("art", nargs=-1, required=True)
 @click.option("--width", type=float, default=76.0)
 @click.option("--cloth", default="twill")
-@click.option("--out", type=click.Path(path_type=Path), default=Path("/tmp/parts"))
+@click.option("--out", type=click.Path(path_type=Path), required=True)
 def main(art: tuple[str, ...], width: float, cloth: str, out: Path) -> None:
     """Draw the parts and the details of each ART into a picture of its own."""
     out.mkdir(parents=True, exist_ok=True)

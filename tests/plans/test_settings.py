@@ -142,7 +142,7 @@ def test_an_unknown_row_is_told_the_nearest_alone(tmp_path: Path) -> None:
 
 
 def test_an_honest_nought_is_taken(tmp_path: Path) -> None:
-    """Common practice, no source: a firm cloth does not pull, a shop that counts no waste, a machine that cuts for free."""
+    """Common practice, no source: a firm cloth does not pull, and a shop may count no waste."""
     text = """
 [thread]
 waste = 0

@@ -19,7 +19,7 @@ FOUND = Survival(
     ),
     all_hold_mm=99.0,
     fine_mm=82.5,
-    places=(PlaceFit("cap-front", "structured cap, front", 62.0, False, "too tall for a structured cap, front"),),
+    places=(PlaceFit("cap-front", "structured cap, front", 62.0, 0.6, False, "too tall for a structured cap, front"),),
     never=("shading", "shading"),
 )
 
@@ -29,8 +29,14 @@ def test_the_table_marks_the_asked_width_and_draws_the_share() -> None:
     asked = [row for row in rows if row.startswith(">")]
     assert len(asked) == 1
     assert asked[0].split() == [">", "76.2", "mm", "57.1", "mm", "2", "of", "3", "80", "%", "#" * 24]
-    assert "no width helps: shading (2 times)" in rows
-    assert "  too tall for a structured cap, front (up to 62 mm wide)" in rows
+    assert "No width helps: shading (2 times)." in rows
+    assert rows[-2:] == ["  too tall for a structured cap, front (up to 62 mm wide: 60 % of the look", "    holds)"]
+
+
+def test_a_terminal_of_80_columns_holds_every_row() -> None:
+    long = ", ".join(["12 strokes of moderate bluish green over dark grayish green"] * 4)
+    found = replace(FOUND, gains=(Gain(88.0, 0.4, long),), never=(long,))
+    assert max(len(row) for row in sizes_text("a" * 70 + " on woven twill", found, 76.2).splitlines()) <= 80
 
 
 def test_both_threads_are_told_where_they_differ() -> None:

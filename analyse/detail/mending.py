@@ -1,0 +1,42 @@
+"""What would make a detail hold at this size: the smallest usual change to it, in a practitioner's words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from analyse.kinds.setting import Setting
+from analyse.values import Feature
+
+
+def mended(feature: Feature, setting: Setting) -> Feature:
+    """The feature with its cure, also in its text; as it is where it holds or where only redrawing helps."""
+    cure = cure_of(feature, setting)
+    if not cure or feature.kind == "lettering":
+        return replace(feature, cure=cure)
+    return replace(feature, cure=cure, text=f"{feature.text}: {cure}")
+
+
+def cure_of(feature: Feature, setting: Setting) -> str:
+    """The change in words; "" where it holds, and where a change would be more than the detail itself."""
+    if feature.state == "holds":
+        return ""
+    if feature.unit == "dE00":
+        return _of_colour(feature)
+    if feature.kind == "lettering":
+        return "sew it as a running line" if feature.measure >= setting.value("lettering.running") else ""
+    return _of_width(feature) if feature.measure >= feature.needs * setting.value("detail.mendable") else ""
+
+
+def _of_width(feature: Feature) -> str:
+    missing = f"by {feature.needs - feature.measure:.2f} mm"
+    if feature.kind == "dot":
+        return f"grow it {missing}, or leave it out"
+    if feature.kind in ("gap", "counter") or "gap" in feature.text:
+        return f"open it {missing}, or close it"
+    return f"thicken it {missing}"
+
+
+def _of_colour(feature: Feature) -> str:
+    if feature.kind == "shading":
+        return "sew it in flat steps"
+    return "another thread or another cloth" if "cloth" in feature.text else "another thread for one of them"

@@ -1,0 +1,167 @@
+"""How often a part's kind is right where its width lies near a limit, against the certainty it states.
+
+Bars and arcs of known width, dark on white and red on yellow, are drawn into pictures, read and traced like any
+artwork, and sized so that their true widths pass each limit of the trade's bands. What is right follows from the true
+width. Printed for clean pictures of 1,200 px, JPEG of quality 60, and 300 px: for each range of certainty what was
+stated on average, how often it was right, and of how many.
+Run: .venv/bin/python tests/benchmarks/kinds.py
+"""
+
+from __future__ import annotations
+
+import io
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+import cv2
+import numpy as np
+import resvg_py
+import shapely
+from numpy.typing import NDArray
+from PIL import Image
+from shapely import LineString, Polygon
+
+from analyse.files import read_artwork
+from analyse.sizing import size_drawing
+from analyse.tracing import trace
+from analyse.trade import default_trade
+from analyse.values import Drawing
+
+WIDTH, HEIGHT, CELL = 1200, 900, 180
+STATES = ("clean", "jpeg", "300 px")
+BINS = (0.5, 0.6, 0.7, 0.8, 0.9, 0.99, 1.001)
+NEAR = 0.12  # a true width within this share of a limit is looked at
+STEP = 1.03  # from one design width to the next
+NAVY, RED, YELLOW, WHITE = (20, 40, 90), (190, 30, 40), (245, 205, 60), (255, 255, 255)
+
+
+@dataclass(frozen=True)
+class Stroke:
+    """One drawn stroke: its shape and its true width in px of the 1,200 px picture."""
+
+    shape: Polygon
+    width: float
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A part's kind near a limit: whether it is right, and how sure it was."""
+
+    limit: str
+    right: bool
+    certainty: float
+    off: float
+
+
+def strokes(seed: int) -> list[Stroke]:
+    """Bars and arcs on a grid, each turned and as wide as chance has it."""
+    chance = np.random.default_rng(seed)
+    found = []
+    for y in range(CELL // 2, HEIGHT, CELL):
+        for x in range(CELL // 2, WIDTH - CELL // 2, CELL):
+            width = float(np.exp(chance.uniform(np.log(2.5), np.log(20))))
+            turn, bend = chance.uniform(0, np.pi), chance.choice([0.0, 0.0, 1.2, 2.2])
+            along = np.linspace(-1, 1, 40)
+            if bend:
+                radius = 60 / bend * 1.2
+                line = np.column_stack([radius * np.sin(along * bend), radius * (np.cos(along * bend) - 1) + 15])
+            else:
+                line = np.column_stack([along * 72, np.zeros(40)])
+            spun = line @ np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]]) + (x, y)
+            found.append(Stroke(LineString(spun).buffer(width / 2, cap_style="flat", quad_segs=16), width))
+    return found
+
+
+def picture(seed: int, *, on_body: bool) -> NDArray[np.uint8]:
+    """The strokes drawn, with a mark in each corner so that the extent is known."""
+    marks = [shapely.box(x, y, x + 12, y + 12) for x in (0, WIDTH - 12) for y in (0, HEIGHT - 12)]
+    shapes = [*marks, *(stroke.shape for stroke in strokes(seed))]
+    ways = "".join(f"M{' '.join(f'{x:.3f},{y:.3f}' for x, y in shape.exterior.coords)}Z" for shape in shapes)
+    ink, ground = (RED, YELLOW) if on_body else (NAVY, WHITE)
+    svg = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH}" height="{HEIGHT}">'
+        f'<path fill="rgb{ground}" d="M0,0H{WIDTH}V{HEIGHT}H0Z"/><path fill="rgb{ink}" d="{ways}"/></svg>'
+    )
+    drawn = resvg_py.svg_to_bytes(svg_string=svg)
+    return np.asarray(Image.open(io.BytesIO(bytes(drawn))).convert("RGB"))
+
+
+def traced(rgb: NDArray[np.uint8], state: str) -> Drawing:
+    data = io.BytesIO()
+    if state == "300 px":
+        rgb = np.asarray(cv2.resize(rgb, (WIDTH // 4, HEIGHT // 4), interpolation=cv2.INTER_AREA))
+    image = Image.fromarray(rgb)
+    if state == "jpeg":
+        image.save(data, "jpeg", quality=60)
+    else:
+        image.save(data, "png")
+    return trace(read_artwork(data.getvalue()))
+
+
+def limits(thread: str) -> list[tuple[str, float, str, str]]:
+    """Each limit: its name, its drawn width in mm on twill, the kind under it and the kind from it on."""
+    trade = default_trade()
+    thinnest = float(trade.value("stroke.thinnest", thread=thread)) * (1 - float(trade.value("detail.at_risk")))
+    three = float(trade.value("kind.three_passes_under", thread=thread))
+    widest = float(trade.value("kind.column_widest")) - 2 * trade.cloth("twill").pull_mm
+    return [("thinnest", thinnest, "drop", "running"), ("column", three, "running", "column")] + (
+        [("fill", widest, "column", "fill")] if thread == "40" else []
+    )
+
+
+def answers(seed: int, state: str, *, on_body: bool) -> Iterator[Answer]:
+    drawing = traced(picture(seed, on_body=on_body), state)
+    drawn = strokes(seed)
+    for thread in ("40", "60"):
+        held = limits(thread)
+        widths = 5.0 * STEP ** np.arange(int(np.log(200) / np.log(STEP)))
+        for width_mm in widths.tolist():
+            true = np.array([stroke.width for stroke in drawn]) * width_mm / WIDTH
+            near = [(i, limit) for limit in held for i in np.flatnonzero(np.abs(true / limit[1] - 1) < NEAR)]
+            if not near:
+                continue
+            sized = size_drawing(drawing, width_mm=width_mm, thread=thread)
+            tree = shapely.STRtree([part.outline_mm for part in sized.parts])
+            for i, (name, limit_mm, under, over) in near:
+                at = shapely.transform(drawn[i].shape.representative_point(), lambda xy: xy * width_mm / WIDTH)  # noqa: B023
+                hits = [sized.parts[k] for k in tree.query(at, predicate="intersects").tolist()]
+                hits = [part for part in hits if part.width_mm.median < 3 * true[i]]
+                if hits:
+                    kind = under if true[i] < limit_mm else over
+                    off = hits[0].width_mm.median / float(true[i]) - 1
+                    yield Answer(name, hits[0].kind == kind, hits[0].certainty, off)
+
+
+def table(found: list[Answer]) -> list[str]:
+    rows = []
+    certainty = np.array([answer.certainty for answer in found])
+    right = np.array([answer.right for answer in found])
+    for low, high in pairwise(BINS):
+        own = (certainty >= low) & (certainty < high)
+        if own.any():
+            rows.append(f"  {low:.2f} to {min(high, 1):.2f}: says {certainty[own].mean():.3f}, "
+                        f"right {right[own].mean():.3f}, of {own.sum():,}")  # fmt: skip
+    return rows
+
+
+def main() -> None:
+    seeds = range(int(sys.argv[1]) if len(sys.argv) > 1 else 3)
+    for state in STATES:
+        for on_body in (False, True):
+            found = [answer for seed in seeds for answer in answers(seed, state, on_body=on_body)]
+            off = np.array([answer.off for answer in found])
+            print(
+                f"{state}, {'on a body' if on_body else 'on cloth'}: widths off by {off.mean():+.2%}, {off.std():.2%}"
+            )
+            print(*table(found), sep="\n", flush=True)
+            for name in ("thinnest", "column", "fill"):
+                print(f" {name}", *table([answer for answer in found if answer.limit == name]), sep="\n", flush=True)
+
+
+if __name__ == "__main__":
+    main()
