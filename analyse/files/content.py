@@ -21,19 +21,35 @@ _STARTS = (
     (b"MM\0+", "tiff"),
     (b"%PDF-", "pdf"),
 )
+_OUT_OF_IT = "take the picture out of it and send that"
+_AS_VECTOR = "ask for it as a PDF or SVG"
+# Where in the file, which bytes, what it is, what to do.
 _STRANGERS = (
-    (b"%!PS", "a PostScript file", "ask for it as a PDF or SVG"),
-    (b"\xc5\xd0\xd3\xc6", "a PostScript file", "ask for it as a PDF or SVG"),
-    (b"8BPS", "a layered working file of a paint program", "ask for it as a PNG or TIFF"),
-    (b"PK\x03\x04", "a ZIP archive or an office document", "take the picture out of it and send that"),
-    (b"\xd0\xcf\x11\xe0", "an old office document", "take the picture out of it and send that"),
-    (b"\0\0\x01\0", "an icon file", "ask for the artwork it was made from, as a PNG or SVG"),
-    (b"\0\0\0\x0cjP  ", "a JPEG 2000 file", "ask for it as a PNG or TIFF"),
-    (b"\xff\x4f\xff\x51", "a JPEG 2000 file", "ask for it as a PNG or TIFF"),
-    (b"\xff\x0a", "a JPEG XL file", "ask for it as a PNG or JPEG"),
-    (b"\0\0\0\x0cJXL ", "a JPEG XL file", "ask for it as a PNG or JPEG"),
-    (b"{\\rtf", "a text document", "take the picture out of it and send that"),
+    (0, b"%!PS", "a PostScript file", _AS_VECTOR),
+    (0, b"\xc5\xd0\xd3\xc6", "a PostScript file", _AS_VECTOR),
+    (0, b"8BPS", "a layered working file of a paint program", "ask for it as a PNG or TIFF"),
+    (0, b"gimp xcf", "a layered working file of a paint program", "ask for it as a PNG or TIFF"),
+    (8, b"CDR", "a working file of a drawing program", _AS_VECTOR),
+    (40, b" EMF", "a metafile of drawing commands", _AS_VECTOR),
+    (0, b"\xd7\xcd\xc6\x9a", "a metafile of drawing commands", _AS_VECTOR),
+    (30, b"[Content_Types].xml", "an office document", _OUT_OF_IT),
+    (30, b"_rels/", "an office document", _OUT_OF_IT),
+    (30, b"mimetypeapplication/vnd.oasis", "an office document", _OUT_OF_IT),
+    (30, b"word/", "an office document", _OUT_OF_IT),
+    (0, b"\xd0\xcf\x11\xe0", "an office document", _OUT_OF_IT),
+    (0, b"{\\rtf", "a text document", _OUT_OF_IT),
+    (0, b"PK\x03\x04", "a ZIP archive", "unpack it and send the picture"),
+    (0, b"Rar!", "an archive", "unpack it and send the picture"),
+    (0, b"7z\xbc\xaf\x27\x1c", "an archive", "unpack it and send the picture"),
+    (0, b"\x1f\x8b", "a packed file", "unpack it and send the picture"),
+    (0, b"\0\0\1\0", "an icon file", "ask for the artwork it was made from, as a PNG or SVG"),
+    (0, b"\0\0\0\x0cjP  ", "a JPEG 2000 file", "ask for it as a PNG or TIFF"),
+    (0, b"\xff\x4f\xff\x51", "a JPEG 2000 file", "ask for it as a PNG or TIFF"),
+    (0, b"\xff\x0a", "a JPEG XL file", "ask for it as a PNG or JPEG"),
+    (0, b"\0\0\0\x0cJXL ", "a JPEG XL file", "ask for it as a PNG or JPEG"),
+    (4, b"ftyp", "a film", "ask for the artwork itself, or send a still of it"),
 )
+_WEB_PAGE = re.compile(rb"\s*(?:<!doctype html|<html|<head|<body)", re.IGNORECASE)
 _HEIF = {b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx"}
 
 
@@ -47,10 +63,28 @@ def content_of(data: bytes, name: str) -> str:
             return kind
     if found := _by_structure(data):
         return found
-    for start, what, do in _STRANGERS:
-        if data.startswith(start):
+    for at, mark, what, do in _STRANGERS:
+        if data[at : at + len(mark)] == mark:
             raise ArtworkError(f"this is {what}, which is not read", name, do)
-    raise ArtworkError("this is not a picture", name, f"{READABLE} are read")
+    raise _no_picture(data[:PEEK], name)
+
+
+def _no_picture(start: bytes, name: str) -> ArtworkError:
+    if not start.strip(b"\0"):
+        return ArtworkError("the file holds nothing but zeros", name, "send it again; the transfer may have failed")
+    if _WEB_PAGE.match(start):
+        return ArtworkError("this is a web page, not a picture", name, "save the picture on it and send that")
+    if _is_text(start):
+        return ArtworkError("this is text, not a picture", name, "send the picture it came with")
+    return ArtworkError("this is not a picture", name, f"{READABLE} are read")
+
+
+def _is_text(start: bytes) -> bool:
+    text = start.decode("utf-8", errors="replace")
+    return (
+        sum(letter.isprintable() or letter.isspace() for letter in text) > 0.99 * len(text)
+        and "\ufffd" not in text[:-1]
+    )
 
 
 def _by_structure(data: bytes) -> str | None:

@@ -44,6 +44,7 @@ def open_drawn(data: bytes, kind: str, name: str, *, page: int, limits: Limits) 
         np.array([[scale, 0, -scale * left], [0, scale, -scale * top], [0, 0, 1]]),
         px_per_mm=scale / mm if mm else None,
         notes=(*notes, "only the part of the page that is drawn on was read") if crop else notes,
+        pictures_within=bool(header["pictures"]),
     )
 
 

@@ -14,7 +14,7 @@ from analyse.values import Floats
 class Opened:
     """rgba: (H, W, 4) uint8. from_file: 3 x 3, file px to `rgba` px. dpi: stated by the file, believed or not.
 
-    compression: JPEG quality.
+    compression: JPEG quality. pictures_within: whether a vector file holds pictures.
     """
 
     rgba: NDArray[np.uint8]
@@ -24,6 +24,7 @@ class Opened:
     dpi: float | None = None
     compression: int | None = None
     notes: tuple[str, ...] = ()
+    pictures_within: bool = False
 
 
 def scaling(x: float, y: float) -> Floats:

@@ -9,6 +9,9 @@ from analyse.errors import ArtworkError, JobError
 from analyse.files.sizes import LONG_SIDE_PX, MM_PER_POINT
 from analyse.limits import Limits, exceeded
 
+# A picture among the objects of a page (FPDF_PAGEOBJ_IMAGE), looked for so many forms deep.
+_PICTURE, _DEPTH = 3, 4
+
 
 def render_pdf(
     data: bytes, name: str, limits: Limits, *, page: int, crop: Sequence[float] | None = None
@@ -64,6 +67,7 @@ def _rendered(
         "file_size": [width, height],
         "mm_per_unit": MM_PER_POINT,
         "notes": [f"page {number} of {count} was read"] if count > 1 else [],
+        "pictures": any(True for _ in page.get_objects(filter=(_PICTURE,), max_depth=_DEPTH)),
     }
     return header, rows
 

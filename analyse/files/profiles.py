@@ -62,7 +62,7 @@ def _in_space(picture: Image.Image, mode: str | None) -> Image.Image | None:
 
 def _plain(picture: Image.Image) -> tuple[Image.Image, tuple[str, ...]]:
     if picture.mode == "CMYK":
-        note = "CMYK without a profile: colours on screen are approximate; ask for the inks or a profile"
+        note = "CMYK without a profile: the colours are approximate; ask which inks are meant, or for an RGB file"
         return picture.convert("RGB"), (note,)
     if picture.mode == "LAB":
         lab, srgb = ImageCms.createProfile("LAB"), ImageCms.createProfile("sRGB")

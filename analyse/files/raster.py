@@ -130,6 +130,10 @@ def check_size(width: int, height: int, decoding: int, name: str, limits: Limits
     where = f"{name}, {width:,} x {height:,} px"
     if min(width, height) < limits.least_side:
         raise ArtworkError("the picture is too small to show a shape", where, "ask for the artwork in its full size")
+    if min(canonical_size(width, height)) < limits.least_side:
+        times = max(width, height) / min(width, height)
+        what = f"the picture is a strip, {times:,.0f} times as long as it is wide"
+        raise ArtworkError(what, where, "cut the artwork out of it and send that")
     if width * height > limits.pixels:
         raise exceeded(limits, "pixels", width * height, where)
     if max(width, height) > limits.side:

@@ -47,6 +47,7 @@ def read(
         notes=opened.notes,
         dpi=opened.dpi,
         compression=opened.compression,
+        pictures_within=opened.pictures_within,
     )
 
 

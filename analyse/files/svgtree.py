@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from dataclasses import dataclass, field
 from xml.etree.ElementTree import Element, TreeBuilder
 from xml.parsers import expat
@@ -16,11 +17,18 @@ _URL = re.compile(r"url\(\s*(?!['\"]?\s*(?:#|data:image/))[^)]*\)?", re.IGNORECA
 _IMPORT = re.compile(r"@import[^;]*;?", re.IGNORECASE)
 _FAMILY = re.compile(r"(font-family\s*:\s*)([^;}!]+)", re.IGNORECASE)
 _FONT = re.compile(r"(font\s*:\s*)([^;}!]+)", re.IGNORECASE)
+_FACE = re.compile(r"@font-face\s*\{[^}]*\}?", re.IGNORECASE)
 _DROPPED = {"script", "foreignObject", "animate", "animateTransform", "animateMotion", "set", "handler", "listener"}
+# A link (`a`) and a style sheet's processing instruction draw nothing by themselves.
+_DRAWN_BY_REFERENCE = {
+    "use", "image", "feImage", "pattern", "linearGradient", "radialGradient", "filter", "textPath", "tref", "mpath",
+    "mask", "clipPath", "marker", "link",
+}  # fmt: skip
+_SEEN_IN_BROWSERS = "foreignObject"
 
 
 @dataclass
-class _Counter:
+class _Tally:
     """The parser's events, counted while the tree grows."""
 
     name: str
@@ -50,7 +58,7 @@ def parse(data: bytes, name: str, limits: Limits) -> Element:
     """The root of the markup. Errors: ArtworkError for broken, entity-laden, too deep or too large markup."""
     if len(data) > limits.svg_bytes:
         raise exceeded(limits, "svg_bytes", len(data), name)
-    counter = _Counter(name, limits)
+    counter = _Tally(name, limits)
     parser = expat.ParserCreate(namespace_separator="}")
     parser.StartElementHandler, parser.EndElementHandler = counter.start, counter.end
     parser.CharacterDataHandler = counter.builder.data
@@ -71,32 +79,42 @@ def parse(data: bytes, name: str, limits: Limits) -> Element:
 
 def make_harmless(root: Element, fallback: str) -> tuple[str, ...]:
     """Strip from the tree what reaches outside the file; name `fallback` after every font. Returns notes."""
-    stripped = 0
+    found: Counter[str] = Counter()
     for element in root.iter():
-        for child in [child for child in element if _local(child.tag) in _DROPPED]:
+        for child in [child for child in element if local_name(child.tag) in _DROPPED]:
             element.remove(child)
-        stripped += _harmless_attributes(element, fallback)
-        if _local(element.tag) == "style" and element.text:
-            text = _IMPORT.sub("", _URL.sub("none", element.text))
-            stripped += text != element.text
+            found["pages"] += local_name(child.tag) == _SEEN_IN_BROWSERS
+        found.update(_harmless_attributes(element, fallback))
+        if local_name(element.tag) == "style" and element.text:
+            faceless = _FACE.sub("", element.text)
+            text = _IMPORT.sub("", _URL.sub("none", faceless))
+            found["references"] += text != faceless
             element.text = _with_fallback(text, fallback)
-    return (f"{stripped} references to things outside the file were left out",) if stripped else ()
+    return tuple(words for what, words in _STRIPPED.items() if found[what])
 
 
-def _harmless_attributes(element: Element, fallback: str) -> int:
-    stripped = 0
+_STRIPPED = {
+    "pictures": "a picture that the SVG only names was left out: ask for it embedded in the file",
+    "references": "what lies outside the file (styles, patterns, typefaces) was left out: ask for a plain SVG",
+    "pages": "text set as a web page within the SVG was left out: ask for it as outlines",
+}
+
+
+def _harmless_attributes(element: Element, fallback: str) -> Counter[str]:
+    found: Counter[str] = Counter()
     for key, value in list(element.attrib.items()):
-        local = _local(key)
+        local = local_name(key)
         if (local in ("href", "src") and not _SAFE_HREF.match(value)) or local == "base" or local.startswith("on"):
             del element.attrib[key]
-            stripped += local in ("href", "src")
+            if local_name(element.tag) in _DRAWN_BY_REFERENCE and local in ("href", "src"):
+                found["pictures" if local_name(element.tag) in ("image", "feImage") else "references"] += 1
         elif local == "font-family":
             element.set(key, f"{value}, {fallback}")
         elif "(" in value or local == "style":
             safe = _URL.sub("none", value)
-            stripped += safe != value
+            found["references"] += safe != value
             element.set(key, _with_fallback(safe, fallback))
-    return stripped
+    return found
 
 
 def _with_fallback(css: str, fallback: str) -> str:
@@ -104,25 +122,10 @@ def _with_fallback(css: str, fallback: str) -> str:
     return _FONT.sub(rf"\1\2, {fallback}", css)
 
 
-def families(root: Element) -> tuple[str, ...]:
-    """The first font family each piece of text asks for, as written, each once; empty if there is no text."""
-    if not any(_local(element.tag) == "text" for element in root.iter()):
-        return ()
-    asked: dict[str, None] = {}
-    for element in root.iter():
-        texts = [element.get("font-family", ""), *_FAMILY.findall(element.get("style", ""))]
-        if _local(element.tag) == "style":
-            texts += _FAMILY.findall(element.text or "")
-        for text in texts:
-            first = (text[1] if isinstance(text, tuple) else text).split(",")[0].strip(" \"'\n\t")
-            if first:
-                asked[first] = None
-    return tuple(asked)
-
-
 def _clark(name: str) -> str:
     return f"{{{name}" if "}" in name else name
 
 
-def _local(tag: object) -> str:
+def local_name(tag: object) -> str:
+    """A tag or attribute without its namespace."""
     return str(tag).rpartition("}")[2]

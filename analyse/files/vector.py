@@ -10,10 +10,10 @@ from xml.etree.ElementTree import Element, register_namespace, tostring
 from analyse.errors import ArtworkError
 from analyse.files import fonts
 from analyse.files.sizes import MM_PER_CSS_PX, canonical_size, css_length
-from analyse.files.svgtree import SVG, families, make_harmless, parse
+from analyse.files.svgtree import SVG, local_name, make_harmless, parse
+from analyse.files.typefaces import typeface_notes
 from analyse.limits import Limits, exceeded
 
-_GENERIC = {"serif", "sans-serif", "monospace", "cursive", "fantasy", "system-ui", "inherit", fonts.FAMILY.lower()}
 # A file that states no size: CSS's default for replaced elements, CSS 2.1 section 10.3.2.
 _DEFAULT_SIZE = (300.0, 150.0)
 
@@ -30,11 +30,7 @@ def render_svg(
     import resvg_py
 
     root = parse(_inflated(data, name, limits), name, limits)
-    asked = [family for family in families(root) if family.lower() not in _GENERIC]
-    notes = list(make_harmless(root, f"'{fonts.FAMILY}'"))
-    if asked:
-        named = ", ".join(asked)
-        notes.append(f"text in {named} was drawn in {fonts.FAMILY}: the typeface is not in the file; ask for outlines")
+    notes = [*typeface_notes(root), *make_harmless(root, f"'{fonts.FAMILY}'")]
     width, height, physical = _size(root)
     left, top, right, bottom = crop or (0.0, 0.0, width, height)
     size = canonical_size(right - left, bottom - top, enlarge=True)
@@ -56,7 +52,7 @@ def render_svg(
             fantasy_family=fonts.FAMILY,
         )
     except ValueError as error:
-        raise ArtworkError(f"the SVG cannot be drawn: {error}", name, "ask for it as a PNG or PDF") from error
+        raise _not_drawn(str(error), name) from error
     header = {
         "size": size,
         "scale": size[0] / (right - left),
@@ -64,8 +60,15 @@ def render_svg(
         "file_size": [width, height],
         "mm_per_unit": MM_PER_CSS_PX if physical else None,
         "notes": notes,
+        "pictures": any(local_name(element.tag) == "image" and element.attrib for element in root.iter()),
     }
     return header, bytes(png)
+
+
+def _not_drawn(reason: str, name: str) -> ArtworkError:
+    if "limit" in reason:
+        return ArtworkError("the SVG repeats its parts too often to be drawn", name, "ask for it as a PNG or PDF")
+    return ArtworkError(f"the SVG cannot be drawn: {reason}", name, "ask for it as a PNG or PDF")
 
 
 def _cropped(root: Element, size: tuple[float, float], crop: tuple[float, float, float, float]) -> Element:

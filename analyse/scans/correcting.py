@@ -22,6 +22,8 @@ _GRAINY, _SOILED, _EXACT = 0.45, 0.6, 0.35
 _CALM, _FLAT = 0.6, 0.75
 # Resolution from which a scan of paper states its true size; screens and cameras write 72 or 96.
 _SCANNER_DPI = 150.0
+# A scan within a document may leave so much of its page bare.
+_PAGE_RIM = 0.08
 # Paper is brought to this level first, so that its grain is not cut off before it is smoothed.
 _HEADROOM_LEVEL = 238.0
 
@@ -29,9 +31,9 @@ _HEADROOM_LEVEL = 238.0
 def corrected(artwork: Artwork) -> Artwork:
     """See `analyse.scans.correct`."""
     given = artwork.corners_px is not None
-    if artwork.format not in _RASTER or (artwork.rgba[..., 3] != 255).any():
+    rgb = _opaque_pixels(artwork)
+    if rgb is None:
         return artwork
-    rgb = np.ascontiguousarray(artwork.rgba[..., :3])
     condition = condition_of(rgb)
     if not given and condition.grain < _GRAINY and condition.exact > _EXACT:
         return artwork
@@ -43,6 +45,17 @@ def corrected(artwork: Artwork) -> Artwork:
         return squared if given else artwork
     even = _evened(_sized(squared) if squared is artwork else squared, light)
     return even if given or _is_print(even) else artwork
+
+
+def _opaque_pixels(artwork: Artwork) -> NDArray[np.uint8] | None:
+    """(H, W, 3) of a pixel file without transparency, or of a page that a picture all but fills; None for others."""
+    clear = artwork.rgba[..., 3] != 255
+    share = float(clear.mean())
+    if artwork.pictures_within and 0 < share < _PAGE_RIM:
+        return np.where(clear[..., None], 255, artwork.rgba[..., :3]).astype(np.uint8)
+    if share > 0 or not (artwork.format in _RASTER or artwork.pictures_within):
+        return None
+    return np.ascontiguousarray(artwork.rgba[..., :3])
 
 
 def _is_print(even: Artwork) -> bool:

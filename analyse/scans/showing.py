@@ -66,7 +66,7 @@ def judge_source(artwork: Artwork) -> Source:
 
     Told by content; accuracy: see test_showing. Vector art shows all there is.
     """
-    if artwork.format in _VECTOR:
+    if artwork.format in _VECTOR and not artwork.pictures_within:
         return Source("flat", 1.0, False, False, False, 0.0, None, ())
     rgb = _on_white(artwork)
     condition = condition_of(rgb)

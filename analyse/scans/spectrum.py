@@ -65,8 +65,12 @@ def _blown_up(grey: NDArray[np.float32]) -> float:
         change = np.abs(np.diff(grey, axis=axis)).max(axis=1 - axis) > 0
         if change.mean() < 0.01 or change.mean() > 1 - _REPEATED:
             return 1.0
-        places = np.flatnonzero(change)
-        steps = np.diff(places)
-        step = int(np.gcd.reduce(steps)) if len(steps) > 3 else 1
-        sizes.append(step)
-    return float(min(sizes))
+        steps = np.diff(np.flatnonzero(change))
+        if len(steps) < 4:
+            return 1.0
+        # Blocks of a broken size are now one line wider, now narrower.
+        least = float(np.percentile(steps, 5))
+        if least < 2:
+            return 1.0
+        sizes.append(float(steps[steps < 1.5 * least].mean()))
+    return min(sizes)

@@ -77,6 +77,7 @@ def test_a_local_file_is_not_drawn(tmp_path: Path) -> None:
     [
         '<rect width="9" height="9" fill="url(http://127.0.0.1:9/a.svg#p)"/>',
         "<style>@import url(http://127.0.0.1:9/a.css); rect {{ fill: url('file:///etc/passwd#p') }}</style>",
+        '<foreignObject width="9" height="9"><p xmlns="http://www.w3.org/1999/xhtml">Club</p></foreignObject>',
         '<rect width="9" height="9" style="fill:url(//127.0.0.1/x)"/>',
         '<use xlink:href="other.svg#a"/>',
     ],

@@ -92,6 +92,35 @@ def test_svg_is_drawn_at_2000_px_with_its_true_size() -> None:
     assert artwork.rgba[250, 1500, 3] == 0
 
 
+TEXT = SVG.format('{}<text x="10" y="90" font-size="60" style="{}">{}</text>')
+FACE = '<style>@font-face {{ font-family: "Club Sans"; src: url(data:font/ttf;base64,AAAA) }}</style>'
+
+
+@pytest.mark.parametrize(
+    ("style", "words", "told"),
+    [
+        ("font-family: Brush Script", "Club", "text in Brush Script was drawn in Open Sans: the typeface is not in"),
+        ("font: bold 60px/1 'Brush Script', serif", "Club", "text in Brush Script was drawn"),
+        ("font-family: Club Sans", "Club", "text in Club Sans was drawn in Open Sans: a typeface within the file"),
+        ("", "\u8d64\u3044\u9ce5 Club", "letters that Open Sans lacks, such as \u8d64\u3044\u9ce5, were left out"),
+        ("font-family: sans-serif", "Rowing Club \u00e9", None),
+    ],
+)
+def test_what_becomes_of_text_in_other_typefaces_is_said(style: str, words: str, told: str | None) -> None:
+    notes = read_artwork(TEXT.format(FACE.format(), style, words).encode()).notes
+    if told is None:
+        assert not any("Open Sans" in note for note in notes)
+    else:
+        assert any(note.startswith(told) and "outlines" in note for note in notes), notes
+
+
+def test_a_picture_the_svg_only_names_is_missed() -> None:
+    notes = read_artwork(
+        SVG.format('<rect width="9" height="9"/><image width="9" height="9" href="a.jpg"/>').encode()
+    ).notes
+    assert any("only names" in note for note in notes)
+
+
 def test_a_bare_pixel_size_is_no_true_size() -> None:
     assert read_artwork(RED_SQUARE.replace(b"mm", b"")).px_per_mm is None
     assert read_artwork(encoded(blocks(), "png", dpi=(96, 96))).px_per_mm is None
@@ -168,6 +197,12 @@ def test_sixteen_bit_grey_keeps_its_tones() -> None:
         (b"%PDF-1.4 nothing", "PDF is damaged"),
         (b"<svg><g></svg>", "SVG is damaged"),
         (b"PK\x03\x04" + b"\0" * 40, "ZIP"),
+        (b"PK\x03\x04" + b"\0" * 26 + b"word/document.xml", "office document"),
+        (b"\0" * 5000, "nothing but zeros"),
+        (b"<!DOCTYPE html><html><body></body></html>", "web page"),
+        ("Sehr geehrte Damen und Herren, \u201ewie besprochen\u201c".encode(), "text"),
+        (b"\0\0\0\x18ftypmp42" + b"\0" * 40, "film"),
+        (encoded(Image.new("RGB", (30_000, 40)), "png"), "strip, 750 times"),
         (b"%!PS-Adobe-3.0 EPSF-3.0", "PostScript"),
     ],
 )

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import base64
+import io
+
 import cv2
 import numpy as np
 import pytest
@@ -13,6 +16,7 @@ from analyse import read_artwork
 from analyse.files import fonts
 from analyse.scans import correct, judge_source
 from analyse.scans.showing import Source
+from tests.analyse.files.attacks import svg
 from tests.analyse.files.test_reading import encoded
 from tests.analyse.scans.test_correcting import CORNERS, photographed
 
@@ -58,6 +62,24 @@ def test_an_enlarged_thumbnail_is_found_out_by_its_spectrum(factor: int, way: Im
 def test_a_thumbnail_enlarged_without_smoothing_is_found_exactly() -> None:
     source = judged(encoded(badge(200).resize((800, 800), Image.Resampling.NEAREST), "png"))
     assert source.finest_px == 4.0
+
+
+def test_a_thumbnail_within_a_document_is_found_out() -> None:
+    from reportlab.lib.utils import ImageReader
+    from reportlab.pdfgen.canvas import Canvas
+
+    stream = io.BytesIO()
+    canvas = Canvas(stream, pagesize=(500, 500), invariant=1)
+    canvas.drawImage(ImageReader(badge(120)), 0, 0, 500, 500)
+    canvas.save()
+    inside = '<image width="100" height="100" xlink:href="data:image/png;base64,{}"/>'
+    named = base64.b64encode(encoded(badge(120), "png")).decode()
+    for data_sent in (stream.getvalue(), svg(inside.format(named).encode())):
+        artwork = read_artwork(data_sent)
+        assert artwork.pictures_within
+        source = judge_source(artwork)
+        assert source.enlarged
+        assert 2000 / 120 / 2 < source.finest_px < 2000 / 120 * 1.5
 
 
 def test_a_photograph_of_a_thing_says_it_needs_redrawing() -> None:
