@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analyse.colours.difference import ciede2000
-from analyse.colours.lab import Floats, srgb_to_lab
+from analyse.colours.lab import Floats, lab_to_srgb, srgb_to_lab
+from analyse.colours.metrics import metric
 
 Bytes = NDArray[np.uint8]
 
@@ -20,6 +21,8 @@ _SPANS = (4, 6, 9, 13, 18, 26)  # steps of 255 that may pass for flat within 3 x
 _FLAT_SHARE = 0.85  # of what the widest span would call flat
 _MODE_DE = 2.0  # one colour's own spread in clean art
 _NOISY_MODE_DE = 7.0  # below it two colours in compressed art must both have a core
+_TWIN_SHARE = 0.15  # and of the two the rarer one so much of the other's flat pixels
+_SHIFTED = 4.0  # steps of 255, colour weighted as the file keeps it, that compression may shift one colour by
 _CORE_PX = 33  # compression shifts colour by whole blocks of 16 px, 32 px once doubled: a core is wider
 _SMALL_PX = 8_000  # a picture of fewer has no room for wide cores
 _FULL = 0.02  # share of the pixels that make a colour without any core
@@ -127,20 +130,31 @@ def _modes(lab: Floats, counts: NDArray[np.int64], radius: float) -> tuple[NDArr
 def _supported(seeds: NDArray[np.uint8], lab: Floats, counts: Floats, *, compressed: bool) -> NDArray[np.int64]:
     """The groups that are colours of their own, fullest first."""
     kept: list[int] = []
+    room = min(seeds.shape) // 20
     for group in np.argsort(-counts, kind="stable").tolist():
         if len(kept) == MOST_COLOURS:
             break
-        nearest = min((float(ciede2000(lab[group], lab[other])) for other in kept), default=np.inf)
+        apart = ciede2000(lab[group], lab[kept]) if kept else np.array([np.inf])
+        nearest, twin = float(apart.min()), kept[int(apart.argmin())] if kept else group
         if not compressed and nearest >= _NOISY_MODE_DE:
             if counts[group] >= 2:
                 kept.append(group)
             continue
-        wide = min(_CORE_PX, min(seeds.shape) // 20) if compressed and nearest < _NOISY_MODE_DE else 3
+        alike = compressed and (nearest < _NOISY_MODE_DE or _by_compression(lab[group], lab[twin]))
+        if alike and counts[group] < _TWIN_SHARE * counts[twin]:
+            continue
+        wide = min(_CORE_PX, room) if alike else 3
         wide = wide if seeds.size > _SMALL_PX else min(wide, 1 if nearest > 2 * _NOISY_MODE_DE else 3)
         core = cv2.erode((seeds == group).astype(np.uint8), np.ones((wide, wide), np.uint8), borderValue=0)
         if nearest >= _MODE_DE and int(core.sum()) >= 4:
             kept.append(group)
     return np.array(kept or _fullest(lab, counts), dtype=np.int64)
+
+
+def _by_compression(lab: Floats, other: Floats) -> bool:
+    """Whether two colours are no farther apart than compression shifts one: little in light, more in colour."""
+    step = (lab_to_srgb(lab).astype(np.float64) - lab_to_srgb(other)) @ metric(compressed=True).T
+    return bool(np.sqrt((step**2).sum()) < _SHIFTED)
 
 
 def _fullest(lab: Floats, counts: Floats) -> list[int]:

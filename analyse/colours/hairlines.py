@@ -11,8 +11,10 @@ from numpy.typing import NDArray
 
 from analyse.colours.difference import ciede2000
 from analyse.colours.flats import MOST_COLOURS, Flats
+from analyse.colours.halos import THIN
 from analyse.colours.lab import Floats, srgb_to_lab
-from analyse.colours.mixtures import UNEXPLAINED, Mixtures, metric, misfit_limit, unexplained
+from analyse.colours.metrics import metric
+from analyse.colours.mixtures import UNEXPLAINED, Mixtures, misfit_limit, unexplained
 
 Bytes = NDArray[np.uint8]
 Indices = NDArray[np.int64]
@@ -35,23 +37,22 @@ def with_palette(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Mixtures:
     if not len(open_):
         return mixtures
     at = mixtures.at[open_]
-    turn = metric(compressed=flats.compressed)
-    points, colours = rgb.reshape(-1, 3)[at] @ turn.T, flats.colours @ turn.T
+    pixels, colours, turn = rgb.reshape(-1, 3)[at], flats.colours, metric(compressed=flats.compressed)
     about = np.stack([mixtures.main.reshape(-1)[at], mixtures.other.reshape(-1)[at]])
     best, near, label, part = np.full(len(at), np.inf), about[0].copy(), about[0].copy(), np.ones(len(at))
+    most = 1 + THIN if mixtures.haloed else 1.0
     for side in about:
         base = colours[side]
         for candidate in range(len(colours)):
             way = colours[candidate] - base
-            along = np.clip(((points - base) * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-9), 0, 1)
-            off = np.sqrt(((points - base - along[:, None] * way) ** 2).sum(axis=1))
+            turned = way @ turn.T
+            along = (((pixels - base) @ turn.T) * turned).sum(axis=1) / np.maximum((turned**2).sum(axis=1), 1e-9)
+            along = np.clip(along, 0, most)
+            reached = np.clip(base + along[:, None] * way, 0, 255)
+            off = np.sqrt((((pixels - reached) @ turn.T) ** 2).sum(axis=1))
             better = off < best - 1e-6
-            best[better], near[better], label[better], part[better] = (
-                off[better],
-                side[better],
-                candidate,
-                along[better],
-            )
+            best[better], near[better], label[better] = off[better], side[better], candidate
+            part[better] = np.minimum(along[better], 1)
     found = best < _BETTER * mixtures.misfit[open_]
     more = part > 0.5
     main, other = mixtures.main.copy(), mixtures.other.copy()

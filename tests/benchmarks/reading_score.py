@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, fields
 
 import cv2
 import numpy as np
@@ -32,6 +32,14 @@ class Score:
     right_in_thin: float
     slivers: float
     outline_rms_px: float = float("nan")
+    found: int = 0
+    true: int = 0
+
+    def line(self) -> str:
+        """In one line."""
+        shares = (self.recall, self.precision, self.right, self.right_at_edges, self.right_in_thin)
+        told = "".join(f"{100 * share:8.2f}" for share in shares)
+        return f"{self.found:3}/{self.true:<3}{told}{self.slivers:6.0f}{self.outline_rms_px:7.3f}"
 
 
 def score(colours: Picture, labels: NDArray[np.int64], truth: Truth, drawing: Drawing | None = None) -> Score:
@@ -49,6 +57,8 @@ def score(colours: Picture, labels: NDArray[np.int64], truth: Truth, drawing: Dr
         float(right[truth.thin].mean()) if truth.thin.any() else float("nan"),
         float(slivers(labels, right)),
         outline_rms(drawing, truth.edge) if drawing else float("nan"),
+        len(colours),
+        len(truth.colours),
     )
 
 
@@ -83,8 +93,8 @@ def outline_rms(drawing: Drawing, edge: NDArray[np.float32]) -> float:
 
 def table(scores: dict[str, dict[str, list[Score]]]) -> str:
     """Mean, median and 10th percentile (worst tenth) of every figure, by state and reader."""
-    names = list(asdict(Score(0, 0, 0, 0, 0, 0, 0, 0)))
-    rows = [f"{'state':14}{'reader':22}" + "".join(f"{name[:20]:>24}" for name in names)]
+    names = [field.name for field in fields(Score)][:8]
+    rows = [f"{'state':14}{'pictures':>9} {'reader':22}" + "".join(f"{name[:20]:>24}" for name in names)]
     for state, by_reader in scores.items():
         for reader, found in by_reader.items():
             cells = []
@@ -98,5 +108,5 @@ def table(scores: dict[str, dict[str, list[Score]]]) -> str:
                 scale = 1 if name in {"slivers", "outline_rms_px"} else 100
                 figures = f"{values.mean() * scale:.2f} {np.median(values) * scale:.2f} {worst * scale:.2f}"
                 cells.append(f"{figures:>24}")
-            rows.append(f"{state:14}{reader:22}" + "".join(cells))
+            rows.append(f"{state:14}{len(found):9} {reader:22}" + "".join(cells))
     return "\n".join(rows)

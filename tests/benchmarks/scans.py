@@ -1,6 +1,6 @@
 """Scans and photographs of prints, read: ours beside methods that are squared for free and told the colours.
 
-python tests/benchmarks/scans.py --count 12 [--maki DIR] [--state scan photo ...] [--peers] [--held-back] [--each]
+python tests/benchmarks/scans.py --count 12 [--state scan photo ...] [--peers] [--held-back] [--each]
 
 States: scan, scan hard, photo, photo mild, photo hard. Art as in reading.py. Labels are compared on the pixels of the
 art before it was printed; a mean over pictures, with the worst tenth. Corners: largest error of the four, share of the
@@ -19,7 +19,7 @@ from pathlib import Path
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from reading_art import art_files, colours_of, render
+from reading_art import art_files, colours_of, fetched_maki, is_held_back, render
 from reading_score import SAME_DE, edge_mask
 from scans_states import Sent, centred, photographed, scanned
 
@@ -186,7 +186,6 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--count", type=int, default=40)
     parser.add_argument("--wide", type=int, default=1200, help="width of the art, px")
-    parser.add_argument("--maki", type=Path)
     parser.add_argument("--store", type=Path, default=Path.home() / ".cache/scans-store")
     parser.add_argument("--state", nargs="*", default=["scan", "photo"])
     parser.add_argument("--peers", action="store_true")
@@ -195,8 +194,8 @@ def main() -> None:
     options = parser.parse_args()
     scores: dict[str, dict[str, list[Score]]] = defaultdict(lambda: defaultdict(list))
     taken = 0
-    for number, path in enumerate(art_files(options.maki)):
-        if (number % 3 == 2) != options.held_back or taken >= options.count:
+    for number, path in enumerate(art_files(fetched_maki(options.store / "maki"))):
+        if is_held_back(path) != options.held_back or taken >= options.count:
             continue
         truth = find_truth(path, options.wide, options.store)
         if truth is None:
