@@ -21,7 +21,8 @@ from analyse.widths.profile import by_length, is_dot, percentiles
 RUN_OUT = 0.5  # share of a gap's length that may be narrower than its measure where it runs out to nothing
 STEADY = 0.1  # and where it does not
 BESIDE = 3.0  # a gap that limits how far a stroke may be widened is at least so many widths long
-LONG = 2.0  # a gap is at least so many of its widths long, else it is a notch
+LONG = 2.0  # a gap is at least so many of its widths long, else it is a notch;
+WEDGE = 3.0  # one that runs out to nothing so many of its mouth's widths, else it is the corner between two shapes
 EVEN, EVEN_LONG = 1.25, 8.0  # a keyline of cloth: its width varies at most so much over so many widths of length
 
 Faces = tuple[int, ...]
@@ -174,7 +175,8 @@ def gaps_of(shape: Shape) -> list[tuple[Branch, float]]:
             continue
         runs_out = not branch.closed and min(meets[node] for node in branch.ends) == 1
         measure = _share(branch.axis, RUN_OUT if runs_out else STEADY)
-        if branch.length >= LONG * measure:
+        least = WEDGE * _share(branch.axis, 1.0 - STEADY) if runs_out else LONG * measure
+        if branch.length >= least:
             gaps.append((branch, measure))
     return gaps
 

@@ -28,7 +28,7 @@ def cure_of(feature: Feature, setting: Setting) -> str:
 
 
 def _of_width(feature: Feature) -> str:
-    missing = f"by {feature.needs - feature.measure:.2f} mm"
+    missing = f"by {max(feature.needs - feature.measure, 0.01):.2f} mm"
     if feature.kind == "dot":
         return f"grow it {missing}, or leave it out"
     if feature.kind in ("gap", "counter") or "gap" in feature.text:

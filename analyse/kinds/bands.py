@@ -55,6 +55,8 @@ def certainty(measure_mm: float, limit_mm: float, error_mm: float) -> float:
     distribution in closed form: Student 1908, from memory; that it fits is measured by tests/benchmarks/kinds.py.
     """
     far = abs(measure_mm - limit_mm) / max(error_mm, 1e-9) / math.sqrt(3.0)
+    if not math.isfinite(far):
+        return 1.0
     return 0.5 + (far / (1.0 + far * far) + math.atan(far)) / math.pi
 
 

@@ -6,30 +6,37 @@ import math
 
 from markupsafe import Markup
 
+from analyse.values import Feature, SizedDrawing
 from plans.pictures.coding import data_uri, webp
 from plans.pictures.design import artwork_on, canvas, paper_under
 from plans.pictures.svg import drawing, element, text
 from plans.report.marks import MOST, Mark, placed, radius
 from plans.sewout import Frame
 from plans.values import Plan
-from plans.words import detail_line, name, not_holding, some
+from plans.words import detail_line, name, some
 
 ART_DPI = 600
 ART_PX = 1000
 AROUND_MM = 1.0  # of the picture round the design
-RING = 0.45  # radius of the ring round the place, in radii of the label
+RING = 0.45  # radius of the ring round the place, in radii of the label, at least,
+ROUND_IT = 0.3  # and so much more than half of what it rings,
+WIDEST_RING = 1.2  # at most
 MARGIN_SHARE = 0.02  # of the long side, so that a line on the edge is not cut
 
 
 def marked_artwork(plan: Plan) -> Markup:
     """The artwork with a numbered mark beside it for each detail that does not hold, heaviest first."""
-    features = not_holding(plan)[:MOST]
-    size = radius(plan.sized.size_mm, len(features))
-    marks = placed(features, plan.sized.size_mm, size)
+    return marked(plan.sized, element("use", href="#art"))
+
+
+def marked(sized: SizedDrawing, art: str) -> Markup:
+    """The artwork, drawn by `art` in mm of the design, with its marks."""
+    features = [feature for feature in sized.detail.features if feature.state != "holds"][:MOST]
+    size = radius(sized.size_mm, len(features))
+    marks = placed(features, sized.size_mm, size)
     label = f"The artwork with {some(len(marks), 'mark')}" if marks else "The artwork"
-    box = _box(marks, plan.sized.size_mm, 1.15 * size)
-    art = element("use", href="#art")
-    return drawing(box, label, [sheet(box, paper_under(plan.sized)), art, *(_mark(mark, size) for mark in marks)])
+    box = _box(marks, sized.size_mm, 1.15 * size)
+    return drawing(box, label, [sheet(box, paper_under(sized)), art, *(_mark(mark, size) for mark in marks)])
 
 
 def _box(marks: list[Mark], size_mm: tuple[float, float], label: float) -> tuple[float, float, float, float]:
@@ -47,22 +54,19 @@ def framed(left: float, top: float, width: float, height: float) -> tuple[float,
 
 def plain_artwork(plan: Plan, place: Frame) -> Markup:
     """The artwork by itself, with as much round it as `place` shows of the cloth; other drawings show it again."""
-    sized = plan.sized
-    at = canvas(sized, AROUND_MM, ART_DPI, ART_PX)
-    paper = paper_under(sized)
-    uri = data_uri(webp(artwork_on(sized, at, paper)), "image/webp")
     box = (place.left_mm, place.top_mm, place.width_mm, place.height_mm)
-    image = element(
-        "image",
-        id="art",
-        x=at.left_mm,
-        y=at.top_mm,
-        width=at.width_mm,
-        height=at.height_mm,
-        preserveAspectRatio="none",
-        href=uri,
-    )
-    return drawing(box, f"The artwork as it was sent, {name(plan)}", [sheet(box, paper), image])
+    rows = [sheet(box, paper_under(plan.sized)), artwork(plan.sized)]
+    return drawing(box, f"The artwork as it was sent, {name(plan)}", rows)
+
+
+def artwork(sized: SizedDrawing) -> str:
+    """The artwork as an image in mm of the design, called "art"."""
+    at = canvas(sized, AROUND_MM, ART_DPI, ART_PX)
+    uri = data_uri(webp(artwork_on(sized, at, paper_under(sized))), "image/webp")
+    return element(
+        "image", id="art", x=at.left_mm, y=at.top_mm, width=at.width_mm, height=at.height_mm,
+        preserveAspectRatio="none", href=uri,
+    )  # fmt: skip
 
 
 def sheet(box: tuple[float, float, float, float], rgb: tuple[int, int, int]) -> str:
@@ -72,8 +76,9 @@ def sheet(box: tuple[float, float, float, float], rgb: tuple[int, int, int]) -> 
 
 
 def _mark(mark: Mark, size: float) -> str:
-    lead = _lead(mark, size, RING * size)
-    ring = {"cx": mark.to_x, "cy": mark.to_y, "r": RING * size}
+    radius_mm = ring_mm(mark.feature, size)
+    lead = _lead(mark, size, radius_mm)
+    ring = {"cx": mark.to_x, "cy": mark.to_y, "r": radius_mm}
     wide, thin = 0.28 * size, 0.1 * size
     return element(
         "g",
@@ -86,6 +91,12 @@ def _mark(mark: Mark, size: float) -> str:
         element("text", str(mark.number), x=mark.x, y=mark.y + 0.4 * size, font_size=1.15 * size),
         class_=f"mark {mark.feature.state}",
     )
+
+
+def ring_mm(feature: Feature, size: float) -> float:
+    """The radius of the ring round a detail: what it rings shows inside it."""
+    across = feature.measure if feature.unit == "mm" and feature.kind != "lettering" else 0.0
+    return min(max(RING * size, across / 2 + ROUND_IT * size), WIDEST_RING * size)
 
 
 def _lead(mark: Mark, size: float, ring: float) -> str:

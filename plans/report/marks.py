@@ -11,6 +11,7 @@ LABEL_SHARE = 0.029  # a label's radius as a share of the picture's long side
 MOST = 24  # marks round one picture, the heaviest; the tables list all
 APART = 2.3  # labels of one side stand so many radii apart
 OFF = 1.7  # and so many radii off the picture
+STEEP = 1.0  # along its side a line goes at most so much for what it goes away from it
 SIDES = ("left", "right", "top", "bottom")
 Box = tuple[float, float]
 
@@ -37,15 +38,32 @@ def placed(features: list[Feature], size_mm: Box, size: float) -> list[Mark]:
     """A mark for each feature, at the nearest side that has room, in the order of the places they point at."""
     points = [_inside(feature.at_mm, size_mm) for feature in features]
     sides: dict[str, list[int]] = {side: [] for side in SIDES}
-    for number, point in enumerate(points):
-        by_way = sorted(SIDES, key=lambda side: (_way(side, point, size_mm), side))
-        room = [side for side in by_way if (len(sides[side]) + 1) * APART * size <= _length(side, size_mm) + size]
-        sides[(room or by_way)[0]].append(number)
+    nearest_first = sorted(range(len(points)), key=lambda n: (min(_way(side, points[n], size_mm) for side in SIDES), n))
+    for number in nearest_first:
+        by_way = sorted(SIDES, key=lambda side: (_way(side, points[number], size_mm), side))
+        steep = [side for side in by_way if _steep(side, [*sides[side], number], points, size_mm, size)]
+        room = [side for side in by_way if _room(side, sides[side], size_mm, size)]
+        sides[(steep or room or by_way)[0]].append(number)
     places: dict[int, Box] = {}
     for side, numbers in sides.items():
         places.update(_on_side(side, numbers, points, size_mm, size))
     _untangle(places, points)
     return [Mark(n + 1, feature, *places[n], *points[n]) for n, feature in enumerate(features)]
+
+
+def _room(side: str, numbers: list[int], size_mm: Box, size: float) -> bool:
+    return (len(numbers) + 1) * APART * size <= _length(side, size_mm) + size
+
+
+def _steep(side: str, numbers: list[int], points: list[Box], size_mm: Box, size: float) -> bool:
+    """Whether the lines of all these marks leave their side steeply, so that none runs under the next label."""
+    if not _room(side, numbers[:-1], size_mm, size):
+        return False
+    axis = 0 if side in {"top", "bottom"} else 1
+    places = _on_side(side, numbers, points, size_mm, size)
+    return all(
+        abs(places[n][axis] - points[n][axis]) <= STEEP * (_way(side, points[n], size_mm) + OFF * size) for n in numbers
+    )
 
 
 def _untangle(places: dict[int, Box], points: list[Box]) -> None:

@@ -1,0 +1,92 @@
+"""What a drawn width is sewn as: the trade's bands (common practice, no source, where a row says so)."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.stats import t as student
+
+from analyse.kinds.bands import Piece, certainty, judge
+from analyse.kinds.setting import Setting
+from analyse.trade import default_trade
+from analyse.values import Width
+
+TRADE = default_trade()
+TWILL = Setting(0.05, 0.01, "40", TRADE.cloth("twill"), TRADE)
+
+
+def stroke(width_mm: float, length_mm: float = 40.0, gap_mm: float = math.inf) -> Piece:
+    return Piece(Width(width_mm, width_mm, width_mm), length_mm, width_mm * length_mm, strokelike=True, gap_mm=gap_mm)
+
+
+@pytest.mark.parametrize(
+    ("width_mm", "kind", "sewn_mm"),
+    [
+        (0.10, "drop", 0.0), (0.19, "running", 0.4), (0.34, "running", 0.4), (0.36, "running", 0.6),
+        (0.59, "running", 0.6), (0.61, "column", 1.0), (0.99, "column", 1.0), (1.01, "column", 1.21),
+        (6.5, "column", 6.8), (8.0, "fill", 8.0),
+    ],
+)  # fmt: skip
+def test_each_band_of_drawn_width_has_its_kind(width_mm: float, kind: str, sewn_mm: float) -> None:
+    verdict = judge(stroke(width_mm), TWILL)
+    assert verdict.kind == kind
+    assert verdict.sewn_width_mm == pytest.approx(sewn_mm, abs=0.006)
+
+
+def test_over_seven_millimetres_only_a_border_is_a_column() -> None:
+    """Borders and lettering of 7 to 10 mm are columns with split stitches: graphics-pro.com; the rest is filled."""
+    assert judge(stroke(8.0, 90.0), TWILL).kind == "column"
+    assert "split" in judge(stroke(8.0, 90.0), TWILL).reason.text
+    assert judge(stroke(8.0, 40.0), TWILL).kind == "fill"
+    assert judge(stroke(9.8, 200.0), TWILL).kind == "fill"
+
+
+def test_the_reason_says_what_is_drawn_what_is_sewn_and_what_becomes_of_the_gap() -> None:
+    verdict = judge(stroke(0.7, gap_mm=1.2), TWILL)
+    assert verdict.reason.text == (
+        "0.70 mm drawn, 1.0 mm sewn on woven twill, canvas: a column, widened by 0.15 mm on each side; "
+        "the gap beside it stays 0.9 mm"
+    )
+
+
+def test_what_would_close_the_gap_beside_it_is_not_widened() -> None:
+    verdict = judge(stroke(0.7, gap_mm=0.7), TWILL)
+    assert verdict.kind == "running"
+    assert verdict.reason.row == "gap.needle_to_needle"
+    assert verdict.reason.measure_mm == pytest.approx(0.4)
+
+
+@pytest.mark.parametrize("gap_mm", [0.79, 0.81])
+def test_a_gap_that_only_just_stays_open_makes_the_kind_doubtful(gap_mm: float) -> None:
+    assert judge(stroke(0.7, gap_mm=gap_mm), TWILL).certainty < 0.9
+    assert judge(stroke(0.7, gap_mm=1.2), TWILL).certainty > 0.98
+
+
+@pytest.mark.parametrize("limit_mm", [0.18, 0.6])
+def test_just_at_a_limit_nobody_knows(limit_mm: float) -> None:
+    assert judge(stroke(limit_mm + 1e-9), TWILL).certainty == pytest.approx(0.5, abs=1e-3)
+
+
+@pytest.mark.parametrize("width_mm", [0.20, 0.35, 1.0, 7.0 - 0.3])
+def test_a_limit_within_one_kind_makes_no_kind_doubtful(width_mm: float) -> None:
+    assert judge(stroke(width_mm), TWILL).certainty > 0.9
+
+
+@settings(derandomize=True, deadline=None, max_examples=60)
+@given(st.floats(0.0, 3.0), st.floats(0.001, 0.3))
+def test_certainty_is_students_t_with_three_degrees(off_mm: float, error_mm: float) -> None:
+    """Held against scipy's distribution."""
+    assert certainty(1.0 + off_mm, 1.0, error_mm) == pytest.approx(student(3).cdf(off_mm / error_mm), abs=1e-9)
+
+
+@settings(derandomize=True, deadline=None, max_examples=60)
+@given(st.floats(0.05, 12.0), st.floats(1.01, 2.0))
+def test_what_is_drawn_wider_is_never_sewn_as_less(width_mm: float, factor: float) -> None:
+    rank = ("drop", "running", "column", "fill")
+    piece = stroke(width_mm, 60.0)
+    wider = replace(piece, width=Width(*(width_mm * factor,) * 3), length_mm=60.0 * factor)
+    assert rank.index(judge(wider, TWILL).kind) >= rank.index(judge(piece, TWILL).kind)
