@@ -12,7 +12,7 @@ from plans.stitching.needles import RowRules, needle_points, row_rules, row_star
 from plans.stitching.pieces import Pieces
 from plans.stitching.runs import Run, choose_sides
 from plans.stitching.trails import NOTHING, chained, kept_apart, trail_of, without_long, without_short
-from plans.stitching.travel import nearest_span, spans_of_way, under_row, way_across, way_through
+from plans.stitching.travel import nearest_span, spans_of_way, stepped, under_row, way_across, way_through
 from plans.stitching.walk import Leg, connected, walk
 from plans.values import Lay, Move, Trail
 
@@ -71,13 +71,34 @@ def _sewn(
     for number, (run, head, last, tail) in enumerate(zip(runs, heads, lasts, [*heads[1:], len(uv)], strict=True)):
         if at is not None:
             trails.append(_arrival(ground, run.leg, at, uv[head], number == 0, trade))
-        if run.crosses:
-            under = under_row(uv[last - 1], uv[last], trade.value("travel.stitch"))
-            trails += [trail_of(uv[head:last], Move.SEW, lay), trail_of(under, Move.TRAVEL, Lay.TRAVEL)]
-            head = last  # noqa: PLW2901
-        trails.append(trail_of(uv[head:tail], Move.SEW, lay))
-        at = uv[tail - 1]
+        trails += _run_sewn(run, uv[head:last], uv[last:tail], lay, trade)
+        at = trails[-1].xy[-1]
     return trails
+
+
+def _run_sewn(run: Run, before: Floats, last: Floats, lay: Lay, trade: Trade) -> list[Trail]:
+    """The rows `before` the last one and that `last` one, with the travel under it where the run ends elsewhere."""
+    stitch = trade.value("travel.stitch")
+    if run.crosses:
+        under = under_row(before[-1], last[0], stitch)
+        return [
+            trail_of(before, Move.SEW, lay),
+            trail_of(under, Move.TRAVEL, Lay.TRAVEL),
+            trail_of(last, Move.SEW, lay),
+        ]
+    if run.back_to is None:
+        return [trail_of(np.concatenate([before, last]), Move.SEW, lay)]
+    turn = np.array([[run.back_to, last[0, 1]]])
+    beyond = (last[:, 0] > run.back_to) == (last[-1, 0] > run.back_to)
+    apart = np.abs(last[:, 0] - run.back_to) >= trade.value("stitch.shortest_shaped")
+    out, back = np.vstack([before, last[~beyond & apart], turn]), np.vstack([last[beyond & apart][::-1], turn])
+    under = stepped(np.vstack([turn, back[:1]]), stitch)[1:-1]
+    return [trail_of(out, Move.SEW, lay), trail_of(under, Move.TRAVEL, Lay.TRAVEL), *_arrived(back, lay)]
+
+
+def _arrived(back: Floats, lay: Lay) -> list[Trail]:
+    """Points sewn back from a place that was travelled to."""
+    return [trail_of(back[:1], Move.TRAVEL, Lay.TRAVEL), trail_of(back[1:], Move.SEW, lay)]
 
 
 def rows_sewn(ground: Ground, runs: tuple[Run, ...], rules: RowRules) -> tuple[Floats, list[int], list[int]]:
@@ -103,7 +124,7 @@ def _arrival(ground: Ground, leg: Leg, at: Floats, goal: Floats, first: bool, tr
     lead, entry = np.empty((0, 2)), None
     if first:
         entry = span_at(ground, at, pieces.members[leg.way[0][0]])
-        lead = way_across(pieces, at, entry, stitch)
+        lead = way_across(pieces, ground.in_frame, at, entry, stitch)
     begin = lead[-1] if len(lead) else at
     path = way_through(
         pieces, spans_of_way(pieces, leg.way, entry), (float(begin[0]), float(begin[1])), float(goal[0]), stitch

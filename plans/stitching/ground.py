@@ -35,6 +35,11 @@ class Ground:
     frame: Frame
     pieces: Pieces
 
+    @property
+    def in_frame(self) -> Polygon:
+        """The shape in its frame's axes."""
+        return shapely.transform(self.shape, self.frame.inward)
+
 
 @dataclass(frozen=True, slots=True)
 class FillPlan:

@@ -62,12 +62,11 @@ def _options(pieces: Pieces) -> list[tuple[int, int, bool]]:
 
 def _run(pieces: Pieces, piece: int, end: int, begins_low: bool) -> Run:
     spans = pieces.members[piece]
-    return Run(Leg(piece, end, ()), spans if end == TOP else spans[::-1], begins_low, crosses=False)
+    return Run(Leg(piece, end, ()), spans if end == TOP else spans[::-1], begins_low)
 
 
 def _ends(pieces: Pieces, run: Run) -> tuple[tuple[float, float], tuple[float, float]]:
     rows, first, last = pieces.rows, int(run.spans[0]), int(run.spans[-1])
-    ends_high = run.begins_low == (len(run.spans) % 2 == 1)
     begin = rows.low[first] if run.begins_low else rows.high[first]
-    end = rows.high[last] if ends_high else rows.low[last]
+    end = rows.high[last] if run.ends_high else rows.low[last]
     return (float(begin), float(rows.v[first])), (float(end), float(rows.v[last]))

@@ -102,18 +102,28 @@ def carried_on(sides: Sides, shape: Polygon | MultiPolygon, most_mm: tuple[float
     far, back = Sides(sides.left[::-1], sides.right[::-1], closed=False), min(len(sides.left) - 1, END_SAMPLES)
     ahead = [one.middle[-1] - one.middle[-1 - back] for one in (far, sides)]
     ahead = [way / max(float(np.hypot(*way)), 1e-9) for way in ahead]
-    ways = [np.arange(1, int(most / SAMPLE_MM) + 1)[:, None] * SAMPLE_MM for most in most_mm]
+    ways = [np.asarray(np.arange(1, int(most / SAMPLE_MM) + 1)[:, None] * SAMPLE_MM) for most in most_mm]
     begins = [(one.left[-1], one.right[-1]) for one in (far, sides)]
     places = [side + ways[end] * ahead[end] for end in (0, 1) for side in begins[end]]
     inside = shapely.dwithin(shape, shapely.points(np.concatenate(places)), EDGE_MM)
     reach = [_first_out(one) for one in np.split(inside, np.cumsum([len(one) for one in places])[:-1])]
-    added = []
-    for end, pair in ((0, reach[:2]), (1, reach[2:])):
-        steps = ways[end][: max(pair)]
-        on = [np.minimum(steps, count * SAMPLE_MM) * ahead[end] for count in pair]
-        added.append([begin + step for begin, step in zip(begins[end], on, strict=True)])
-    left = np.concatenate([added[0][0][::-1], sides.left, added[1][0]])
-    return Sides(left, np.concatenate([added[0][1][::-1], sides.right, added[1][1]]), closed=False)
+    added = [_added(begins[end], ways[end], ahead[end], reach[2 * end : 2 * end + 2], shape) for end in (0, 1)]
+    left, right = (
+        np.concatenate([added[0][i][::-1], side, added[1][i]]) for i, side in ((0, sides.left), (1, sides.right))
+    )
+    return Sides(left, right, closed=False)
+
+
+def _added(
+    begins: tuple[Floats, Floats], ways: Floats, ahead: Floats, reach: list[int], shape: Polygon | MultiPolygon
+) -> list[Floats]:
+    """Both sides' further samples; no further than the line half way stays in the shape where one of them waits."""
+    steps = ways[: max(reach)]
+    on = [begin + np.minimum(steps, count * SAMPLE_MM) * ahead for begin, count in zip(begins, reach, strict=True)]
+    if min(reach) == max(reach):
+        return on
+    most = _first_out(shapely.dwithin(shape, shapely.points((on[0] + on[1]) / 2), EDGE_MM))
+    return [side[:most] for side in on]
 
 
 def _first_out(inside: NDArray[np.bool_]) -> int:

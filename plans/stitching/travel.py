@@ -168,8 +168,11 @@ def nearest_span(pieces: Pieces, u: float, v: float, among: Ints | None = None) 
     return int(spans[np.argmin(np.hypot(aside, rows.v[spans] - v))])
 
 
-def way_across(pieces: Pieces, at: Floats, entry: int, stitch_mm: float) -> Floats:
-    """The way from `at` to span `entry` where no rows lead there: over the rows at hand, then straight; else empty."""
+def way_across(pieces: Pieces, shape: Polygon, at: Floats, entry: int, stitch_mm: float) -> Floats:
+    """The way from `at` to span `entry` where no rows lead there: over the rows at hand, then within `shape` (u, v).
+
+    Empty where rows lead there.
+    """
     here = nearest_span(pieces, float(at[0]), float(at[1]))
     if here == entry or route(pieces, here, entry) is not None:
         return np.empty((0, 2))
@@ -182,4 +185,4 @@ def way_across(pieces: Pieces, at: Floats, entry: int, stitch_mm: float) -> Floa
     leave_u = float(np.clip(middle, rows.low[leave], rows.high[leave]))
     path = way_through(pieces, spans, (float(at[0]), float(at[1])), leave_u, stitch_mm)
     met = np.array([np.clip(leave_u, rows.low[entry], rows.high[entry]), rows.v[entry]])
-    return np.concatenate([path[:-1], stepped(np.vstack([path[-1], met]), stitch_mm)])
+    return np.concatenate([path[:-1], stepped(inside_way(shape, np.vstack([path[-1], met])), stitch_mm)])
