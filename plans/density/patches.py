@@ -82,7 +82,7 @@ def explained(ground: Ground, cell: Cell, measure: float, limit: float, unit: st
     spot = spot_at(ground.pieces, ground.stitches, at_mm, ground.window_mm, ground.full_mm)
     because = said(spot, ground.steps, trade)
     if unit == "points":
-        because += f": {measure:.1f} needle points per mm2"
+        because += f": {measure:.1f} needle points per mm²"
     cure = cure_for(Case(spot, ground.steps, ground.counts, trade, unit), measure, limit)
     meeting = tuple(sorted({share.step for share in worth_naming(spot, trade)}))
     return HardPatch(at_mm, measure, because, worded(cure, measure, limit, unit), unit, limit, meeting, cure.saves)
@@ -90,10 +90,12 @@ def explained(ground: Ground, cell: Cell, measure: float, limit: float, unit: st
 
 def worded(cure: Cure, measure: float, limit: float, unit: str) -> str:
     """The cure as a sentence, with what it saves."""
+    if not cure.takes:
+        return cure.text
     left = measure - cure.takes
     end = "" if left <= limit + LEAST else f"; still over {limit:g}: fewer things may cross here"
     saved = f", about {cure.saves:,} stitches fewer" if cure.saves else ""
-    name = {"layers": "layers", "points": "needle points per mm2"}[unit]
+    name = {"layers": "layers", "points": "needle points per mm²"}[unit]
     return f"{cure.text}: {measure:.1f} to {left:.1f} {name} here{saved}{end}"
 
 

@@ -10,18 +10,21 @@ from plans import sizes, words
 from plans.pictures import Pictures
 from plans.pictures.coding import data_uri, shrunk, webp
 from plans.report.curve import survival_curve
+from plans.report.figures import cost
+from plans.report.hard import MOST as MOST_CAUSES
+from plans.report.hard import causes
 from plans.report.mapped import part_map
 from plans.report.marked import marked_artwork, plain_artwork
 from plans.report.marks import MOST
 from plans.report.order import order_data
 from plans.report.steps import blocks
-from plans.report.stiffness import MOST as MOST_PATCHES
 from plans.report.stiffness import stiffness_map
 from plans.rows import told
 from plans.values import LaidPlan, Plan
 
 SEWOUT_PX = 1400
-EYE_PX = 700
+SMALL_PX = 700
+MOST_LUMPS = 4
 Row = dict[str, Any]
 
 
@@ -48,11 +51,11 @@ def content(plan: Plan, pictures: Pictures) -> Row:
         "left_out": left_out(plan),
         "blocks": blocks(plan),
         "approaches": [_approach(laid, plan) for laid in plan.approaches],
-        "by_lay": _by_lay(plan),
-        "threads": _threads(plan),
-        "patches": plan.laid.density.hard_patches[:MOST_PATCHES],
-        "hardness": words.hardness,
-        "more_patches": len(plan.laid.density.hard_patches[MOST_PATCHES:]),
+        **cost(plan),
+        "causes": causes(plan)[:MOST_CAUSES],
+        "more_causes": len(causes(plan)[MOST_CAUSES:]),
+        "back": plan.laid.density.back[:MOST_LUMPS],
+        "more_back": len(plan.laid.density.back[MOST_LUMPS:]),
         "stiffness": stiffness_map(plan),
         "density": plan.laid.density,
         "cloth": sized.trade.cloth(sized.cloth),
@@ -168,23 +171,12 @@ def _approach(laid: LaidPlan, plan: Plan) -> Row:
     }
 
 
-def _by_lay(plan: Plan) -> list[tuple[str, str, str]]:
-    names = {"top": "top stitches", "underlay": "underlay", "travel": "hidden travel", "tie": "tie-ins and tie-offs"}
-    whole = max(1, plan.estimate.stitches)
-    counts = {key: plan.estimate.by_lay.get(key, 0) for key in names}
-    return [(names[key], words.count(value), words.share(value / whole)) for key, value in counts.items()]
-
-
-def _threads(plan: Plan) -> list[Row]:
-    used = {step.sewing.thread for step in plan.steps}
-    pairs = zip(plan.sized.drawing.palette, plan.estimate.thread_each_m, strict=True)
-    return [{"colour": colour, "length": f"{length:.1f} m"} for n, (colour, length) in enumerate(pairs) if n in used]
-
-
 def _pictures(pictures: Pictures) -> Row:
     sewn = shrunk(pictures.sewout, SEWOUT_PX)
+    small = {"eye": pictures.arms_length, "back_face": pictures.back, "drifted": pictures.drifted}
     return {
         "sewout": data_uri(webp(sewn, 84), "image/webp"),
         "sewout_px": (sewn.shape[1], sewn.shape[0]),
-        "eye": data_uri(webp(shrunk(pictures.arms_length, EYE_PX), 80), "image/webp"),
+        "drift": f"{pictures.drift_mm:.1f} mm",
+        **{name: data_uri(webp(shrunk(one, SMALL_PX), 80), "image/webp") for name, one in small.items()},
     }

@@ -1,4 +1,4 @@
-"""Where cover stacks up: a map in grey, and a numbered ring round each of the hardest places."""
+"""Where cover stacks up: a map in grey, and a ring round each hard place, numbered by its cause."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from markupsafe import Markup
 
 from plans.pictures.coding import data_uri, webp
 from plans.pictures.svg import drawing, element
+from plans.report.hard import MOST, causes
 from plans.report.marked import framed, sheet
 from plans.values import Density, Plan
 
-MOST = 12  # places marked and listed
 DARKEST = 70  # grey level of what is hard; bare cloth is white
 RING_SHARE = 1 / 40  # of the long side
 WHITE = (255, 255, 255)
@@ -22,13 +22,16 @@ def stiffness_map(plan: Plan) -> Markup:
     hard = plan.sized.trade.cloth(plan.sized.cloth).hard_layers
     box, ring = framed(0.0, 0.0, width, height), max(width, height) * RING_SHARE
     rows = [sheet(box, WHITE), _image(density, hard)]
-    for number, patch in enumerate(density.hard_patches[:MOST], 1):
-        x, y = patch.at_mm
-        rows.append(element("circle", class_="hard", cx=x, cy=y, r=ring, stroke_width=ring / 6))
-        rows.append(
-            element("text", str(number), class_="number", x=x, y=y + 0.36 * ring, font_size=ring, stroke_width=ring / 4)
-        )
+    for cause in causes(plan)[:MOST]:
+        for patch in cause.patches:
+            x, y = patch.at_mm
+            rows.append(element("circle", class_="hard", cx=x, cy=y, r=ring, stroke_width=ring / 6))
+            rows.append(_number(cause.number, x, y + 0.36 * ring, ring))
     return drawing(box, f"Cover through all layers, at most {density.stacked_max:.1f}", rows)
+
+
+def _number(number: int, x: float, y: float, height: float) -> str:
+    return element("text", str(number), class_="number", x=x, y=y, font_size=height, stroke_width=height / 4)
 
 
 def _image(density: Density, hard: float) -> str:
