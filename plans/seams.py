@@ -44,21 +44,17 @@ class PartMap:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Seams:
-    """All outlines in pieces. (N,) part and other (CLOTH: none); (N, 2) middle and outward normal; (N,) length, mm.
-
-    gap: (N,) mm of cloth to the next sewn thing straight outward, inf if it is far or if other is a part.
-    """
+    """All outlines in pieces. (N,) part and other (CLOTH: none); (N, 2) middle and outward normal; (N,) length, mm."""
 
     part: NDArray[np.int32]
     other: NDArray[np.int32]
     middle: Floats
     normal: Floats
     length: Floats
-    gap: Floats
     count: int
 
     def __post_init__(self) -> None:
-        lock(self, "part", "other", "middle", "normal", "length", "gap")
+        lock(self, "part", "other", "middle", "normal", "length")
 
     def shared(self) -> Floats:
         """(count, count + 1) mm of outline of each part that lies against each other one; last column: cloth."""
@@ -93,8 +89,7 @@ def find_seams(sized: SizedDrawing, parts_map: PartMap) -> Seams:
     part, run, length, middle = part[kept], run[kept], length[kept], ((start + end) / 2)[kept]
     normal = np.column_stack([run[:, 1], -run[:, 0]]) / length[:, None]
     other = _outside(parts_map, part, middle, normal)
-    gap = _gaps(parts_map, other, middle, normal)
-    return Seams(part, other, middle, normal, length, gap, len(sized.parts))
+    return Seams(part, other, middle, normal, length, len(sized.parts))
 
 
 def _segments(sized: SizedDrawing) -> tuple[NDArray[np.int32], Floats, Floats]:
@@ -127,12 +122,19 @@ def _outside(parts_map: PartMap, part: NDArray[np.int32], middle: Floats, normal
     return found
 
 
-def _gaps(parts_map: PartMap, other: NDArray[np.int32], middle: Floats, normal: Floats) -> Floats:
-    gap = np.full(len(other), np.inf)
-    open_still = np.flatnonzero(other == CLOTH)
+def gaps(parts_map: PartMap, seams: Seams, body_of: NDArray[np.int64]) -> Floats:
+    """(N,) mm of what lies open beside each piece of outline, straight outward to the next thing sewn; inf if far.
+
+    body_of: for each part the body it is a piece of, or -1, with one more entry for the cloth. Open is the cloth, and
+    a body that the next thing lies on as well; inf where another part lies beside the piece.
+    """
+    beside = body_of[seams.other]
+    gap = np.full(len(seams.other), np.inf)
+    open_still = np.flatnonzero(((seams.other == CLOTH) | (beside >= 0)) & (body_of[seams.part] != beside))
     step_mm = 2 * parts_map.cell_mm
     for reach_mm in np.arange(2 * step_mm, GAP_REACH_MM + step_mm, step_mm):
-        met = parts_map.at(middle[open_still] + normal[open_still] * reach_mm) != CLOTH
-        gap[open_still[met]] = reach_mm
+        there = parts_map.at(seams.middle[open_still] + seams.normal[open_still] * reach_mm)
+        met = body_of[there] != beside[open_still]
+        gap[open_still[met & (there != CLOTH)]] = reach_mm
         open_still = open_still[~met]
     return gap

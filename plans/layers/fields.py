@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from analyse.colours.difference import ciede2000
 from analyse.values import Floats, Part, SizedDrawing
@@ -23,26 +24,34 @@ BORDERS = 0.2
 """Share of a stroke's outline against a field from which it closes that field's edge."""
 HELD, DROP_MM = 0.5, 0.15
 """A dropped part is closed over by what lies along half of its outline, looked for this far outside it."""
+LEFT_OF = 0.8
+"""Share of a narrow part's outline against a body of its colour and what lies over it, from which it is left of it."""
+MOSTLY = 0.7
+"""Share of a region's area that is filled, from which its narrow places are read as body."""
 LINKS_MM = 0.5
 """Two cells of one colour are one field if a stroke lies along both for this length at least."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Field:
-    """A body: fill parts of one colour that read as one, and what lies on them. Indices into the parts."""
+    """A body: fill parts of one colour that read as one, and what lies on them. Indices into the parts.
+
+    left: what the detail leaves of the body: strips between strands, counters of letters. They are body, not strokes.
+    """
 
     parts: tuple[int, ...]
     colour: int
     detail: tuple[int, ...] = ()
     borders: tuple[int, ...] = ()
+    left: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
 class Survey:
     """All that the approaches share: where parts meet, what lies on what.
 
-    on: for each part the field it lies on, or None. field_of: for each part the field it is a piece of, or None.
-    above: for each part the part that encloses it, by nesting of regions, or None.
+    on: for each part the field it lies on, or None. field_of: for each part the field it is a piece of, or is left of,
+    or None.
     """
 
     sized: SizedDrawing
@@ -98,7 +107,7 @@ class Survey:
     def _groups(self) -> tuple[int, ...]:
         found = [-1] * len(self.sized.parts)
         for number, field in enumerate(self.fields):
-            for part in (*field.parts, *field.detail, *field.borders):
+            for part in (*field.parts, *field.left, *field.detail, *field.borders):
                 found[part] = number if found[part] < 0 else found[part]
         alone = _alone(self.sized.parts, found)
         return tuple(len(self.fields) + alone[part] if number < 0 else number for part, number in enumerate(found))
@@ -111,9 +120,10 @@ def survey(sized: SizedDrawing, job: Job) -> Survey:
     shared = seams.shared()
     widest_mm = float(sized.trade.value("base.cut_out_under"))
     bodies = _bodies(sized.parts, shared, widest_mm)
-    field_of = _inverse(len(sized.parts), bodies)
+    left = _left_between(sized.parts, shared, bodies)
+    field_of = _inverse(len(sized.parts), [(*body, *strips) for body, strips in zip(bodies, left, strict=True)])
     on = _lying_on(sized.parts, shared, field_of, len(bodies))
-    fields = tuple(_field(sized.parts, shared, body, number, on) for number, body in enumerate(bodies))
+    fields = tuple(_field(sized.parts, shared, body, left[number], number, on) for number, body in enumerate(bodies))
     return Survey(sized, job, parts_map, seams, fields, on, field_of)
 
 
@@ -169,6 +179,42 @@ def _inverse(count: int, bodies: list[tuple[int, ...]]) -> tuple[int | None, ...
     return tuple(found)
 
 
+def _left_between(parts: tuple[Part, ...], shared: Floats, bodies: list[tuple[int, ...]]) -> list[tuple[int, ...]]:
+    """For each body the narrow parts of its colour that what lies over it leaves of it.
+
+    Their outline runs against the body itself and against strokes of another colour that touch it, or letters that do
+    with one of their strokes; or they are narrow places of its own shape with hardly any cloth beside them.
+    """
+    crosses = np.array([part.kind in ("column", "running") for part in parts])
+    letter = np.array([part.role_hint == "letter" for part in parts])
+    stroke = crosses & ~letter
+    colour = np.array([part.colour for part in parts])
+    region = np.array([part.region for part in parts])
+    total = np.maximum(shared.sum(axis=1), 1e-9)
+    enclosed = shared[:, CLOTH] <= (1 - LEFT_OF) * total
+    mostly = _mostly_filled(parts, region)
+    found: list[tuple[int, ...]] = []
+    for body in bodies:
+        against = shared[:, list(body)].sum(axis=1)
+        own = stroke & (colour == parts[body[0]].colour)
+        touches = np.where(letter, np.bincount(region, against)[region], against) >= LINKS_MM
+        about = np.flatnonzero(crosses & (colour != parts[body[0]].colour) & touches)
+        over = shared[:, about].sum(axis=1)
+        between = own & (against + over > 0) & (against + over >= LEFT_OF * total)
+        narrow = own & enclosed & mostly & np.isin(region, region[list(body)])
+        found.append(tuple(np.flatnonzero(between | narrow).tolist()))
+        stroke[list(found[-1])] = False
+    return found
+
+
+def _mostly_filled(parts: tuple[Part, ...], region: NDArray[np.int64]) -> NDArray[np.bool_]:
+    """For each part whether its region is filled for the most part."""
+    area = np.array([part.outline_mm.area for part in parts])
+    filled = np.array([part.kind == "fill" for part in parts]) * area
+    share = np.bincount(region, filled) / np.maximum(np.bincount(region, area), 1e-9)
+    return np.asarray((share >= MOSTLY)[region])
+
+
 def _against_fields(
     parts: tuple[Part, ...], shared: Floats, field_of: tuple[int | None, ...], fields: int
 ) -> Callable[[int], Floats]:
@@ -190,14 +236,20 @@ def _lying_on(
     share = _against_fields(parts, shared, field_of, fields)
     found: list[int | None] = []
     for index, part in enumerate(parts):
-        best = int(np.argmax(share(index))) if part.kind in ("column", "running") and fields else None
+        stroke = part.kind in ("column", "running") and field_of[index] is None
+        best = int(np.argmax(share(index))) if stroke and fields else None
         lies = best is not None and share(index)[best] >= LIES_ON
         found.append(best if lies else None)
     return tuple(found)
 
 
 def _field(
-    parts: tuple[Part, ...], shared: Floats, body: tuple[int, ...], number: int, on: tuple[int | None, ...]
+    parts: tuple[Part, ...],
+    shared: Floats,
+    body: tuple[int, ...],
+    left: tuple[int, ...],
+    number: int,
+    on: tuple[int | None, ...],
 ) -> Field:
     detail = tuple(index for index, field in enumerate(on) if field == number)
     against = shared[:, list(body)].sum(axis=1) / np.maximum(shared.sum(axis=1), 1e-9)
@@ -206,11 +258,12 @@ def _field(
         for index, part in enumerate(parts)
         if part.kind in ("column", "running")
         and on[index] is None
+        and index not in left
         and part.role_hint != "letter"
         and part.region != parts[body[0]].region
         and against[index] >= BORDERS
     )
-    return Field(body, parts[body[0]].colour, detail, borders)
+    return Field(body, parts[body[0]].colour, detail, borders, left)
 
 
 def _alone(parts: tuple[Part, ...], found: list[int]) -> dict[int, int]:

@@ -16,8 +16,11 @@ from plans.edges import Reach, reach_under
 from plans.layers.fields import Survey
 from plans.layers.heights import Height, heights
 from plans.layers.recipe import Recipe
+from plans.seams import gaps
 
 NO_BASE_CLOTHS = ("leather",)
+NARROW_SHARE = 0.1
+"""Share of an outline with something narrow beside it, from which that counts."""
 LINE_MM = 0.6
 """A running line meets another part with its end if it touches it for twice this width at most."""
 
@@ -115,6 +118,8 @@ class Ground:
         if self.recipe.bodies == "lines" or not self.runs_under(under, over):
             return None
         field = self.survey.field_of[under]
+        if field is not None and field == self.survey.field_of[over]:
+            return Reach(self.cloth.drift_mm, self.cloth.drift_mm)  # sewn as one
         closed = self.recipe.bodies == "stacked" or (field in self.based and over not in self.cut_out)
         if field is not None and closed and self.survey.on[over] == field:
             width_mm = max(self.parts[over].width_mm.median, self.cloth.drift_mm)
@@ -144,17 +149,19 @@ class Ground:
 
     @cached_property
     def gap_mm(self) -> tuple[float, ...]:
-        """Width of the cloth each part leaves open beside it, where it is narrow for a tenth of its outline."""
+        """Width of what each part leaves open beside it, cloth or the body it lies on, where it is narrow."""
         return self.survey.kept("gap_mm", self._gap_mm)
 
     def _gap_mm(self) -> tuple[float, ...]:
         seams = self.survey.seams
+        bodies = [-1 if field is None else field for field in self.survey.field_of]
+        open_mm = gaps(self.survey.parts_map, seams, np.array([*bodies, len(self.survey.fields)]))
         found = []
         for part in range(len(self.parts)):
             rows = seams.part == part
-            near = rows & np.isfinite(seams.gap)
-            counts = seams.length[near].sum() >= 0.1 * max(float(seams.length[rows].sum()), 1e-9)
-            found.append(float(np.quantile(seams.gap[near], 0.25)) if counts and near.any() else np.inf)
+            near = rows & np.isfinite(open_mm)
+            counts = seams.length[near].sum() >= NARROW_SHARE * max(float(seams.length[rows].sum()), 1e-9)
+            found.append(float(np.quantile(open_mm[near], 0.25)) if counts and near.any() else np.inf)
         return tuple(found)
 
     @cached_property

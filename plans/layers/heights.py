@@ -13,7 +13,7 @@ Height = tuple[float, ...]
 def layer_of(survey: Survey, part: int) -> int:
     """0 for what is filled, 1 for columns on it, 2 for running lines, 3 for borders."""
     kind = survey.sized.parts[part].kind
-    if kind == "fill":
+    if kind == "fill" or survey.field_of[part] is not None:
         return BODY
     if part in survey.borders:
         return BORDER
@@ -31,7 +31,7 @@ def heights(survey: Survey) -> tuple[Height, ...]:
     depth = _depths(survey)
     return tuple(
         (
-            float(part.kind != "fill"),
+            float(survey.field_of[index] is None and part.kind != "fill"),
             depth[index],
             -palette[part.colour].lab[0],
             layer_of(survey, index),
@@ -55,7 +55,11 @@ def _depths(survey: Survey) -> tuple[int, ...]:
             region = parents.get(region)
         return len(chain) - 1
 
-    return tuple(depth(part.region) if part.kind == "fill" else rests[index] for index, part in enumerate(parts))
+    body_of = {part: field.parts[0] for field in survey.fields for part in field.left}
+    return tuple(
+        depth(parts[body_of.get(index, index)].region) if survey.field_of[index] is not None else rests[index]
+        for index in range(len(parts))
+    )
 
 
 def _rests(survey: Survey, parents: dict[int, int | None]) -> list[int]:

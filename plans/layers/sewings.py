@@ -20,6 +20,8 @@ from plans.values import Edge, Sewing
 
 MEET_MM = 0.4
 """Strokes that touch for less than this wait for nothing: they meet in a point."""
+LEAST_MM2 = 0.1
+"""Two bodies overlap if they share this much."""
 OPEN_MM = 0.5
 """A body does not stop for a hole narrower than this under a stroke."""
 
@@ -41,9 +43,11 @@ class Layout:
 def plan_sewings(survey: Survey, recipe: Recipe) -> Layout:
     """All sewings of an approach and every shared edge."""
     ground = Ground(survey, recipe)
-    strokes = [index for index, part in enumerate(survey.sized.parts) if part.kind in ("column", "running")]
+    bodies = _bodies(ground)
+    done = {part for sewing in bodies for part in (sewing.part, *sewing.also)}
+    strokes = [i for i, part in enumerate(survey.sized.parts) if part.kind in ("column", "running") and i not in done]
     made = (
-        *_bodies(ground),
+        *bodies,
         *(sew_outline(ground, p) if _too_wide(ground, p) else sew_stroke(ground, p) for p in strokes),
     )
     sewings = tuple(sewing for sewing in made if not sewing.shape.is_empty)
@@ -67,10 +71,11 @@ def _bodies(ground: Ground) -> list[Sewing]:
     for number, field in enumerate(ground.survey.fields):
         if number in ground.based:
             on_it = tuple(part for part in field.detail if part not in ground.cut_out)
-            made.append(_sew_fill(ground, number, field.parts, on_it, base=True))
+            made.append(_sew_fill(ground, number, (*field.parts, *field.left), on_it, base=True))
         elif ground.recipe.bodies == "stacked":
-            shape = closed(ground.survey, outline(ground.survey, (*field.parts, *field.detail)))
-            made.append(_run_under(ground, number, field.parts, shape))
+            parts = (*field.parts, *field.left)
+            shape = closed(ground.survey, outline(ground.survey, (*parts, *field.detail)))
+            made.append(_run_under(ground, number, parts, shape))
         else:
             made += [_sew_fill(ground, number, *piece) for piece in _pieces(ground, number)]
     return made
@@ -81,11 +86,12 @@ def _pieces(ground: Ground, number: int) -> list[tuple[tuple[int, ...], tuple[in
     field = ground.survey.fields[number]
     beneath = [part for part in field.detail if _whole(ground, number, part)]
     shared = ground.survey.shared
-    links = [(fill, over) for fill in field.parts for over in beneath if shared[fill, over] > LINKS_MM]
-    links += [(a, b) for a in field.parts for b in field.parts if a < b and shared[a, b] > LINKS_MM]
-    groups = united((*field.parts, *beneath), links)
+    body = (*field.parts, *field.left)
+    links = [(own, over) for own in body for over in beneath if shared[own, over] > LINKS_MM]
+    links += [(a, b) for a in body for b in body if a < b and shared[a, b] > LINKS_MM]
+    groups = united((*body, *beneath), links)
     return [
-        (tuple(part for part in group if part in field.parts), tuple(part for part in group if part in beneath))
+        (tuple(part for part in body if part in group), tuple(part for part in group if part in beneath))
         for group in groups
         if any(part in field.parts for part in group)
     ]
@@ -187,9 +193,16 @@ def _waits(ground: Ground, low: Sewing, high: Sewing) -> bool:
     """Whether `high` must wait for `low`, as its heights say; pieces of one thread and layer wait for nothing."""
     if ground.heights[low.part] > ground.heights[high.part] or (low.thread, low.layer) == (high.thread, high.layer):
         return False
+    ones, twos = (low.part, *low.also), (high.part, *high.also)
     shared = ground.survey.shared
-    meet_mm = shared[low.part, high.part] + shared[high.part, low.part]
+    meet_mm = shared[np.ix_(ones, twos)].sum() + shared[np.ix_(twos, ones)].sum()
+    if low.kind == high.kind == "fill" and meet_mm < 2 * MEET_MM:  # both may end beneath one border
+        return any(_lies_over(ground.parts[part].outline_mm, low.shape) for part in twos)
     return low.kind == "fill" or bool(meet_mm >= 2 * MEET_MM)
+
+
+def _lies_over(drawn: Shape, shape: Shape) -> bool:
+    return bool(shapely.intersects(drawn, shape) and shapely.intersection(drawn, shape).area >= LEAST_MM2)
 
 
 def _beneath(ground: Ground, sewings: tuple[Sewing, ...]) -> tuple[int, ...]:

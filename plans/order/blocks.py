@@ -34,6 +34,30 @@ class Tasks:
             found[first].append(second)
         return found
 
+    @cached_property
+    def by_waiting(self) -> tuple[int, ...]:
+        """All tasks, each after those it waits for. Errors: ValueError where tasks wait for each other in a ring."""
+        waiting = [bits.bit_count() for bits in self.waits]
+        order = [task for task, wait in enumerate(waiting) if wait == 0]
+        for task in order:
+            for freed in self.frees.get(task, ()):
+                waiting[freed] -= 1
+                if waiting[freed] == 0:
+                    order.append(freed)
+        if len(order) < len(self.thread):
+            ring = sorted(set(range(len(self.thread))) - set(order))
+            raise ValueError(f"tasks {ring} wait for each other")
+        return tuple(order)
+
+    @cached_property
+    def depth(self) -> tuple[int, ...]:
+        """For each task the length of the longest chain it waits for."""
+        found = [0] * len(self.thread)
+        for task in self.by_waiting:
+            for freed in self.frees.get(task, ()):
+                found[freed] = max(found[freed], found[task] + 1)
+        return tuple(found)
+
 
 @dataclass(frozen=True, slots=True)
 class _State:
@@ -64,21 +88,15 @@ def colour_blocks(tasks: Tasks, among: tuple[int, ...] | None = None) -> tuple[t
                 if taken and done not in found:
                     found[done] = _State(done, (*state.blocks, (thread, taken)))
         states = sorted(found.values(), key=lambda state: -state.done.bit_count())[:WIDEST_SEARCH]
-    return tuple((thread, _members(taken)) for thread, taken in states[0].blocks) if states else ()
+    return tuple((thread, _members(taken)) for thread, taken in states[0].blocks)
 
 
 def fewest_blocks(tasks: Tasks) -> int:
     """A lower bound on colour blocks: the most changes any chain of `before` forces, or the number of threads."""
     longest = [1] * len(tasks.thread)
-    waiting = [bits.bit_count() for bits in tasks.waits]
-    ready = [task for task, wait in enumerate(waiting) if wait == 0]
-    while ready:
-        done = ready.pop()
-        for freed in tasks.frees.get(done, ()):
-            longest[freed] = max(longest[freed], longest[done] + (tasks.thread[freed] != tasks.thread[done]))
-            waiting[freed] -= 1
-            if waiting[freed] == 0:
-                ready.append(freed)
+    for task in tasks.by_waiting:
+        for freed in tasks.frees.get(task, ()):
+            longest[freed] = max(longest[freed], longest[task] + (tasks.thread[freed] != tasks.thread[task]))
     return max([len(set(tasks.thread)), *longest]) if longest else 0
 
 
@@ -88,25 +106,13 @@ Queue = list[tuple[int, int]]
 def _queues(tasks: Tasks) -> list[tuple[int, Queue]]:
     """For each thread, lightest first: (tasks, what they wait for) as bits, each after those it waits for."""
     alike: dict[tuple[int, int, tuple[int, ...]], int] = {}
-    for task in _by_waiting(tasks):
+    for task in tasks.by_waiting:
         key = (tasks.thread[task], tasks.waits[task], tuple(tasks.frees.get(task, ())))
         alike[key] = alike.get(key, 0) | 1 << task
     queues: dict[int, Queue] = defaultdict(list)
     for (thread, waits, _), members in alike.items():
         queues[thread].append((members, waits))
     return sorted(queues.items(), key=lambda item: (-tasks.lightness[item[0]], item[0]))
-
-
-def _by_waiting(tasks: Tasks) -> list[int]:
-    """All tasks, each after those it waits for."""
-    waiting = [bits.bit_count() for bits in tasks.waits]
-    order = [task for task, wait in enumerate(waiting) if wait == 0]
-    for task in order:
-        for freed in tasks.frees.get(task, ()):
-            waiting[freed] -= 1
-            if waiting[freed] == 0:
-                order.append(freed)
-    return order
 
 
 def _run(queue: Queue, done: int) -> int:

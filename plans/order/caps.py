@@ -4,23 +4,24 @@ from __future__ import annotations
 
 import numpy as np
 
+from analyse.trade import Trade
 from analyse.values import Floats
 from plans.layers.fields import united
 
-COLUMN_MM = 12.0
-"""Elements whose middles lie within this of each other across the cap are taken from the bill up."""
 
-
-def cap_stages(boxes: Floats, before: tuple[tuple[int, int], ...], width_mm: float) -> tuple[tuple[int, ...], ...]:
+def cap_stages(
+    boxes: Floats, before: tuple[tuple[int, int], ...], width_mm: float, trade: Trade
+) -> tuple[tuple[int, ...], ...]:
     """Sewings in elements that hang together, in the order a cap wants. boxes: (N, 4) bounds of each, mm.
 
     Source: common practice. The bill lies below the design: y runs down.
     """
     elements = united(range(len(boxes)), before)
+    beside_mm = float(trade.value("order.cap_beside"))
 
     def place(members: tuple[int, ...]) -> tuple[float, float, int]:
         low, high = boxes[list(members), :2].min(axis=0), boxes[list(members), 2:].max(axis=0)
         out = abs(float(low[0] + high[0]) / 2 - width_mm / 2)
-        return np.floor(out / COLUMN_MM), -float(high[1]), members[0]
+        return np.floor(out / beside_mm), -float(high[1]), members[0]
 
     return tuple(sorted(elements, key=place))

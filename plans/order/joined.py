@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from functools import partial
-from itertools import combinations
 from math import dist
 
 import numpy as np
@@ -16,10 +14,12 @@ from analyse.values import Floats
 from plans.layers import Layout, Survey
 from plans.order.blocks import Tasks
 from plans.order.caps import cap_stages
+from plans.order.cover import Cover, Mask
+from plans.order.lines import lines_of
 from plans.order.ports import ports_of
 from plans.order.sequence import sewing_order
 from plans.order.stops import Place, Stop
-from plans.order.travel import Cover, Toll, toll_of
+from plans.order.travel import SMOOTH_MM, Traveller, toll_of
 from plans.stitching.joins import move_between, tied
 from plans.stitching.laying import lay_sewing
 from plans.stitching.trails import begun, kept_apart, trail_of
@@ -28,7 +28,6 @@ from plans.values import Lay, Move, Sewing, Step, Stitches, Trail
 
 Laid = dict[tuple[object, ...], Trail]
 """Trails of sewings by all that they are laid from."""
-TOUCH_MM = 0.2
 NEAR_MM = 4.0
 """From here on a sewing whose end is left open may as well begin at the needle."""
 
@@ -39,23 +38,37 @@ class _Needle:
 
     kept: list[Sewing] = field(default_factory=list)
     runs: list[list[tuple[Trail, int]]] = field(default_factory=list)
-    task: int = -1
     at: Place | None = None
 
 
 def lay_in_order(survey: Survey, layout: Layout, laid: Laid) -> tuple[Stitches, tuple[Step, ...]]:
     """Every needle point of sewings, put in order and joined. Steps that laid nothing are left out."""
     trade, sized = survey.sized.trade, survey.sized
-    cover = Cover(layout.sewings, layout.beneath, survey.parts_map, sized.drawing.palette)
-    toll = toll_of(trade, trade.cloth(sized.cloth).frame)
-    needle = _Needle()
-    for stop in _order(survey, layout, cover, toll):
+    cover = Cover(layout.sewings, layout.beneath, survey.parts_map, sized.drawing.palette, trade)
+    traveller = Traveller(cover, toll_of(trade, trade.cloth(sized.cloth).frame))
+    needle, order = _Needle(), _order(survey, layout, traveller)
+    for stop, left in zip(order, _left_after(order, layout.sewings), strict=True):
         sewing = layout.sewings[stop.task]
         trail = _laid(sewing, trade, sized.thread, _start(stop, needle.at), stop.end, laid)
         if len(trail.xy) >= 2:
-            _go_on(needle, layout, stop.task, trail, _move(cover, toll, layout, needle, stop.task, trail, trade))
-        cover.left[stop.task] = False
+            _go_on(needle, sewing, trail, _move(traveller, needle, sewing, trail, left, trade))
     return _joined([_run(run) for run in needle.runs], tuple(needle.kept), trade)
+
+
+def _left_after(order: tuple[Stop, ...], sewings: tuple[Sewing, ...]) -> list[Mask]:
+    """For each stop the sewings still to come after its block of thread."""
+    found: list[Mask] = []
+    left = np.zeros(len(sewings), bool)
+    for number in range(len(order) - 1, -1, -1):
+        here = order[number].task
+        if number + 1 < len(order) and sewings[order[number + 1].task].thread != sewings[here].thread:
+            left = left.copy()
+            after = number + 1
+            while after < len(order) and sewings[order[after].task].thread == sewings[order[number + 1].task].thread:
+                left[order[after].task] = True
+                after += 1
+        found.append(left)
+    return found[::-1]
 
 
 def _laid(sewing: Sewing, trade: Trade, thread: str, start: Place | None, end: Place | None, laid: Laid) -> Trail:
@@ -69,15 +82,15 @@ def _laid(sewing: Sewing, trade: Trade, thread: str, start: Place | None, end: P
     return laid[key]
 
 
-def _go_on(needle: _Needle, layout: Layout, task: int, trail: Trail, move: Trail | None) -> None:
+def _go_on(needle: _Needle, sewing: Sewing, trail: Trail, move: Trail | None) -> None:
     """Take `trail` in: after a trim as a new run, else joined to the run before by `move`."""
     number = len(needle.kept)
     if move is None or (move.move == Move.TRIM).any():
         needle.runs.append([(trail, number)])
     else:
         needle.runs[-1] += [(move, number), (Trail(trail.xy[1:], trail.move[1:], trail.lay[1:]), number)]
-    needle.kept.append(layout.sewings[task])
-    needle.task, needle.at = task, _point(trail, -1)
+    needle.kept.append(sewing)
+    needle.at = _point(trail, -1)
 
 
 def _start(stop: Stop, needle: Place | None) -> Place | None:
@@ -90,32 +103,33 @@ def _start(stop: Stop, needle: Place | None) -> Place | None:
 
 
 def _move(
-    cover: Cover, toll: Toll, layout: Layout, needle: _Needle, task: int, trail: Trail, trade: Trade
+    traveller: Traveller, needle: _Needle, sewing: Sewing, trail: Trail, left: Mask, trade: Trade
 ) -> Trail | None:
-    """The way to the next sewing: travel where it hardly shows, else a jump or a trim. None before the first."""
+    """The way to the next sewing: travel where it does not show, else a jump or a trim. None before the first."""
     if needle.at is None:
         return None
     entry = _point(trail, 0)
-    same = layout.sewings[needle.task].thread == layout.sewings[task].thread
-    if not same or not toll.untrimmed_mm < dist(needle.at, entry) <= toll.hidden_mm:
+    same = needle.kept[-1].thread == sewing.thread
+    if not same or not traveller.toll.untrimmed_mm < dist(needle.at, entry) <= traveller.toll.hidden_mm:
         return move_between(needle.at, entry, hidden=None, same_thread=same, trade=trade)
-    start, end = np.array([needle.at]), np.array([entry])
-    shows = cover.shows_mm(start, end, np.array([needle.task]), np.array([task]), cover.left)
-    ways = (np.vstack([start, end]),) if shows[0] <= toll.untrimmed_mm else cover.route(toll, needle.at, entry, task)
+    ways = traveller.ways(sewing.thread, left, needle.at, entry)
     if not ways:
         return move_between(needle.at, entry, hidden=None, same_thread=True, trade=trade)
-    travelled = [_travelled(way, trade) for way in ways]
+    travelled = [_travelled(traveller.cover, sewing.thread, way, trade) for way in ways]
     return _chained([Trail(travelled[0].xy[1:], travelled[0].move[1:], travelled[0].lay[1:]), *travelled[1:]])
 
 
-def _travelled(way: Floats, trade: Trade) -> Trail:
+def _travelled(cover: Cover, thread: int, way: Floats, trade: Trade) -> Trail:
     """Travel along a way, begun by a jump."""
     points = stepped(way, float(trade.value("travel.stitch")))
-    points = points[kept_apart(points, float(trade.value("stitch.shortest")))]
-    return begun(trail_of(points, Move.TRAVEL, Lay.TRAVEL))
+    points[1:-1] = cover.on_lines(thread, points[1:-1])
+    kept = points[kept_apart(points, float(trade.value("stitch.shortest")))]
+    if len(kept) < 2 or shapely.distance(shapely.LineString(kept), shapely.points(points)).max() > SMOOTH_MM:
+        kept = points[kept_apart(points, float(trade.value("stitch.shortest_shaped")))]
+    return begun(trail_of(kept, Move.TRAVEL, Lay.TRAVEL))
 
 
-def _order(survey: Survey, layout: Layout, cover: Cover, toll: Toll) -> tuple[Stop, ...]:
+def _order(survey: Survey, layout: Layout, traveller: Traveller) -> tuple[Stop, ...]:
     palette = survey.sized.drawing.palette
     threads = tuple(sewing.thread for sewing in layout.sewings)
     tasks = Tasks(threads, tuple(colour.lab[0] for colour in palette), layout.before)
@@ -123,26 +137,9 @@ def _order(survey: Survey, layout: Layout, cover: Cover, toll: Toll) -> tuple[St
     stages = None
     if survey.sized.trade.cloth(survey.sized.cloth).frame == "cap":
         boxes = shapely.bounds([sewing.shape for sewing in layout.sewings])
-        stages = cap_stages(boxes, layout.before, survey.sized.size_mm[0])
-    return sewing_order(tasks, ports, partial(cover.seconds, toll), _pieces(survey, layout), stages)
-
-
-def _pieces(survey: Survey, layout: Layout) -> dict[int, set[int]]:
-    """Sewings of one region, thread and layer that touch: pieces of one shape."""
-    parts, shared = survey.sized.parts, survey.shared
-    strokes = [index for index, sewing in enumerate(layout.sewings) if sewing.kind != "fill" and not sewing.also]
-    alike: dict[tuple[int, int, str], list[int]] = {}
-    for index in strokes:
-        sewing = layout.sewings[index]
-        alike.setdefault((parts[sewing.part].region, sewing.layer, sewing.kind), []).append(index)
-    found: dict[int, set[int]] = {}
-    for members in alike.values():
-        for one, two in combinations(members, 2):
-            first, second = layout.sewings[one].part, layout.sewings[two].part
-            if max(shared[first, second], shared[second, first]) > TOUCH_MM:
-                found.setdefault(one, set()).add(two)
-                found.setdefault(two, set()).add(one)
-    return found
+        stages = cap_stages(boxes, layout.before, survey.sized.size_mm[0], survey.sized.trade)
+    lines = lines_of(layout.sewings, survey.sized.parts)
+    return sewing_order(tasks, ports, traveller.seconds, lines, stages)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,0 +1,129 @@
+"""Where thread of one colour may travel unseen: beneath what is still to be sewn, or on thread of its own colour."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from analyse.trade import Trade
+from analyse.values import Colour, Floats
+from plans.seams import PartMap
+from plans.values import Sewing
+
+Mask = NDArray[np.bool_]
+GRID_MM = 0.25
+"""Step of the grid that ways are looked for on: a third of the narrowest stroke that may hide one."""
+ON_LINE_MM = 0.35
+"""A way on a grid lies no further from the running line it follows."""
+CROSS = cv2.getStructuringElement(cv2.MORPH_CROSS, (3, 3))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Grid:
+    """Cells of GRID_MM over a design: origin_mm is the corner of the first."""
+
+    origin_mm: Floats
+    shape: tuple[int, int]
+
+    def cells(self, xy: Floats) -> NDArray[np.int64]:
+        """(N, 2) column and row of places in mm, kept on the grid."""
+        cell = np.floor((np.asarray(xy, float).reshape(-1, 2) - self.origin_mm) / GRID_MM).astype(np.int64)
+        return np.clip(cell, 0, np.array(self.shape[::-1]) - 1)
+
+    def places(self, cells: NDArray[np.int64]) -> Floats:
+        """(N, 2) mm of the middles of cells."""
+        return np.asarray(self.origin_mm + (cells + 0.5) * GRID_MM)
+
+
+class Cover:
+    """What is sewn over each place of a design: the topmost sewing there, and the body beneath it.
+
+    Thread may run where one of the two is still to be sewn, closes, and is no lighter than the thread; or where the
+    topmost sewn so far is of the same thread.
+    """
+
+    def __init__(
+        self,
+        sewings: tuple[Sewing, ...],
+        beneath: tuple[int, ...],
+        parts_map: PartMap,
+        palette: tuple[Colour, ...],
+        trade: Trade,
+    ) -> None:
+        """beneath: for each part the sewing under its own, or -1."""
+        top = np.full(len(beneath) + 1, -1, np.int64)
+        for index, sewing in enumerate(sewings):
+            top[[sewing.part, *sewing.also]] = index
+        self.grid, part, corners = _coarse(parts_map)
+        threads = np.array([*(sewing.thread for sewing in sewings), -1], np.int16)
+        self._top = top[part]
+        self._beneath = np.append(np.asarray(beneath, np.int64), -1)[part]
+        self._under = threads[self._beneath]
+        self._tops = tuple(threads[top[corner]] for corner in (part, *corners))
+        self._closes = np.array([*(closes(sewing, trade) for sewing in sewings), False])
+        self._lightness = np.array([*(palette[sewing.thread].lab[0] for sewing in sewings), np.inf])
+        self._palette = np.array([colour.lab[0] for colour in palette])
+        self._lines = _running(sewings)
+        self._lighter = float(trade.value("travel.lighter_over"))
+
+    def unseen(self, thread: int, left: Mask) -> Mask:
+        """(H, W) cells where that thread may run, after its block, while the sewings in `left` are still to be sewn.
+
+        Beneath another colour it keeps one cell from what does not hide it. Its own colour counts from a cell's corner
+        on: compensation lets it out by about that much.
+        """
+        hides = self._closes & (self._lightness <= self._palette[thread] + self._lighter)
+        hides[:-1] &= left
+        later = np.append(left, False)
+        own = (self._tops[0] == thread) | ((self._under == thread) & later[self._top])
+        covered = hides[self._top] | hides[self._beneath]
+        inner = cv2.erode((own | covered).astype(np.uint8), CROSS) > 0
+        for top in self._tops[1:]:
+            own |= top == thread
+        return np.asarray(own | (covered & inner))
+
+    def on_lines(self, thread: int, points: Floats) -> Floats:
+        """Points (N, 2) with those that lie on a running line of that thread put onto its middle: into its holes."""
+        if thread not in self._lines or not len(points):
+            return points
+        nearest = shapely.shortest_line(shapely.points(points), self._lines[thread])
+        put = shapely.get_coordinates(nearest).reshape(-1, 2, 2)[:, 1]
+        on = np.hypot(*(put - points).T) <= ON_LINE_MM
+        return np.where(on[:, None], put, points)
+
+
+def _running(sewings: tuple[Sewing, ...]) -> dict[int, shapely.MultiLineString]:
+    """The running lines of each thread."""
+    lines: dict[int, list[Floats]] = {}
+    for sewing in sewings:
+        if sewing.kind == "running":
+            runs = [np.vstack([one.line, one.line[:1]]) if one.closed else one.line for one in sewing.spines]
+            lines.setdefault(sewing.thread, []).extend(run[:, :2] for run in runs if len(run) > 1)
+    return {thread: shapely.MultiLineString(runs) for thread, runs in lines.items() if runs}
+
+
+def closes(sewing: Sewing, trade: Trade) -> bool:
+    """Whether a sewing covers what lies under it: no loose base, no open column, no running line."""
+    if sewing.kind == "running" or sewing.role == "base":
+        return False
+    open_mm = trade.range("column.spacing_open")[0]
+    return sewing.kind == "fill" or not sewing.over_base or sewing.spacing_mm < open_mm
+
+
+def _coarse(parts_map: PartMap) -> tuple[Grid, NDArray[np.int64], tuple[NDArray[np.int64], ...]]:
+    """The part map at GRID_MM: the parts at the middle of each cell, and at its four corners."""
+    height, width = (int(np.ceil(side * parts_map.cell_mm / GRID_MM)) for side in parts_map.cells.shape)
+
+    def at(down: float, across: float) -> NDArray[np.int64]:
+        rows, columns = (
+            np.minimum(((np.arange(count) + share) * GRID_MM / parts_map.cell_mm).astype(np.int64), most - 1)
+            for count, share, most in zip((height, width), (down, across), parts_map.cells.shape, strict=True)
+        )
+        return np.asarray(parts_map.cells[rows[:, None], columns[None, :]], np.int64)
+
+    corners = tuple(at(down, across) for down in (0.0, 1.0) for across in (0.0, 1.0))
+    return Grid(np.array(parts_map.origin_mm), (height, width)), at(0.5, 0.5), corners

@@ -1,0 +1,230 @@
+"""A way that does not show: through cells where thread may run, with short leaps over what lies open."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from math import hypot
+
+import cv2
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from analyse.values import Floats
+
+Ints = NDArray[np.int64]
+Mask = NDArray[np.bool_]
+Cell = tuple[int, int]
+ROUND = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (3, 3))
+SQUARE = np.ones((3, 3), np.uint8)
+BUCKET = 12
+"""Of the leaps between two areas that lie within so many cells the shortest is kept."""
+NEAR_CELLS = 3
+"""A place counts to an area if that is no further off."""
+LEAP_COSTS, OPEN_COSTS = 8.0, 8.0
+"""A leap counts as so many cells of hidden way, and each of its cells as so many: to show less is worth a detour."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Leaps:
+    """Short ways over the open: (N, 2) cells x, y where each leaves and lands, and the areas they lie in."""
+
+    leaving: Ints
+    landing: Ints
+    areas: Ints
+    length: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Terrain:
+    """Where thread may run: areas (H, W) numbered from 1, 0 where it would show; and the leaps between them.
+
+    nearest_area (H, W): the area nearest to each cell, off (H, W): how many cells away it is.
+    """
+
+    areas: NDArray[np.int32]
+    nearest_area: NDArray[np.int32]
+    off: NDArray[np.float32]
+    leaps: Leaps
+
+
+def terrain_of(unseen: Mask, leap: float) -> Terrain:
+    """The areas of a mask and the short ways between them, `leap` cells long at most."""
+    areas = np.asarray(cv2.connectedComponents(unseen.astype(np.uint8))[1], np.int32)
+    off, nearest = cv2.distanceTransformWithLabels(
+        (~unseen).astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5, labelType=cv2.DIST_LABEL_PIXEL
+    )
+    row, column = np.nonzero(unseen)
+    place = np.zeros((int(nearest.max()) + 1, 2), np.int64)
+    place[nearest[row, column]] = np.column_stack([column, row])
+    area_of = np.zeros(len(place), np.int32)
+    area_of[nearest[row, column]] = areas[row, column]
+    nearest_area = area_of[nearest]
+    one, two = [], []
+    for a, b in ((np.s_[:, :-1], np.s_[:, 1:]), (np.s_[:-1], np.s_[1:])):
+        meet = (nearest_area[a] != nearest_area[b]) & (off[a] <= leap) & (off[b] <= leap)
+        one.append(place[nearest[a][meet]])
+        two.append(place[nearest[b][meet]])
+    leaps = _shortest(np.vstack(one), np.vstack(two), areas, leap)
+    return Terrain(areas, nearest_area, np.asarray(off, np.float32), leaps)
+
+
+def _shortest(one: Ints, two: Ints, areas: NDArray[np.int32], leap: float) -> Leaps:
+    """Of the leaps between two areas the shortest of each neighbourhood."""
+    length = np.hypot(*(one - two).T)
+    fine = length <= leap
+    one, two, length = one[fine], two[fine], length[fine]
+    ends = np.column_stack([areas[one[:, 1], one[:, 0]], areas[two[:, 1], two[:, 0]]]).astype(np.int64)
+    low, high = ends.min(axis=1), ends.max(axis=1)
+    x, y = ((one + two) // (2 * BUCKET)).T
+    key = ((low * (int(areas.max()) + 1) + high) << 32) + (x << 16) + y
+    by_length = np.lexsort((one[:, 0], one[:, 1], length))
+    _, first = np.unique(key[by_length], return_index=True)
+    kept = by_length[np.sort(first)]
+    return Leaps(one[kept], two[kept], ends[kept], length[kept])
+
+
+def way_between(terrain: Terrain, start: Cell, end: Cell, most: float, leap: float) -> list[Ints]:
+    """Ways (N, 2) of cells x, y from `start` to `end`, one behind the other, each within one area.
+
+    Between two of them lies a leap, all leaps together `leap` cells at most; the ways together are at most `most` cells
+    long. Empty where there is none. The ends are moved to the nearest cell of an area.
+    """
+    begin, goal = _on_area(terrain, start), _on_area(terrain, end)
+    if begin is None or goal is None:
+        return []
+    stations = _stations(terrain, begin, goal, most, leap)
+    found = []
+    for first, second in stations:
+        part = _wave(terrain.areas, first, second, int(most))
+        if part is None:
+            return []
+        found.append(part)
+    return found if sum(map(len, found)) <= most else []
+
+
+def _stations(terrain: Terrain, start: Cell, end: Cell, most: float, leap: float) -> list[tuple[Cell, Cell]]:
+    """For each area on the cheapest way the cells where it is entered and left, by Dijkstra's search over leaps.
+
+    Within an area ways count as straight. Empty where more than `leap` cells would show.
+    """
+    areas, leaps = terrain.areas, terrain.leaps
+    if areas[start[1], start[0]] == areas[end[1], end[0]]:
+        return [(start, end)]
+    ends = np.array([start, end])
+    round_about = np.hypot(*np.moveaxis(leaps.leaving[:, None] - ends[None], -1, 0)).sum(axis=1)
+    near = np.flatnonzero(round_about <= most)
+    xy = np.vstack([leaps.leaving[near], leaps.landing[near], ends])
+    count, length = len(near), leaps.length[near].tolist()
+    came = _dijkstra(xy, areas[xy[:, 1], xy[:, 0]], length)
+    legs = list(_legs(xy, came, 2 * count + 1, count)) if came[2 * count + 1] >= 0 else []
+    shown = sum(hypot(b[0] - a[0], b[1] - a[1]) for (_, a), (b, _) in pairwise(legs))
+    return legs if shown <= leap else []
+
+
+def _dijkstra(xy: Ints, area: Ints, length: list[float]) -> Ints:
+    """For each place the one it is best come to from, -1 where none leads there; from the last but one to the last.
+
+    The first and second half of the others are the two ends of leaps.
+    """
+    count = len(length)
+    begin, goal = 2 * count, 2 * count + 1
+    best, came = np.full(len(xy), np.inf), np.full(len(xy), -1)
+    best[begin] = 0.0
+    queue = [(0.0, begin)]
+    while queue:
+        cost, node = heapq.heappop(queue)
+        if node == goal:
+            break
+        if cost > best[node]:
+            continue
+        nodes = np.flatnonzero(area == area[node])
+        costs = cost + np.hypot(*(xy[nodes] - xy[node]).T)
+        if node < begin:
+            nodes = np.append(nodes, (node + count) % begin)
+            costs = np.append(costs, cost + LEAP_COSTS + OPEN_COSTS * length[node % count])
+        better = costs < best[nodes] - 1e-9
+        best[nodes[better]], came[nodes[better]] = costs[better], node
+        for at, fresh in zip(costs[better].tolist(), nodes[better].tolist(), strict=True):
+            heapq.heappush(queue, (at, fresh))
+    return came
+
+
+def _legs(xy: Ints, came: Ints, goal: int, count: int) -> Iterator[tuple[Cell, Cell]]:
+    nodes = [goal]
+    while came[nodes[-1]] >= 0:
+        nodes.append(int(came[nodes[-1]]))
+    nodes.reverse()
+    begin = nodes[0]
+    for before, after in pairwise(nodes):
+        if before < 2 * count and after == (before + count) % (2 * count):
+            yield _cell(xy[begin]), _cell(xy[before])
+            begin = after
+    yield _cell(xy[begin]), _cell(xy[goal])
+
+
+def _cell(xy: Ints) -> Cell:
+    return int(xy[0]), int(xy[1])
+
+
+def _on_area(terrain: Terrain, at: Cell, reach: int = NEAR_CELLS) -> Cell | None:
+    """The cell of an area nearest to `at`, looked for `reach` cells about."""
+    low_x, low_y = max(at[0] - reach, 0), max(at[1] - reach, 0)
+    row, column = np.nonzero(terrain.areas[low_y : at[1] + reach + 1, low_x : at[0] + reach + 1])
+    if not len(row):
+        return None
+    off = np.hypot(row + low_y - at[1], column + low_x - at[0])
+    first = int(np.argmin(off))
+    return int(column[first]) + low_x, int(row[first]) + low_y
+
+
+def _wave(areas: NDArray[np.int32], start: Cell, end: Cell, most: int) -> Ints | None:
+    """(N, 2) cells from `start` to `end` through their area, at most `most` steps; None if there is none.
+
+    A wave spreads from the start, by four and by eight neighbours in turn, which is near the true distance.
+    """
+    margin = int((most - hypot(end[0] - start[0], end[1] - start[1])) / 2) + 2
+    if margin < 2:
+        return None
+    low_x, low_y = (max(min(a, b) - margin, 0) for a, b in zip(start, end, strict=True))
+    high_x, high_y = (max(a, b) + margin + 1 for a, b in zip(start, end, strict=True))
+    free = (areas[low_y:high_y, low_x:high_x] == areas[start[1], start[0]]).astype(np.uint8)
+    goal = end[1] - low_y, end[0] - low_x
+    reached = np.zeros_like(free)
+    reached[start[1] - low_y, start[0] - low_x] = 1
+    when = np.where(reached, 0, -1)
+    for step in range(1, most + 1):
+        if when[goal] >= 0:
+            break
+        grown = np.asarray(cv2.dilate(reached, SQUARE if step % 2 else ROUND), np.uint8) & free
+        fresh = grown != reached
+        if not fresh.any():
+            return None
+        when[fresh] = step
+        reached = grown
+    return _back(when, (goal[1], goal[0])) + np.array([low_x, low_y]) if when[goal] >= 0 else None
+
+
+def _back(when: Ints, end: Cell) -> Ints:
+    """The way back down the wave from `end`."""
+    x, y = end
+    way = [(x, y)]
+    while when[y, x] > 0:
+        low_y, low_x = max(y - 1, 0), max(x - 1, 0)
+        about = when[low_y : y + 2, low_x : x + 2]
+        known = np.where(about < 0, np.iinfo(np.int64).max, about)
+        row, column = np.unravel_index(int(np.argmin(known)), known.shape)
+        x, y = low_x + int(column), low_y + int(row)
+        way.append((x, y))
+    return np.array(way[::-1])
+
+
+def straightened(points: Floats, tolerance_mm: float) -> Floats:
+    """A way with its steps straightened as far as `tolerance_mm` lets it."""
+    if len(points) < 3:
+        return points
+    line = shapely.LineString(points).simplify(tolerance_mm, preserve_topology=False)
+    return np.asarray(shapely.get_coordinates(line))

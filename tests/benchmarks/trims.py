@@ -1,0 +1,92 @@
+"""Why the thread is cut: trims of every demo artwork by their cause, for each approach.
+
+    python tests/benchmarks/trims.py [ART ...] [--width 76.2] [--approach NAME] [--each]
+
+Without ART all demo artworks are laid. A cause is a change of thread, or what lies on either side of the cut with how
+far apart it is. --each prints every cut with its place and its two parts.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+
+ROOT = Path(__file__).parents[2]
+sys.path.insert(0, str(ROOT))
+
+from analyse import read_artwork, trace  # noqa: E402
+from analyse.values import SizedDrawing  # noqa: E402
+from plans import Job  # noqa: E402
+from plans.approaches import APPROACHES  # noqa: E402
+from plans.lay import lay  # noqa: E402
+from plans.layers import survey  # noqa: E402
+from plans.values import LaidPlan, Move, Sewing  # noqa: E402
+
+DEMOS = sorted(path for path in (ROOT / "images").glob("*.svg"))
+BANDS_MM = (2.0, 5.0, 12.0, 25.0, np.inf)
+
+
+def cuts(plan: LaidPlan, sized: SizedDrawing) -> Iterator[tuple[int, float, str]]:
+    """Row, distance and cause of each trim."""
+    stitches = plan.stitches
+    for row in np.flatnonzero(stitches.move == Move.TRIM).tolist():
+        before, after = (plan.steps[stitches.step[at]].sewing for at in (row - 1, row))
+        far = float(np.hypot(*(stitches.xy[row] - stitches.xy[row - 1])))
+        yield row, far, _cause(sized, before, after)
+
+
+def _cause(sized: SizedDrawing, before: Sewing, after: Sewing) -> str:
+    if before.thread != after.thread:
+        return "change of thread"
+    first, second = sized.parts[before.part], sized.parts[after.part]
+    if before is after:
+        return f"inside a {after.kind}"
+    if first.region == second.region:
+        return f"pieces of one shape, {before.kind} to {after.kind}"
+    if first.role_hint == second.role_hint == "letter":
+        return "letters of one line" if first.family == second.family else "lines of lettering"
+    return f"shapes, {before.kind} to {after.kind}"
+
+
+def _band(far: float) -> str:
+    return next(f"under {limit:g} mm" if np.isfinite(limit) else "further" for limit in BANDS_MM if far < limit)
+
+
+def main() -> None:
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("arts", nargs="*", type=Path, default=DEMOS)
+    asked.add_argument("--width", type=float, default=76.2)
+    asked.add_argument("--cloth", default="twill")
+    asked.add_argument("--approach", default="")
+    asked.add_argument("--each", action="store_true")
+    args = asked.parse_args()
+    for art in args.arts:
+        sized = trace(read_artwork(art)).at(width_mm=args.width, cloth=args.cloth)
+        ground = survey(sized, Job())
+        for approach in APPROACHES:
+            if args.approach in ("", approach.name):
+                report(art.name, lay(ground, approach), sized, each=args.each)
+
+
+def report(name: str, plan: LaidPlan, sized: SizedDrawing, *, each: bool) -> None:
+    cost = plan.estimate
+    rate = 1000 * cost.trims / max(cost.stitches, 1)
+    blocks = cost.colour_changes + 1
+    print(f"{name}, {plan.approach}: {cost.trims} trims on {cost.stitches:,} stitches, {rate:.2f} per 1,000;", end=" ")
+    print(f"{blocks} colour blocks, {cost.jumps} jumps")
+    found = list(cuts(plan, sized))
+    for (cause, band), count in Counter((cause, _band(far)) for _, far, cause in found).most_common():
+        print(f"    {count:4d}  {cause}" + (f", {band}" if cause != "change of thread" else ""))
+    for row, far, cause in found if each else ():
+        before, after = (plan.steps[plan.stitches.step[at]].sewing.part for at in (row - 1, row))
+        (x0, y0), (x, y) = plan.stitches.xy[row - 1], plan.stitches.xy[row]
+        print(f"        {x0:5.1f},{y0:5.1f} > {x:5.1f},{y:5.1f}  {far:5.1f} mm  p{before} > p{after}  {cause}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,100 @@
+"""Thread between sewings is out of sight, or short: whatever finds the ways, the shapes and colours say so."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from shapely import Point, box
+
+from plans.approaches import named
+from plans.job import Job
+from plans.lay import lay
+from plans.layers import survey
+from plans.values import LaidPlan, Move, Stitches
+from tests.drawing_fixture import Piece, bold_mark, crest, ring, scaled_beast, sized, stroke
+from tests.plans.order.shown import links, shown_mm
+
+GRID_MM = 0.25
+"""Ways are found on a grid of this step: so much is not known better."""
+
+
+def laid(pieces: list[Piece], approach: str, **more: object) -> LaidPlan:
+    return lay(survey(sized(pieces, **more), Job()), named(approach))  # type: ignore[arg-type]
+
+
+def jumps_mm(stitches: Stitches) -> np.ndarray:
+    rows = np.flatnonzero(stitches.move == Move.JUMP)[1:]
+    return np.asarray(np.hypot(*(stitches.xy[rows] - stitches.xy[rows - 1]).T))
+
+
+@pytest.mark.parametrize("approach", ["side-by-side", "stacked", "base-and-detail"])
+@pytest.mark.parametrize("pieces", [crest, scaled_beast, bold_mark])
+def test_no_way_shows_for_more_than_is_left_uncut(pieces: object, approach: str) -> None:
+    """Common practice: a connector longer than 2 mm is cut where it would show."""
+    drawing = sized(pieces())  # type: ignore[operator]
+    plan = lay(survey(drawing, Job()), named(approach))
+    found = [(number, shown_mm(plan, number, way, drawing.drawing.palette)) for number, way in links(plan)]
+    assert found or len(plan.steps) < 3
+    assert [(number, shown) for number, shown in found if shown > 2.0 + GRID_MM] == []
+
+
+def test_no_thread_is_left_lying_for_more_than_2_mm() -> None:
+    for approach in ("side-by-side", "base-and-detail"):
+        assert jumps_mm(laid(crest(), approach).stitches).max(initial=0.0) <= 2.0 + 1e-6
+
+
+def two_bars_under(colour: str, **more: object) -> LaidPlan:
+    """Two gold bars 8 mm apart, and a block of a colour that both run beneath."""
+    bars = [stroke("gold", [(x, 10), (x, 30)], 2.0) for x in (5, 17)]
+    return laid([*bars, Piece(colour, box(0, 16, 22, 24), "fill")], "side-by-side", **more)
+
+
+def trims_between(plan: LaidPlan, first: int, second: int) -> int:
+    own = [number for number, step in enumerate(plan.steps) if step.sewing.part in (first, second)]
+    return sum(plan.steps[number].trim_before for number in range(min(own) + 1, max(own) + 1))
+
+
+def test_thread_goes_from_letter_to_letter_without_a_cut_where_they_nearly_touch() -> None:
+    letters = [stroke("navy", [(x, 5), (x, 12)], 1.5, hint="letter", family="line-1") for x in (5, 8, 11)]
+    plan = laid(letters, "side-by-side")
+    assert plan.estimate.trims == 0
+
+
+def test_thread_is_cut_between_letters_that_stand_apart() -> None:
+    letters = [stroke("navy", [(x, 5), (x, 12)], 1.5, hint="letter", family="line-1") for x in (5, 12, 19)]
+    plan = laid(letters, "side-by-side")
+    assert plan.estimate.trims == 2
+
+
+def spots_on_a_ground(ground: str, spots: str) -> LaidPlan:
+    """Two short bars 12 mm apart on a disc."""
+    bars = [stroke(spots, [(x, 17), (x, 23)], 2.0, inside=0) for x in (14, 26)]
+    return laid([Piece(ground, Point(20, 20).buffer(18, 32), "fill"), *bars], "stacked")
+
+
+def test_dark_thread_is_cut_over_a_light_ground_and_light_thread_over_a_dark_one() -> None:
+    assert spots_on_a_ground("white", "navy").estimate.trims == 2
+    assert spots_on_a_ground("navy", "white").estimate.trims == 2
+
+
+def between_bars(over: str, bars: str) -> LaidPlan:
+    """Two bars that touch a third one, 14 mm long, which lies over both of them: a way runs beneath it."""
+    pieces = [stroke(bars, [(x, 5), (x, 12)], 2.0) for x in (6, 18)]
+    return laid([*pieces, stroke(over, [(4, 13), (20, 13)], 2.4)], "side-by-side")
+
+
+def test_light_thread_travels_beneath_what_darker_thread_closes_later() -> None:
+    assert between_bars("navy", "gold").estimate.trims == 1
+
+
+def test_dark_thread_never_travels_beneath_light() -> None:
+    """The light bar is sewn first, so the dark ones have nothing left to hide under."""
+    assert between_bars("white", "navy").estimate.trims == 2
+
+
+def test_a_ring_is_a_way_from_what_touches_it_to_what_touches_it() -> None:
+    """Four gold bars inside a gold ring, each touching it: no cut."""
+    bars = [stroke("gold", [(20 + dx * 3, 20 + dy * 3), (20 + dx * 8.4, 20 + dy * 8.4)], 2.0)
+            for dx, dy in ((1, 0), (0, 1), (-1, 0), (0, -1))]  # fmt: skip
+    plan = laid([*bars, ring("gold", (20, 20), 9, 2.0)], "side-by-side")
+    assert plan.estimate.trims == 0
