@@ -11,7 +11,8 @@ from shapely import point_on_surface
 
 from analyse.values import Feature, Part, SizedDrawing
 from plans.density.patches import layers_at
-from plans.values import Density, Edge, Estimate, LaidPlan, Lay, Move, Plan, Step, Stitches, Underlay
+from plans.estimate import count, span_parts
+from plans.values import Density, Edge, LaidPlan, Lay, Move, Plan, Step, Stitches, Underlay
 
 SCHEMA = "scantling.plan/1"
 SCHEMA_FILE = Path(__file__).with_name("plan.schema.json")
@@ -38,8 +39,8 @@ def as_document(plan: Plan) -> Json:
         "parts": [_part(part, sized) for part in sized.parts],
         "edges": [_edge(edge) for edge in plan.laid.edges],
         "steps": [_step(step) for step in plan.steps],
-        "estimate": _estimate(plan.estimate),
-        "approaches": [_approach(laid, laid is plan.laid) for laid in plan.approaches],
+        "estimate": _estimate(plan.laid, sized),
+        "approaches": [_approach(laid, laid is plan.laid, sized) for laid in plan.approaches],
         "detail": [_feature(feature) for feature in sized.detail.features],
         "simplifications": [],
         "density": _density(plan.laid.density, sized),
@@ -146,25 +147,32 @@ def _underlay(lay: Underlay) -> Json:
     }
 
 
-def _estimate(cost: Estimate) -> Json:
+def _estimate(laid: LaidPlan, sized: SizedDrawing) -> Json:
+    cost, counts = laid.estimate, count(laid.stitches, laid.steps)
     return {
         "stitches": int(cost.stitches),
+        "by_kind": {kind: int(counts.by_kind.get(kind, 0)) for kind in ("fill", "column", "running")},
         "by_lay": {lay.name.lower(): int(cost.by_lay.get(lay.name.lower(), 0)) for lay in Lay},
         "trims": int(cost.trims),
+        "jumps": int(cost.jumps),
         "colour_changes": int(cost.colour_changes),
         "thread_m": _mm(cost.thread_m),
         "bobbin_m": _mm(cost.bobbin_m),
         "minutes": round(float(cost.minutes), 2),
-        "span": [int(count) for count in cost.span],
+        "span": [int(stitches) for stitches in cost.span],
+        "span_made_of": [
+            {"choice": part.choice, "fewer": round(part.fewer), "more": round(part.more)}
+            for part in span_parts(laid.stitches, laid.steps, sized.trade)
+        ],
         "price": None if cost.price is None else round(float(cost.price), 2),
     }
 
 
-def _approach(laid: LaidPlan, recommended: bool) -> Json:
+def _approach(laid: LaidPlan, recommended: bool, sized: SizedDrawing) -> Json:
     return {
         "name": laid.approach,
         "recommended": recommended,
-        "estimate": _estimate(laid.estimate),
+        "estimate": _estimate(laid, sized),
         "detail_kept": _share(laid.detail_kept),
         "hard_patch_count": len(laid.density.hard_patches),
         "registration_mm": _mm(laid.registration_mm),
@@ -198,8 +206,14 @@ def _density(density: Density, sized: SizedDrawing) -> Json:
                 "measure": _mm(patch.layers),
                 "unit": patch.unit,
                 "because": patch.because,
+                "cure": patch.cure,
+                "saves": int(patch.saves),
             }
             for patch, layers in zip(density.hard_patches, layers_at(density, sized), strict=True)
+        ],
+        "back": [
+            {"at_mm": _point(lump.at_mm), "knots": round(lump.layers), "because": lump.because, "cure": lump.cure}
+            for lump in density.back
         ],
     }
 

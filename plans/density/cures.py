@@ -65,8 +65,8 @@ def cure_for(case: Case, measure: float, limit: float) -> Cure:
     if alone:
         return alone
     if not known:
-        alone = len({share.step for share in case.spot.top()}) < 2
-        return Cure("sew it wider or more open" if alone else "move one of them aside", 0.0, 0)
+        lone = len({share.step for share in case.spot.top()}) < 2
+        return Cure("sew it wider or more open" if lone else "move one of them aside", 0.0, 0)
     taken: list[Cure] = []
     for cure in sorted(known, key=lambda cure: -cure.takes):
         if not any(cure.about and cure.about == one.about for one in taken):

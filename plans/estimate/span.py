@@ -47,13 +47,14 @@ def span_parts(stitches: Stitches, steps: tuple[Step, ...], trade: Trade) -> tup
     short = trade.range("running.stitch_fine")[1]
     few, many = trade.range("tie.count")
     usual = float(trade.value("tie.count"))
-    return (
+    parts = (
         SpanPart("fill stitch", top["fill"] * (1 - stitch / high), top["fill"] * (stitch / low - 1)),
         SpanPart("spacing", dense * (1 - 1 / open_), dense * (1 / tight - 1)),
         SpanPart("underlay", laid * (1 - less), laid * (twice - 1)),
         SpanPart("ties", ties * (1 - few / usual), ties * (many / usual - 1)),
         SpanPart("running stitch", top["running"] * (1 - run / longest), top["running"] * (run / short - 1)),
     )
+    return tuple(SpanPart(part.choice, max(part.fewer, 0.0), max(part.more, 0.0)) for part in parts)
 
 
 def span(stitches: Stitches, steps: tuple[Step, ...], trade: Trade) -> tuple[int, int]:

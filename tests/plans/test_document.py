@@ -26,10 +26,10 @@ KEYS = {
     "edges": "parts length_mm under overlap_mm tolerance_mm state",
     "steps": "part also thread kind role layer angle_deg spacing_mm stitch_mm passes pull_mm push_mm under_mm underlay "
     "entry_mm exit_mm trim_before stitches why",
-    "estimate": "stitches by_lay trims colour_changes thread_m bobbin_m minutes span price",
+    "estimate": "stitches by_kind by_lay trims jumps colour_changes thread_m bobbin_m minutes span span_made_of price",
     "approaches": "name recommended estimate detail_kept hard_patch_count registration_mm why",
     "detail": "kind at_mm measure needs unit holds_from_width_mm state weight part",
-    "density": "stacked_max needle_points_max_per_mm2 hard_patches",
+    "density": "stacked_max needle_points_max_per_mm2 hard_patches back",
 }
 
 

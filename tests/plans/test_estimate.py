@@ -8,6 +8,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from shapely import box
 
 from analyse.trade import default_trade, with_own
@@ -141,11 +143,48 @@ def test_the_span_holds_the_count_and_says_what_it_is_made_of() -> None:
 
 
 def test_the_span_of_a_plain_fill_holds_the_published_grades_of_work() -> None:
-    """710 to 1,032 stitches per square inch: Estimating Stitches, chholderby.com (seminar of 1990)."""
+    """710, 839 and 1,032 stitches per square inch: Estimating Stitches, chholderby.com (seminar of 1990)."""
     stitches, steps = sew([(rows(0, 0, 76.2, 76.2), "fill", 0, Lay.TOP)])
-    fewest, most = estimate(stitches, steps, SIZED).span
-    assert fewest / 9 < 839
-    assert most / 9 > 1032
+    cost = estimate(stitches, steps, SIZED)
+    assert cost.span[0] / 9 <= 710
+    assert cost.span[1] / 9 >= 1032
+    assert cost.stitches / 9 == pytest.approx(839, rel=0.05)
+
+
+def test_the_span_of_one_square_inch_holds_the_rules_for_an_inch() -> None:
+    """1,000 (theembroiderybusiness.com, 2012) to 1,200 (petiterepublic.com); small shapes end in part stitches."""
+    stitches, steps = sew([(rows(0, 0, 25.4, 25.4), "fill", 0, Lay.TOP)])
+    cost = estimate(stitches, steps, SIZED)
+    assert cost.span[0] <= 1000
+    assert cost.span[1] >= 1200
+    assert cost.stitches == pytest.approx(1000, rel=0.05)
+
+
+def test_a_shops_own_stitch_takes_its_span_along() -> None:
+    """A shop that sews fills at 3 mm is held to what passes about 3 mm, not to what passes about 4."""
+    stitches, steps = sew([(rows(0, 0, 76.2, 76.2), "fill", 0, Lay.TOP)])
+    (usual,), (own,) = (
+        [part for part in span_parts(stitches, steps, trade) if part.choice == "fill stitch"]
+        for trade in (TRADE, with_own(TRADE, {"fill.stitch": 3.0}, "shop.toml"))
+    )
+    assert (own.fewer, own.more) == (pytest.approx(usual.fewer), pytest.approx(usual.more))
+
+
+@settings(derandomize=True, deadline=None, max_examples=20)
+@given(st.floats(0.5, 9.0), st.integers(1, 3000), st.integers(0, 40), st.integers(0, 12), st.integers(1, 12))
+def test_minutes_add_up_and_grow_with_every_cause(
+    length_mm: float, stitches: int, trims: int, changes: int, heads: int
+) -> None:
+    """Hooping, and the run at efficiency over the heads; more stitches, trims or changes never take less."""
+    trade = with_own(TRADE, {"machine.heads": heads}, "shop.toml")
+
+    def minutes(more: int = 0, cut: int = 0, changed: int = 0) -> float:
+        return piece_minutes(np.full(stitches + more, length_mm), trims + cut, changes + changed, 1, trade, "flat")
+
+    slow = 1 / TRADE.value("machine.slow_share") if length_mm > TRADE.value("machine.slow_over") else 1.0
+    run = stitches * slow / 750 + (trims * 7 + changes * 10) / 60
+    assert minutes() == pytest.approx(1.0 + run / 0.8 / heads)
+    assert min(minutes(more=1), minutes(cut=1), minutes(changed=1)) > minutes()
 
 
 def test_the_rules_of_thumb_stand_beside_the_count_with_source_and_reason() -> None:
