@@ -8,6 +8,7 @@ from analyse.detail.candidates import Candidate
 from analyse.detail.features import candidates_of, detail_at
 from analyse.detail.gaps import gaps_beside
 from analyse.errors import JobError
+from analyse.kinds.doubt import doubted
 from analyse.kinds.families import Family, agreed, families_of, with_families
 from analyse.kinds.parts import numbered, parts_of
 from analyse.kinds.setting import Setting, width_error_px
@@ -36,7 +37,7 @@ def size_drawing(
     left, top, right, bottom = drawing.extent_px
     measures, families, gaps = kept(drawing)
     parts = parts_of(drawing, measures, gaps, setting, lines_of(drawing, measures))
-    parts = agreed(with_families(parts, families), setting)
+    parts = doubted(agreed(with_families(parts, families), setting), setting)
     candidates = details_of(drawing, setting, cloth_rgb or WHITE)
     return SizedDrawing(
         drawing=drawing, size_mm=((right - left) * scale, (bottom - top) * scale), mm_per_px=scale,

@@ -21,7 +21,6 @@ from analyse.widths.strokes import Stroke
 
 FANNED = 0.6  # nor where its lines fan round a point over more than this share of their way, a leaf's or a drop's,
 FANNED_PIECE = 0.35  # and less for what was cut from a body
-STUMP = 6.0  # a wide piece beside a fill that is no longer than this many widths is part of it
 CARRIES = 2  # so many holes, a ring's own one not counted: the piece runs on beneath what lies in them
 COVERED = 0.9  # of a piece lies between its run's sides, else no column can follow it
 
@@ -158,7 +157,7 @@ def _taken_in(judged: Sequence[tuple[Stroke, Piece, Verdict]], setting: Setting)
 
 def _is_stump(facts: Piece, setting: Setting) -> bool:
     wide = facts.width.high >= setting.value("fill.narrowest")
-    return facts.length_mm < (STUMP if wide else 1.0) * facts.width.high
+    return facts.length_mm < (setting.value("fill.stump") if wide else 1.0) * facts.width.high
 
 
 def _kept_on(verdict: Verdict, setting: Setting) -> Verdict:

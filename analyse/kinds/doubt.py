@@ -1,0 +1,41 @@
+"""Which parts hang on where a shape is cut: a turn of the artwork may cut them elsewhere, whatever their width says."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from analyse.kinds.bands import thinnest_mm
+from analyse.kinds.setting import Setting
+from analyse.values import Part
+
+DOUBTED = 0.65  # certainty at most: under what calls for a look; of such parts four in five keep their kind when turned
+SLIVER_PX = 2.5  # what is narrower may be the edge's doing
+SHORT = 4.0  # a piece sewn another way than the rest of its region is doubted when it is not so many widths long,
+UNEVEN = 0.35  # or its narrow places are under this share of its wide ones
+
+
+def doubted(parts: Sequence[Part], setting: Setting) -> list[Part]:
+    """The same, less sure where the kind hangs on a cut or on an edge. Fills are what is left when all is cut."""
+    kinds: dict[int, set[str]] = {}
+    for part in parts:
+        kinds.setdefault(part.region, set()).add(part.kind)
+    return [
+        replace(part, certainty=min(part.certainty, DOUBTED))
+        if _on_edge(part, setting) or (len(kinds[part.region]) > 1 and _on_cut(part))
+        else part
+        for part in parts
+    ]
+
+
+def _on_edge(part: Part, setting: Setting) -> bool:
+    """Whether it is a sliver, or the thin end of a stroke, which is left out or carried on."""
+    end = part.kind == "running" and part.width_mm.median < thinnest_mm(setting)
+    return end or part.width_mm.median < SLIVER_PX * setting.mm_per_px
+
+
+def _on_cut(part: Part) -> bool:
+    """Whether a piece is so stubby that the next cut might leave it to its neighbour."""
+    length = sum(spine.length for spine in part.spines)
+    stubby = length < SHORT * part.width_mm.high or part.width_mm.low < UNEVEN * part.width_mm.high
+    return part.kind != "fill" and stubby

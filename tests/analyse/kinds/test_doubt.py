@@ -1,0 +1,89 @@
+"""Turning the artwork turns the plan: what is sure of its kind keeps it, on traced pictures."""
+
+from __future__ import annotations
+
+import io
+from collections import Counter
+from functools import cache
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+import shapely
+from numpy.typing import NDArray
+from PIL import Image
+
+from analyse.files import read_artwork
+from analyse.sizing import size_drawing
+from analyse.tracing import trace
+from analyse.values import Drawing, SizedDrawing
+
+IMAGES = Path(__file__).parents[3] / "images"
+WIDTH_MM, SURE, LEAST_MM2 = 76.0, 0.7, 0.05
+
+
+@cache
+def drawn(name: str) -> Drawing:
+    return trace(read_artwork(IMAGES / name))
+
+
+def turned(drawing: Drawing, angle_deg: float) -> tuple[Drawing, NDArray[np.float64]]:
+    """The artwork turned and read anew, and the 2 x 3 way from its px to the turned one's."""
+    rgba = drawing.artwork.rgba
+    height, width = rgba.shape[:2]
+    way = cv2.getRotationMatrix2D((width / 2, height / 2), angle_deg, 1.0)
+    side = int(np.hypot(height, width)) + 4
+    way[:, 2] += (side - width) / 2, (side - height) / 2
+    centres = way.copy()
+    centres[:, 2] += way[:, :2] @ (0.5, 0.5) - 0.5
+    covered = rgba / np.float32(255)
+    covered[..., :3] *= covered[..., 3:]
+    spun = np.clip(cv2.warpAffine(covered, centres, (side, side), flags=cv2.INTER_CUBIC), 0, 1)
+    spun[..., :3] /= np.maximum(spun[..., 3:], 1e-6)
+    data = io.BytesIO()
+    Image.fromarray((np.clip(spun, 0, 1) * 255 + 0.5).astype(np.uint8), "RGBA").save(data, "png")
+    return trace(read_artwork(data.getvalue())), way
+
+
+def at_scale(drawing: Drawing, mm_per_artwork_px: float) -> SizedDrawing:
+    left, _, right, _ = drawing.extent_px
+    per_label = drawing.artwork.rgba.shape[1] / drawing.labels.shape[1]
+    return size_drawing(drawing, width_mm=(right - left) * per_label * mm_per_artwork_px)
+
+
+@pytest.mark.parametrize(("name", "angle_deg"), [("clover-bee.svg", 17.0), ("merrow-sails.svg", 90.0)])
+def test_turning_the_artwork_changes_no_kind_that_is_sure(name: str, angle_deg: float) -> None:
+    drawing = drawn(name)
+    sized = size_drawing(drawing, width_mm=WIDTH_MM)
+    per_label = drawing.artwork.rgba.shape[1] / drawing.labels.shape[1]
+    other, way = turned(drawing, angle_deg)
+    again = at_scale(other, sized.mm_per_px / per_label / other.artwork.from_file[0, 0])
+    tree = shapely.STRtree([part.outline_mm for part in again.parts])
+    chance, changed = np.random.default_rng(0), []
+    for part in sized.parts:
+        if part.certainty < SURE or part.outline_mm.area < LEAST_MM2:
+            continue
+        left, top, right, bottom = part.outline_mm.bounds
+        inside = chance.uniform((left, top), (right, bottom), (200, 2))
+        inside = inside[shapely.contains_xy(part.outline_mm, *inside.T)]
+        there = (inside / sized.mm_per_px + sized.origin_px) * per_label @ way[:, :2].T + way[:, 2]
+        there = (
+            there * other.artwork.from_file[0, 0] * other.labels.shape[1] / other.artwork.rgba.shape[1]
+            - again.origin_px
+        )
+        hit = tree.query(shapely.points(there * again.mm_per_px), predicate="within")[1]
+        kinds = Counter(again.parts[i].kind for i in hit.tolist())
+        if not kinds or kinds.most_common(1)[0][0] != part.kind:
+            changed.append((part.id, part.kind, dict(kinds)))
+    assert changed == []
+
+
+@pytest.mark.parametrize(
+    "name", ["clover-bee.svg", "regatta-white.svg", "merrow-sails-small.jpg", "hearth-and-rye.svg"]
+)
+def test_most_of_what_is_sewn_is_sure_of_its_kind(name: str) -> None:
+    sewn = [part for part in size_drawing(drawn(name), width_mm=WIDTH_MM).parts if part.kind != "drop"]
+    sure = [part for part in sewn if part.certainty >= SURE]
+    assert len(sure) >= 0.8 * len(sewn)
+    assert sum(part.outline_mm.area for part in sure) >= 0.9 * sum(part.outline_mm.area for part in sewn)
