@@ -106,7 +106,7 @@ def _without(strokes: tuple[Stroke, ...], *, whole: Polygon, region: Polygon) ->
 
 
 def _measured(drawing: Drawing) -> Measures:
-    outlines = [shapely.transform(region.outline, on_grid) for region in drawing.regions]
+    outlines = _on_grid([region.outline for region in drawing.regions])
     count = len(outlines)
     axes = axes_of(outlines + _background(outlines))
     filled = [body_of(outline, disc) for outline, disc in zip(outlines, axes.poles[:count, 2].tolist(), strict=True)]
@@ -141,10 +141,18 @@ def _shape(outline: Polygon, axes: Axes, index: int, meeting: Meeting | None) ->
     return Shape(outline, tuple(own), tracks, stroke_of(axes, index, uncut(axes.outlines[index])), axes.rings, free)
 
 
+def _on_grid(outlines: list[Polygon]) -> list[Polygon]:
+    """The outlines on the grid, but for those that would touch themselves there."""
+    rounded = [shapely.transform(outline, on_grid) for outline in outlines]
+    sound = shapely.is_valid(np.array(rounded, dtype=object))
+    return [new if good else old for new, old, good in zip(rounded, outlines, sound.tolist(), strict=True)]
+
+
 def _union(outlines: NDArray[np.object_]) -> BaseGeometry:
     """All outlines as one; those that overlap by a rounding error would stop the plain overlay."""
-    union = shapely.coverage_union_all(outlines)
-    return union if union.is_valid else shapely.union_all(outlines, grid_size=GRID_PX)
+    if shapely.coverage_is_valid(outlines):
+        return shapely.coverage_union_all(outlines)
+    return shapely.union_all(outlines, grid_size=GRID_PX)
 
 
 def _background(outlines: list[Polygon]) -> list[Polygon]:
