@@ -9,7 +9,8 @@ import pytest
 from plans import words
 from plans.job import Job
 from plans.values import HardPatch, Underlay
-from tests.plan_fixture import features, plan
+from tests.badge import features
+from tests.plan_fixture import plan
 
 
 @pytest.mark.parametrize(
@@ -35,7 +36,7 @@ def test_an_underlay_tells_inset_spacing_and_angle() -> None:
 
 def test_a_detail_that_no_width_helps_says_so() -> None:
     assert words.detail_line(features()[3]) == (
-        "colours too close, colour difference 48.0, needs 10.0: holds; no width helps"
+        "close colours, colour difference 48.0, needs 10.0: holds; no width helps"
     )
     lettering = replace(features()[0], kind="lettering", words="CLUB")
     assert words.detail_line(lettering).startswith("lettering “CLUB” 0.40 mm")

@@ -15,7 +15,8 @@ import plans
 from analyse.values import Artwork, Drawing
 from plans.__main__ import main
 from plans.job import Job
-from tests.plan_fixture import drawing, plan
+from tests.badge import drawing
+from tests.plan_fixture import plan
 
 Run = Callable[..., int]
 

@@ -18,7 +18,8 @@ from plans.pictures.over import MARGIN_MM, over_canvas, to_draw_over
 from plans.pictures.paths import path_data
 from plans.pictures.sewn import filled_to, sewn_lines
 from plans.values import Sewing
-from tests.plan_fixture import drawing, plan
+from tests.badge import drawing
+from tests.plan_fixture import plan
 
 SVG = "{http://www.w3.org/2000/svg}"
 LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"

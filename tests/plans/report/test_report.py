@@ -17,7 +17,8 @@ from analyse.values import Detail
 from plans.pictures import Pictures, draw_pictures
 from plans.report import render_report
 from plans.report.marks import APART, Mark, placed, radius
-from tests.plan_fixture import features, plan
+from tests.badge import features
+from tests.plan_fixture import plan
 
 EVIL = "<script>alert(1)</script>\"'&\x1b]0;x\x07\u202e.png"
 
