@@ -18,8 +18,9 @@ from analyse.values import Artwork
 _RASTER = {"png", "jpeg", "webp", "avif", "heic", "tiff", "bmp", "gif"}
 # Grain, in levels, and share of exactly flat colour that tell a scan or photograph from a clean file.
 _GRAINY, _SOILED, _EXACT = 0.45, 0.6, 0.35
-# Share of blocks without an edge, or of those that are exactly flat, one of which a print has at least once put right.
-_CALM, _FLAT = 0.6, 0.75
+# Share of blocks without an edge and, of those, of a few colours, that a print has at least once put right: a picture,
+# or a page of fine detail.
+_PRINTS = ((0.7, 0.85), (0.45, 0.95))
 # Resolution from which a scan of paper states its true size; screens and cameras write 72 or 96.
 _SCANNER_DPI = 150.0
 # A scan within a document may leave so much of its page bare.
@@ -61,7 +62,7 @@ def _opaque_pixels(artwork: Artwork) -> NDArray[np.uint8] | None:
 def _is_print(even: Artwork) -> bool:
     """Whether what was put right is flat now, as a print is, and not a thing with something white in the picture."""
     condition = condition_of(np.ascontiguousarray(even.rgba[..., :3]))
-    return condition.smooth >= _CALM or condition.exact >= _FLAT
+    return any(condition.smooth >= smooth and condition.few >= few for smooth, few in _PRINTS)
 
 
 def _squared(artwork: Artwork, rgb: NDArray[np.uint8]) -> Artwork:

@@ -11,8 +11,9 @@ _SIDE_PX = 512
 _FAINTEST, _STRONGEST = 2.0, 45.0
 # How alike the marks are to themselves when shifted, and how far a shift must be, as a share of the side.
 _ALIKE, _LEAST_SHIFT = 0.25, 0.07
-# Least share of the picture that bears faint marks.
-_LEAST_SHARE = 0.01
+# Least share of the picture that bears faint marks, and of its tiles that bear some.
+_LEAST_SHARE, _LEAST_TILES = 0.01, 0.75
+_TILES, _LEAST_IN_TILE = 6, 0.003
 
 
 def has_repeated_overlay(rgb: NDArray[np.uint8]) -> bool:
@@ -23,9 +24,15 @@ def has_repeated_overlay(rgb: NDArray[np.uint8]) -> bool:
     detail = small - cv2.medianBlur(small.astype(np.uint8), 21).astype(np.float32)
     drawn = cv2.dilate((np.abs(detail) > _STRONGEST).astype(np.uint8), np.ones((7, 7), np.uint8)) > 0
     marks = np.where(drawn | (np.abs(detail) < _FAINTEST), 0, np.clip(detail, -20, 20))
-    if (marks != 0).mean() < _LEAST_SHARE:
+    if (marks != 0).mean() < _LEAST_SHARE or _tiles_with(marks) < _LEAST_TILES:
         return False
     return _best_shift(marks.astype(np.float32)) > _ALIKE
+
+
+def _tiles_with(marks: NDArray[np.float32]) -> float:
+    """Share of the picture's tiles that bear marks: a drawing has them along its edges, a watermark everywhere."""
+    shares = cv2.resize((marks != 0).astype(np.float32), (_TILES, _TILES), interpolation=cv2.INTER_AREA)
+    return float((shares >= _LEAST_IN_TILE).mean())
 
 
 def _best_shift(marks: NDArray[np.float32]) -> float:

@@ -16,6 +16,10 @@ _SMOOTH_LEVELS = 24
 # A colour that holds this share of the smooth blocks is a flat one of the picture's own.
 _MODE_SHARE = 0.03
 _MODE_LEVELS = 1.5
+# So many colours, each with what lies within so many levels, are what a print or a drawing makes do with.
+_FEW, _FEW_LEVELS = 12, 3.0
+# What differs by more than so many levels from the commonest colour is drawn; fewer blocks of it tell nothing.
+_DRAWN_LEVELS, _ENOUGH_DRAWN = 4.0, 12
 # Blocks from which a picture without smooth ones is busy, not just small.
 _ENOUGH_BLOCKS = 200
 
@@ -23,12 +27,16 @@ _ENOUGH_BLOCKS = 200
 @dataclass(frozen=True, slots=True)
 class Condition:
     """grain: standard deviation in smooth areas, levels of 255, its 30th percentile. smooth: share of blocks without
-    an edge. exact: share of those that have one of the picture's few flat colours to the level.
+    an edge. exact: share of those that have one of the picture's few flat colours to the level; exact_drawn: the same
+    of what is not of the commonest colour, 1 where that is little. few: share that has one of the commonest colours,
+    nearly.
     """
 
     grain: float
     smooth: float
     exact: float
+    exact_drawn: float = 1.0
+    few: float = 1.0
 
 
 def condition_of(rgb: NDArray[np.uint8]) -> Condition:
@@ -39,7 +47,14 @@ def condition_of(rgb: NDArray[np.uint8]) -> Condition:
         busy = len(smooth) >= _ENOUGH_BLOCKS
         return Condition(0.0, float(smooth.mean()) if len(smooth) else 0.0, 0.0 if busy else 1.0)
     picked = blocks[smooth]
-    return Condition(float(np.percentile(_grain(picked), 30)), float(smooth.mean()), _exact(picked.mean(axis=2)))
+    means = picked.mean(axis=2)
+    return Condition(
+        float(np.percentile(_grain(picked), 30)),
+        float(smooth.mean()),
+        _exact(means),
+        _exact_drawn(means),
+        _few(means),
+    )
 
 
 def _blocks(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:
@@ -67,3 +82,23 @@ def _exact(means: NDArray[np.float32]) -> float:
     for colour in own:
         near |= np.abs(means - colour).max(axis=1) <= _MODE_LEVELS
     return float(near.mean())
+
+
+def _exact_drawn(means: NDArray[np.float32]) -> float:
+    drawn = means[np.abs(means - _commonest(means)).max(axis=1) > _DRAWN_LEVELS]
+    return _exact(drawn) if len(drawn) >= _ENOUGH_DRAWN else 1.0
+
+
+def _few(means: NDArray[np.float32]) -> float:
+    left = means
+    for _ in range(_FEW):
+        if len(left):
+            left = left[np.abs(left - _commonest(left)).max(axis=1) > _FEW_LEVELS]
+    return 1.0 - len(left) / len(means)
+
+
+def _commonest(means: NDArray[np.float32]) -> NDArray[np.float32]:
+    code = np.rint(means).astype(np.int32) @ np.array([65536, 256, 1], np.int32)
+    values, counts = np.unique(code, return_counts=True)
+    value = int(values[np.argmax(counts)])
+    return np.array([value >> 16, value >> 8 & 255, value & 255], np.float32)

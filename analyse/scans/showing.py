@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 
 from analyse.scans.overlay import has_repeated_overlay
-from analyse.scans.quality import condition_of
+from analyse.scans.quality import Condition, condition_of
 from analyse.scans.screens import is_screenshot
 from analyse.scans.spectrum import finest_px
 from analyse.values import Artwork
@@ -20,9 +20,12 @@ _VECTOR = {"svg", "pdf"}
 ENOUGH_PER_MM = 5.0
 # A clean picture coarser than this by its spectrum was enlarged.
 _ENLARGED = 1.9
-# Share of exactly flat colour from which art is flat, and below which, if grainy or busy, it is a photograph.
-_FLAT, _THING = 0.6, 0.35
-_GRAINY, _BUSY = 0.4, 0.6
+# Share of exactly flat colour below which art, or what is drawn in it, is shaded, or, with more than a few colours; and
+# below which a grainy or busy picture is a photograph.
+_SHADED, _SHADED_DRAWN, _SHADED_MANY, _FEW = 0.83, 0.6, 0.93, 0.985
+_THING = 0.35
+# Grain, in levels, and share of blocks without an edge: of art, and of a photograph that shows large smooth things.
+_GRAINY, _BUSY, _CALM = 0.4, 0.6, 0.8
 # JPEG quality below which blocks and ringing pass for drawing.
 _COARSE_QUALITY = 60
 
@@ -73,9 +76,9 @@ def judge_source(artwork: Artwork) -> Source:
     grain = max(artwork.grain, condition.grain)
     kind: Kind = "flat"
     grainy, busy = condition.grain >= _GRAINY, condition.smooth < _BUSY
-    if (condition.exact < _THING and (grainy or busy)) or (grainy and busy):
+    if (condition.exact < _THING and (grainy or condition.smooth < _CALM)) or (grainy and busy):
         kind = "photograph"
-    elif condition.exact < _FLAT and artwork.grain == 0:
+    elif artwork.grain == 0 and _is_shaded(condition):
         kind = "shaded"
     finest = finest_px(rgb)
     enlarged = kind != "photograph" and artwork.grain == 0 and finest >= _ENLARGED
@@ -85,6 +88,11 @@ def judge_source(artwork: Artwork) -> Source:
     return Source(
         kind, finest, enlarged, screenshot, watermark, grain, artwork.compression, _words(source, rgb.shape[1])
     )
+
+
+def _is_shaded(condition: Condition) -> bool:
+    exact, many = condition.exact, condition.few < _FEW
+    return exact < _SHADED or condition.exact_drawn < _SHADED_DRAWN or (many and exact < _SHADED_MANY)
 
 
 def _on_white(artwork: Artwork) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:

@@ -42,7 +42,9 @@ def finest_px(rgb: NDArray[np.uint8]) -> float:
     ideal = level[1:6].max()
     if ideal <= 0:
         return 1.0
-    held = np.flatnonzero((level < _FLOOR * ideal) & (np.arange(_BANDS) > 1))
+    # From there on, on the mean: lines of one width leave gaps in the spectrum.
+    beyond = np.cumsum(level[::-1])[::-1] / np.arange(_BANDS, 0, -1)
+    held = np.flatnonzero((np.maximum(level, beyond) < _FLOOR * ideal) & (np.arange(_BANDS) > 1))
     return float(max(1.0, 0.5 / edges[held[0]])) if len(held) else 1.0
 
 
