@@ -120,7 +120,9 @@ def shortened(left: Floats, right: Floats, on_left: NDArray[np.bool_], least_mm:
         index = np.flatnonzero(mine)
         if len(index) < 3:
             continue
-        apart, across = np.hypot(*slopes(side[index]).T), np.hypot(*slopes(other[index]).T)
+        step = lengths(side[index])
+        apart = np.minimum(np.append(step, step[-1]), np.insert(step, 0, step[0]))
+        across = np.hypot(*slopes(other[index]).T)
         if apart.min() >= least_mm:
             continue
         level = np.ceil(np.log2(np.maximum(least_mm / np.maximum(apart, least_mm / 8), 1.0)) - 1e-9)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.affinity import translate
@@ -24,7 +26,15 @@ def cleaned(shape: Polygon | MultiPolygon) -> Polygon | MultiPolygon:
     return shapely.set_precision(shape, SAME_MM) if pierced and shapely.minimum_clearance(shape) < SAME_MM else shape
 
 
-def held_back(shape: Polygon, frame: Frame, push_mm: float) -> Polygon:
+@dataclass(frozen=True, slots=True, eq=False)
+class HeldBack:
+    """A shape with its edges drawn in across the rows by `by_mm`."""
+
+    shape: Polygon
+    by_mm: float
+
+
+def held_back(shape: Polygon, frame: Frame, push_mm: float) -> HeldBack:
     """`shape` with its edges drawn in by `push_mm` across the rows.
 
     Where a shape is so slight that this would cut it apart or eat most of it, less is held back.
@@ -36,5 +46,5 @@ def held_back(shape: Polygon, frame: Frame, push_mm: float) -> Polygon:
         back = shape & translate(shape, *step) & translate(shape, *-step)
         left = polygons(back)
         if len(left) == 1 and left[0].area > KEPT_SHARE * shape.area:
-            return left[0]
-    return shape
+            return HeldBack(left[0], share * push_mm)
+    return HeldBack(shape, 0.0)

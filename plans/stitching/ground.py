@@ -10,7 +10,7 @@ from shapely import MultiPolygon, Polygon
 
 from analyse.trade import Trade
 from analyse.values import Floats
-from plans.stitching.compensation import cleaned, held_back, polygons
+from plans.stitching.compensation import HeldBack, cleaned, held_back, polygons
 from plans.stitching.pieces import Pieces, cut_pieces
 from plans.stitching.rows import Frame, Ints, cut_rows, frame_of, lengthened, picked
 from plans.stitching.travel import inside_way, route, stepped, way_through
@@ -31,7 +31,7 @@ class Ground:
     """
 
     shape: Polygon
-    back: Polygon
+    back: HeldBack
     frame: Frame
     pieces: Pieces
 
@@ -65,11 +65,14 @@ def entered(shape: Polygon, start: tuple[float, float]) -> Floats:
     return np.asarray(shapely.get_coordinates(shapely.shortest_line(shape, point))[0])
 
 
-def ground_of(shape: Polygon, plan: FillPlan, trade: Trade, start: Place = None, back: Polygon | None = None) -> Ground:
+def ground_of(
+    shape: Polygon, plan: FillPlan, trade: Trade, start: Place = None, back: HeldBack | None = None
+) -> Ground:
     """The shape cut for `plan`. back: the shape without what push brings, where that is known already."""
     frame = frame_of(shape, plan.angle_deg, start)
     back = held_back(shape, frame, plan.push_mm) if back is None else back
-    rows = lengthened(cut_rows(back, frame, plan.spacing_mm / 2), plan.pull_mm, trade.value("gap.needle_to_needle"))
+    rows = cut_rows(back.shape, frame, plan.spacing_mm / 2, back.by_mm)
+    rows = lengthened(rows, plan.pull_mm, trade.value("gap.needle_to_needle"))
     rows = picked(rows, rows.high - rows.low >= trade.value("stitch.never_under"))
     return Ground(shape, back, frame, cut_pieces(rows))
 

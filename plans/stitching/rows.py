@@ -78,11 +78,11 @@ class Rows:
         return len(self.row)
 
 
-def cut_rows(shape: Polygon | MultiPolygon, frame: Frame, pitch_mm: float) -> Rows:
+def cut_rows(shape: Polygon | MultiPolygon, frame: Frame, pitch_mm: float, room_mm: float = 0.0) -> Rows:
     """The shape cut into rows near `pitch_mm` apart, so that a whole number of them fits its extent across.
 
     Rows lie at the middle of their strips: a rectangle h tall has round(h / pitch) of them. On a slanting edge a row
-    ends a little short, so that half its strand does not stand over the edge.
+    ends a little short, so that half its strand does not stand over the edge, unless there is room for it beyond.
     """
     tails, heads = _edges(shape, frame)
     least, most = tails[:, 1].min(), tails[:, 1].max()
@@ -97,6 +97,7 @@ def cut_rows(shape: Polygon | MultiPolygon, frame: Frame, pitch_mm: float) -> Ro
     slope = (heads[edge, 0] - tails[edge, 0]) / (heads[edge, 1] - tails[edge, 1])
     u = tails[edge, 0] + slope * (first + row * pitch - tails[edge, 1])
     short = np.minimum(SLANT_SHARE * pitch * np.abs(slope), SLANT_MOST * pitch)
+    short = short if room_mm < pitch / 2 else np.zeros(len(short))
     order = np.lexsort((u, row))
     row, u, short = row[order], u[order], short[order]
     spans = Rows(float(first), float(pitch), row[::2], u[::2] + short[::2], u[1::2] - short[1::2])

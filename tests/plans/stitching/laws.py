@@ -119,16 +119,20 @@ def bare_travel(trail: Trail, shape: Polygon | MultiPolygon, strand_mm: float) -
     return float((bare * (steps / counts)[which]).sum())
 
 
-def broken(sewing: Sewing, trail: Trail, trade: Trade) -> list[str]:
-    """The laws that a trail laid for a sewing at full cover breaks, each with what was measured."""
+def broken(sewing: Sewing, trail: Trail, trade: Trade, outside_most_mm: float = OUTSIDE_MM) -> list[str]:
+    """The laws that a trail laid for a sewing at full cover breaks, each with what was measured.
+
+    outside_most_mm: how far beyond its compensated part a needle point may lie: no further than its runs are off.
+    """
     grown = _told(sewing).buffer(sewing.pull_mm + sewing.widen_mm, quad_segs=32)
     found = _length_faults(sewing, trail, trade)
     outside = 0.0 if is_dot(sewing.shape, trade) else outside_mm(trail, grown)
-    found += [f"outside {outside:.3f}"] if outside > OUTSIDE_MM else []
+    found += [f"outside {outside:.3f}"] if outside > outside_most_mm else []
     pieces = len(shapely.get_parts(sewing.shape))
     if sewing.kind != "running" and jumps(trail) > pieces - 1:
         found.append(f"jump {jumps(trail)}")
-    if sewing.kind == "fill" and not is_dot(sewing.shape, trade):
+    least = np.pi / 4 * trade.value("dot.smallest") ** 2  # what is smaller than the smallest dot covers nothing
+    if sewing.kind == "fill" and not is_dot(sewing.shape, trade) and sewing.shape.area >= least:
         found += _cover_faults(sewing, trail, trade)
     return found
 
@@ -187,7 +191,7 @@ def bare_at_most(trail: Trail) -> float:
 
 def aimed(shape: Polygon | MultiPolygon, angle_deg: float, push_mm: float) -> Polygon | MultiPolygon:
     """What a fill's rows are to cover: the shape without what push brings by itself."""
-    parts = [held_back(part, frame_of(part, angle_deg, None), push_mm) for part in shapely.get_parts(shape)]
+    parts = [held_back(part, frame_of(part, angle_deg, None), push_mm).shape for part in shapely.get_parts(shape)]
     return parts[0] if len(parts) == 1 else MultiPolygon(parts)
 
 

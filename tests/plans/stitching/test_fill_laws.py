@@ -59,7 +59,7 @@ def test_a_full_fill_covers_its_part_and_little_else(seed: int, angle: float) ->
     for pull, push in ((0.0, 0.0), (0.1, 0.1), (0.4, 0.4)):  # none; leather's, the table's least; fleece's
         trail = lay_sewing(fill(shape, angle, pull_mm=pull, push_mm=push), TRADE)
         thick = shape.buffer(-0.3).buffer(0.3)  # tips thinner than a running line are not filled
-        covered, _ = cover(trail, held_back(thick, frame_of(shape, angle, None), push), shape, FLAT)
+        covered, _ = cover(trail, held_back(thick, frame_of(shape, angle, None), push).shape, shape, FLAT)
         assert covered >= 0.98
         if pull:
             assert cover(trail, shape, shape.buffer(pull, join_style="mitre"), ROUND)[1] <= 0.01
