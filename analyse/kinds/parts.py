@@ -10,18 +10,23 @@ from shapely import MultiPolygon, Polygon
 
 from analyse.kinds.bands import Piece, Verdict, judge
 from analyse.kinds.lettering import letter_verdicts, like_its_line, whole_letter
+from analyse.kinds.reaching import reaching
 from analyse.kinds.setting import Setting
+from analyse.kinds.tapers import tapered
 from analyse.lettering.lines import Line
 from analyse.values import Drawing, Floats, Part, Spine, Width
 from analyse.widths.bodies import MANY
 from analyse.widths.measuring import Measures, Shape
-from analyse.widths.profile import is_dot, percentiles_px, run_length_px
+from analyse.widths.profile import is_dot, percentiles_px, run_length_px, speaking_width_px
 from analyse.widths.sides import Run
 from analyse.widths.strokes import Stroke
 
 FANNED = 0.6  # nor where its lines fan round a point over more than this share of their way, a leaf's or a drop's,
-FANNED_PIECE = 0.35  # and less for what was cut from a body
+FANNED_PIECE = 0.35  # and less for what was cut from a body,
+FANNED_WIDE = 0.15  # and for what is so wide that its stitches must be split; only a border or a letter is,
+STEADY_WIDE = 0.6  # whose width keeps to this share of its widest
 CARRIES = 2  # so many holes, a ring's own one not counted: the piece runs on beneath what lies in them
+TOUCHES_PX = 1e-6  # pieces of a region share their cuts exactly
 COVERED = 0.9  # of a piece lies between its run's sides, else no column can follow it
 
 
@@ -47,6 +52,9 @@ def parts_of(
             width = frame.width(percentiles_px(shape.whole))
             parts.append(frame.part(i, verdict, shape.outline, width, shape.runs))
     return parts
+
+
+Judged = tuple[Stroke, Piece, Verdict]
 
 
 class Frame:
@@ -98,6 +106,11 @@ def _facts(stroke: Stroke, gap_px: float, setting: Setting, *, covered: bool, wh
     )
 
 
+def _as_it_speaks(facts: Piece, stroke: Stroke, setting: Setting) -> Piece:
+    """The facts with the width that speaks for the stroke as its middle one: its ends may be long and thin."""
+    return replace(facts, width=replace(facts.width, median=speaking_width_px(stroke) * setting.mm_per_px))
+
+
 def _carries(stroke: Stroke) -> bool:
     """Whether things lie on the piece: a column's lines would run over them."""
     rings = int(shapely.get_num_interior_rings(shapely.get_parts(stroke.outline)).sum())
@@ -118,9 +131,14 @@ def _cut_parts(
     region: int, pieces: Sequence[Stroke], gap_px: float, setting: Setting, frame: Frame, line: Verdict | None = None
 ) -> list[Part]:
     judged = []
+    pieces = tapered(pieces, setting) if line is None else pieces
     for piece in pieces:
-        facts = _facts(piece, gap_px, setting, covered=_followed(piece, alone=len(pieces) == 1), whole=len(pieces) == 1)
-        judged.append((piece, facts, judge(facts, setting)))
+        covered = _followed(piece, setting, alone=len(pieces) == 1)
+        small = float(piece.outline.area) * setting.mm_per_px**2 < setting.value("fill.smallest")
+        # too small for a fill, and no run follows it, such as a star: stitches straight across
+        sewn = piece.straight if small and not covered else piece
+        facts = _facts(sewn, gap_px, setting, covered=covered, whole=len(pieces) == 1)
+        judged.append((sewn, facts, judge(_as_it_speaks(facts, sewn, setting), setting)))
     judged = _taken_in(judged, setting)
     if line is not None:
         judged = [(piece, facts, like_its_line(verdict, line, setting)) for piece, facts, verdict in judged]
@@ -128,31 +146,42 @@ def _cut_parts(
         judged = [(piece, facts, _kept_on(verdict, setting)) for piece, facts, verdict in judged]
     parts: list[Part] = []
     for kind in ("fill", "running", "drop"):
-        parts += _merged(region, [each for each in judged if each[2].kind == kind], frame)
+        own = [each for each in judged if each[2].kind == kind]
+        parts += _merged(region, own, frame, _spines(own, pieces, setting))
     for piece, facts, verdict in judged:
         if verdict.kind == "column":
             parts.append(frame.part(region, verdict, piece.outline, facts.width, (piece.run,)))
     return parts
 
 
-def _followed(piece: Stroke, *, alone: bool) -> bool:
+def _followed(piece: Stroke, setting: Setting, *, alone: bool) -> bool:
     """Whether a column can follow the piece: its lines cover it, and do not all fan round its corners."""
-    return piece.covered >= COVERED and piece.fanned <= (FANNED if alone else FANNED_PIECE)
+    most = FANNED if alone else FANNED_PIECE
+    low, _, high = percentiles_px(piece)
+    if setting.sewn_mm(high * setting.mm_per_px) > setting.value("kind.split_over"):
+        if low < STEADY_WIDE * high:
+            return False
+        most = FANNED_WIDE
+    return piece.covered >= COVERED and piece.fanned <= most
 
 
-def _taken_in(judged: Sequence[tuple[Stroke, Piece, Verdict]], setting: Setting) -> list[tuple[Stroke, Piece, Verdict]]:
-    """Stumps beside a fill are part of it: no hand makes a column of its own of them."""
-    fills = [piece.outline for piece, _, verdict in judged if verdict.kind == "fill"]
+def _taken_in(judged: Sequence[Judged], setting: Setting) -> list[Judged]:
+    """Stumps beside a fill are part of it, and stumps beside those: no hand makes columns of their own of them."""
+    result = list(judged)
+    fills = [each for each in judged if each[2].kind == "fill"]
     if not fills:
-        return list(judged)
-    body = shapely.union_all(fills)
-    speaker = max((each for each in judged if each[2].kind == "fill"), key=lambda each: each[1].area_mm2)[2]
-    return [
-        (piece, facts, speaker)
-        if verdict.kind != "fill" and _is_stump(facts, setting) and piece.outline.distance(body) < 1e-6
-        else (piece, facts, verdict)
-        for piece, facts, verdict in judged
-    ]
+        return result
+    speaker = max(fills, key=lambda each: each[1].area_mm2)[2]
+    waiting = [k for k, each in enumerate(judged) if each[2].kind != "fill" and _is_stump(each[1], setting)]
+    front = [each[0].outline for each in fills]
+    while front and waiting:
+        body = shapely.union_all(front)
+        near = [k for k in waiting if judged[k][0].outline.distance(body) < TOUCHES_PX]
+        for k in near:
+            result[k] = (*judged[k][:2], speaker)
+        front = [judged[k][0].outline for k in near]
+        waiting = [k for k in waiting if k not in near]
+    return result
 
 
 def _is_stump(facts: Piece, setting: Setting) -> bool:
@@ -169,19 +198,29 @@ def _kept_on(verdict: Verdict, setting: Setting) -> Verdict:
     return replace(verdict, kind="running", reason=replace(verdict.reason, text=text), sewn_width_mm=looks)
 
 
-def _merged(region: int, judged: Sequence[tuple[Stroke, Piece, Verdict]], frame: Frame) -> list[Part]:
+def _spines(judged: Sequence[Judged], pieces: Sequence[Stroke], setting: Setting) -> list[Run]:
+    """Each piece's spine; a running line's reaches into the strokes it runs out of."""
+    if not judged or judged[0][2].kind != "running" or len(pieces) == 1:
+        return [piece.run for piece, _, _ in judged]
+    whole = shapely.union_all([piece.filled for piece in pieces])
+    shapely.prepare(whole)
+    reach = setting.value("running.reach") / setting.mm_per_px
+    return [reaching(piece, reach, whole) for piece, _, _ in judged]
+
+
+def _merged(region: int, judged: Sequence[Judged], frame: Frame, spines: Sequence[Run]) -> list[Part]:
     """Pieces of one kind that touch are one part; the largest speaks for it."""
     if not judged:
         return []
     outlines = [piece.outline for piece, _, _ in judged]
-    if len(judged) == 1:
-        piece, facts, verdict = judged[0]
-        return [frame.part(region, verdict, piece.outline, facts.width, (piece.run,))]
+    wholes = shapely.get_parts(shapely.union_all(outlines))
+    lies_in = shapely.distance(shapely.point_on_surface(outlines)[:, None], wholes).argmin(axis=1).tolist()
     parts = []
-    for whole in shapely.get_parts(shapely.union_all(outlines)):
-        own = [each for each in judged if whole.intersects(shapely.point_on_surface(each[0].outline))]
-        _, facts, verdict = max(own, key=lambda each: each[1].area_mm2)
-        parts.append(frame.part(region, verdict, whole, facts.width, [piece.run for piece, _, _ in own]))
+    for number in sorted(set(lies_in)):
+        own = [k for k, part in enumerate(lies_in) if part == number]
+        _, facts, verdict = max((judged[k] for k in own), key=lambda each: each[1].area_mm2)
+        whole = outlines[own[0]] if len(own) == 1 else shapely.union_all([outlines[k] for k in own])
+        parts.append(frame.part(region, verdict, whole, facts.width, [spines[k] for k in own]))
     return parts
 
 

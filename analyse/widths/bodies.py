@@ -2,35 +2,79 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import Polygon
 
-DETAIL = 0.25  # a hole thinner than this share of the body's width is detail lying on it, not an opening in it
-MANY = 4  # so many holes are no counters of a letter: they are a pattern on the body,
-PATTERN = 0.5  # as long as they are thinner than this share of its width
+from analyse.values import Floats
+from analyse.widths.samples import Ints
+
+DETAIL = 0.25  # a hole thinner than this share of the body's width is detail lying on it, not an opening in it;
+LAID_ON = 0.5  # one of another colour than what surrounds the body is, if thinner than this: no counter
+MANY = 4  # so many holes of like size are no counters of a letter: they are a pattern on the body,
+SOLID = 0.55  # if it still shows over this share of its area; a net of strokes shows over less
+LARGER = 2.0  # an opening is thicker than the pattern's holes by this factor
 
 
-def body_of(outline: Polygon, disc_px: float) -> Polygon:
-    """The outline without the holes that are detail on it. disc_px: how wide the outline's own largest disc is."""
+def body_of(outline: Polygon, disc_px: float, laid_on: Callable[[NDArray[np.object_]], NDArray[np.bool_]]) -> Polygon:
+    """The outline without the holes that are detail on it.
+
+    disc_px: how wide the outline's own largest disc is. laid_on: which holes hold something of another colour than
+    surrounds the outline.
+    """
     if not outline.interiors:
         return outline
     holes = shapely.polygons(list(outline.interiors))
-    thickness = 4.0 * shapely.area(holes) / np.maximum(shapely.length(holes), 1e-9)
+    area, rim = shapely.area(holes), shapely.length(holes)
+    thickness = 4.0 * area / np.maximum(rim, 1e-9)
     order = np.argsort(-thickness, kind="stable")
+    # which of the holes, thickest first, could be openings: so many that the rest leaves most of the body to be seen
+    left = np.cumsum(area[order][::-1])[::-1]
+    solid = outline.area >= SOLID * (outline.area + left)
+    kept = _openings_of_pattern(thickness[order], solid)
+    if kept is None:
+        kept = _openings(outline, order, thickness[order], solid, disc_px, laid_on(holes)[order])
+    if kept == len(order):
+        return outline
+    return _with_holes(outline, order[:kept])
+
+
+def _with_holes(outline: Polygon, holes: Ints) -> Polygon:
+    return Polygon(outline.exterior, [outline.interiors[i] for i in holes.tolist()])
+
+
+def _openings_of_pattern(thickness: Floats, solid: NDArray[np.bool_]) -> int | None:
+    """How many of the holes, thickest first, are openings where the rest are a pattern; None where they are none."""
+    for kept in range(len(thickness) - MANY + 1):
+        if solid[kept] and (kept == 0 or thickness[kept - 1] >= LARGER * thickness[kept]):
+            return kept
+    return None
+
+
+def _openings(
+    outline: Polygon,
+    order: Ints,
+    thickness: Floats,
+    solid: NDArray[np.bool_],
+    disc_px: float,
+    laid_on: NDArray[np.bool_],
+) -> int:
+    """How many of the holes, thickest first, are openings and not detail."""
     widest = _widest(outline)
     for kept in range(len(order)):
-        left = thickness[order[kept:]]
-        least = left[0] / (PATTERN if len(left) >= MANY else DETAIL)
-        if least > widest:
+        share = LAID_ON if laid_on[kept:].all() else DETAIL
+        least = thickness[kept] / share
+        if not solid[kept] or least > widest:
             continue
-        body = Polygon(outline.exterior, [outline.interiors[i] for i in order[:kept].tolist()])
         if least <= disc_px:
-            return body
-        widest = _width(body)  # with a hole more it is no wider
+            return kept
+        widest = _width(_with_holes(outline, order[:kept]))  # with a hole more it is no wider
         if least <= widest:
-            return body
-    return outline
+            return kept
+    return len(order)
 
 
 def _widest(outline: Polygon) -> float:

@@ -4,21 +4,43 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import MultiPolygon, Polygon
 
+from analyse.values import Floats
 from analyse.widths.sides import FINEST_STEP_PX, STEP_PER_WIDTH, Run
 
 SLICES = 24  # stitch lines across a compact shape, at least
+WHOLE = 0.97  # of the lines' length lies inside: the shape can be crossed in this direction
+TURNS = 12  # directions tried where it cannot in the direction of its longer way
+SHORT = 2.2  # a shape of no more area than this many squares of its largest disc's width
+FULL = 0.88  # and of at least this share of its convex hull is compact
 
 
-def sliced(outline: Polygon) -> Run:
-    """A compact shape as one run along its longer way: straight stitch lines across it."""
+def is_compact(outline: Polygon | MultiPolygon, disc_px: float) -> bool:
+    """Whether a shape is hardly longer than wide and bulges everywhere: no run bends through it."""
+    area = float(outline.area)
+    return area <= SHORT * disc_px**2 and area >= FULL * float(outline.convex_hull.area)
+
+
+def sliced(outline: Polygon | MultiPolygon) -> Run:
+    """A compact shape as one run along its longer way, or where that leaves it, along the way that leaves it least."""
     box = shapely.get_coordinates(shapely.minimum_rotated_rectangle(outline))
     edges = box[1:3] - box[:2]
     ahead = edges[int(np.argmax(np.hypot(*edges.T)))]
+    run, share = _slices(outline, ahead)
+    if share >= WHOLE:
+        return run
+    turns = np.pi * np.arange(1, TURNS) / TURNS
+    heading = float(np.arctan2(ahead[1], ahead[0]))
+    others = [_slices(outline, np.array([np.cos(heading + turn), np.sin(heading + turn)])) for turn in turns]
+    return max([(run, share), *others], key=lambda each: round(each[1], 6))[0]
+
+
+def _slices(outline: Polygon | MultiPolygon, ahead: Floats) -> tuple[Run, float]:
+    """Stitch lines across a direction, and what share of them lies in the shape."""
     ahead = ahead / max(float(np.hypot(*ahead)), 1e-9)
     aside = np.array([ahead[1], -ahead[0]])
-    rim = shapely.get_coordinates(outline.exterior)
+    rim = shapely.get_coordinates(outline)
     low, high = float((rim @ ahead).min()), float((rim @ ahead).max())
     out = rim @ aside
     count = max(SLICES, int((high - low) / max(FINEST_STEP_PX, STEP_PER_WIDTH * float(np.ptp(out)))))
@@ -26,7 +48,13 @@ def sliced(outline: Polygon) -> Run:
     at = low + (high - low) * np.clip(turn, 1e-6, 1.0 - 1e-6)
     base = ahead * at[:, None]
     lines = shapely.linestrings(np.stack([base + aside * (out.min() - 1.0), base + aside * (out.max() + 1.0)], axis=1))
-    ends = [shapely.get_coordinates(cut) for cut in shapely.intersection(lines, outline) if not cut.is_empty]
-    left = np.array([xy[np.argmax(xy @ aside)] for xy in ends])
-    right = np.array([xy[np.argmin(xy @ aside)] for xy in ends])
-    return Run(np.column_stack([(left + right) / 2.0, np.hypot(*(left - right).T)]), left, right)
+    inside = shapely.intersection(lines, outline)
+    xy, line = shapely.get_coordinates(inside, return_index=True)
+    crossed, first = np.unique(line, return_index=True)
+    off = xy @ aside
+    most, least = np.maximum.reduceat(off, first), np.minimum.reduceat(off, first)
+    left, right = (base[crossed] + aside * side[:, None] for side in (most, least))
+    width = most - least
+    share = float((shapely.length(inside[crossed]) * np.gradient(at[crossed])).sum())
+    share /= max(float((width * np.gradient(at[crossed])).sum()), 1e-9)
+    return Run(np.column_stack([(left + right) / 2.0, width]), left, right), share

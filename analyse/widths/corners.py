@@ -24,7 +24,8 @@ RUN_UP = 0.75  # widths before and after a corner over which the heading is read
 NECK_SLOPE = 0.7  # a stroke that widens faster than this has reached a body
 NECK_RUN = 1.5  # and has run this many widths before,
 TAPER_RUN = 4.0  # or this many if it began at a point
-NECK_RATIO = 1.5  # and ends up this much wider
+NECK_RATIO = 1.5  # and ends up this much wider,
+TAPER_RATIO = 2.5  # or this much if it began at a point: it widens anyway
 
 
 def corner_cuts(tracks: Sequence[Track], rings: Rings) -> list[list[Cut]]:
@@ -155,10 +156,11 @@ def _necks(lines: Lines, width: Floats, beyond: Floats) -> Ints:
     row = lines.leading(steep)
     foot = np.maximum(row, lines.first)
     least = np.minimum.reduceat(width, lines.first)
-    run = np.where(width[lines.first] < width[foot] / 2.0, TAPER_RUN, NECK_RUN)
+    tapers = width[lines.first] < width[foot] / 2.0
+    run, ratio = np.where(tapers, TAPER_RUN, NECK_RUN), np.where(tapers, TAPER_RATIO, NECK_RATIO)
     # the widest row from the foot on
     rest = np.where(np.arange(len(width)) >= foot[lines.owner], width, 0.0)
     top = np.maximum(np.maximum.reduceat(rest, lines.first), beyond)
     found = (row > lines.first) & (lines.last - lines.first >= 2) & (lines.length >= least)
-    found &= (lines.along[foot] >= run * width[foot]) & (top >= NECK_RATIO * width[foot])
+    found &= (lines.along[foot] >= run * width[foot]) & (top >= ratio * width[foot])
     return np.where(found, row - lines.first, -1)

@@ -16,7 +16,7 @@ from analyse.widths.samples import Ints
 
 Place = tuple[int, float]  # a ring and the way along it
 
-GRID_PER_PX = 2.0**20
+GRID_PER_PX = 2.0**28
 LEAST_DEPTH = 0.05  # of its length: a cut whose middle lies nearer the outline than this runs along it
 INSET = 1e-3  # of its length: a cut without this much at its ends must lie inside
 CRUMB = 0.005  # of the whole's mean thickness squared: nor is what is smaller than this

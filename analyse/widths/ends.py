@@ -20,7 +20,6 @@ FINEST_STEP_PX = 0.5
 CORNER_DEG = 45.0  # a turn this sharp, over a baseline of CORNER_REACH widths, ends a side
 CORNER_REACH = 0.12
 LEAST_END = 0.35  # corners further apart than this, in widths, make a blunt end; nearer ones a pointed one
-TRACK_PX = 2.0**17  # more than any picture is wide: keeps the tracks' points apart
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -125,8 +124,10 @@ def _marked(ends: _Ends, rings: Rings, cuts: Sequence[Floats]) -> tuple[Floats, 
     number = np.arange(len(ends.ring))
     way = np.concatenate([ends.start, inner, ends.start + ends.reach])
     which = np.concatenate([number, which, number])
-    keys = on_grid(rings.at(ends.ring[which], way)) @ (1.0, 1.0j) + TRACK_PX * ends.track[which]
-    hit = np.isin(keys, on_grid(cut) @ (1.0, 1.0j) + TRACK_PX * np.repeat(np.arange(len(count)), count))
+    points = np.vstack([on_grid(rings.at(ends.ring[which], way)), on_grid(cut)]) @ (1.0, 1.0j)
+    known, point = np.unique(points, return_inverse=True)
+    keys = point + len(known) * np.append(ends.track[which], np.repeat(np.arange(len(count)), count))
+    hit = np.isin(keys[: len(way)], keys[len(way) :])
     np.minimum.at(first, which[hit], way[hit] - ends.start[which[hit]])
     np.maximum.at(last, which[hit], way[hit] - ends.start[which[hit]])
     return first, last

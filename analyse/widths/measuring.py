@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -26,6 +27,7 @@ from analyse.widths.strokes import Stroke, cut_up, lay, stroke_of
 from analyse.widths.tracks import Track, track_of
 
 MARGIN = 0.15  # of the design's longer side: how far outside it the background is looked at
+COVERED = 0.5  # of a hole, so much of other colours than what surrounds its region: something lies there
 CUTTING_ROUNDS = 3  # what was cut may hold a junction or a corner that only shows by itself
 
 
@@ -109,7 +111,7 @@ def _measured(drawing: Drawing) -> Measures:
     outlines = _on_grid([region.outline for region in drawing.regions])
     count = len(outlines)
     axes = axes_of(outlines + _background(outlines))
-    filled = [body_of(outline, disc) for outline, disc in zip(outlines, axes.poles[:count, 2].tolist(), strict=True)]
+    filled = _bodies(drawing, outlines, axes.poles[:count, 2])
     bodies = {i: body for i, body in enumerate(filled) if body is not outlines[i]}
     deeper = axes_apart(list(bodies.values())) if bodies else axes
     sources = [(axes, i) for i in range(len(axes.outlines))]
@@ -121,6 +123,29 @@ def _measured(drawing: Drawing) -> Measures:
         for i, (outline, (source, k)) in enumerate(zip(axes.outlines, sources, strict=True))
     ]
     return Measures(tuple(shapes[:count]), tuple(shapes[count:]), tuple(sources[:count]), meetings)
+
+
+def _bodies(drawing: Drawing, outlines: Sequence[Polygon], discs: Floats) -> list[Polygon]:
+    """Each region with what lies on it filled in again."""
+    inside: dict[int, list[int]] = {}
+    for region in drawing.regions:
+        if region.parent is not None:
+            inside.setdefault(region.parent, []).append(region.id)
+
+    def laid_on(holes: NDArray[np.object_], number: int) -> NDArray[np.bool_]:
+        parent = drawing.regions[number].parent
+        around = None if parent is None else drawing.regions[parent].colour
+        other = [outlines[i] for i in inside.get(number, []) if drawing.regions[i].colour != around]
+        if not other:
+            return np.zeros(len(holes), dtype=bool)
+        shapely.prepare(holes)
+        held = shapely.contains(holes[:, None], shapely.point_on_surface(np.array(other, dtype=object)))
+        return np.asarray((held * shapely.area(other)).sum(axis=1) > COVERED * shapely.area(holes))
+
+    return [
+        body_of(outline, disc, partial(laid_on, number=number))
+        for number, (outline, disc) in enumerate(zip(outlines, discs.tolist(), strict=True))
+    ]
 
 
 def _meetings(sources: Sequence[tuple[Axes, int]]) -> tuple[Meeting, ...]:

@@ -45,6 +45,18 @@ def _percentiles_px(stroke: Stroke) -> tuple[float, float, float]:
     return low, median, across if across > SWELLS * high else high
 
 
+def speaking_width_px(stroke: Stroke) -> float:
+    """The width that half of the shape's area is at least as wide as: what a tapering stroke is sewn by."""
+    if "speaks" not in stroke.known:
+        axes = [axis for axis in stroke.axes if len(axis) > 1]
+        if axes:
+            widths, lengths = by_length(axes)
+            stroke.known["speaks"] = (percentiles(widths, lengths * widths)[1],)
+        else:
+            stroke.known["speaks"] = (float(stroke.pole[2]),)
+    return stroke.known["speaks"][0]
+
+
 def run_length_px(stroke: Stroke) -> float:
     """Length of all the shape's branches, a width added at most for its two ends."""
     if "length" not in stroke.known:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import chain
 
 import numpy as np
@@ -11,7 +11,7 @@ from shapely import MultiPolygon, Polygon
 
 from analyse.values import Floats
 from analyse.widths.axes import Axes, axes_apart
-from analyse.widths.compact import sliced
+from analyse.widths.compact import is_compact, sliced
 from analyse.widths.corners import corner_cuts, neck_cuts
 from analyse.widths.cuts import Cut, Piece, Place, split
 from analyse.widths.junctions import Meeting, meetings_of, strokes_of
@@ -29,8 +29,10 @@ class Stroke:
     """A piece of a region that can be followed in one run (or, where it cannot, is taken as a body).
 
     outline: in px. axes: its branches' x, y, width. track: its main run, None for a compact shape. pole: x, y, width
-    of its largest disc. cuts: ends of the cuts on its outline. body: the outline
-    with what lies on it, where that differs. laid, known: its spine and figures, once they have been worked out.
+    of its largest disc. cuts: ends of the cuts on its outline. body: the outline with what lies on it, where that
+    differs. own_rings: which of the rings are its outline's. free: which ends of its run are ends of the shape, not
+    places where it was cut across. laid, known, parts, across: its spine, figures, pieces and
+    itself crossed straight, once they have been worked out.
     """
 
     outline: Polygon | MultiPolygon
@@ -40,8 +42,12 @@ class Stroke:
     pole: Floats
     cuts: Floats
     body: Polygon | None = None
+    own_rings: tuple[int, ...] = ()
+    free: tuple[bool, bool] = (True, True)
     laid: list[Run] = field(default_factory=list)
     known: dict[str, tuple[float, ...]] = field(default_factory=dict)
+    parts: dict[tuple[int, ...], tuple[Stroke, ...]] = field(default_factory=dict)
+    across: list[Stroke] = field(default_factory=list)
 
     @property
     def filled(self) -> Polygon:
@@ -54,6 +60,15 @@ class Stroke:
         return self.track is not None and self.track.closed
 
     @property
+    def compact(self) -> bool:
+        """Whether its stitches lie straight across: it is hardly longer than wide, and bulges everywhere."""
+        if self.track is None or "compact" in self.known:
+            return self.track is None or bool(self.known["compact"][0])
+        whole = self.free == (True, True) and not self.closed
+        self.known["compact"] = (float(whole and is_compact(self.filled, float(self.pole[2]))),)
+        return self.compact
+
+    @property
     def run(self) -> Run:
         """Its spine with both sides out to the ends; worked out when first asked for."""
         if not self.laid:
@@ -61,24 +76,41 @@ class Stroke:
         return self.laid[0]
 
     @property
+    def straight(self) -> Stroke:
+        """The same with its stitches straight across, whatever its axis does."""
+        if not self.across:
+            run = sliced(self.filled)
+            self.across.append(replace(self, laid=[run], axes=(run.line,), known={}, parts={}, across=[]))
+        return self.across[0]
+
+    @property
     def covered(self) -> float:
         """Share of the outline's area its stitch lines sweep over once, less what they sweep over twice or outside."""
-        run = self.run
-        left, right = run.left, run.right
-        if run.closed:
-            left, right = np.vstack([left, left[:1]]), np.vstack([right, right[:1]])
-        one, two = right[1:] - left[:-1], right[:-1] - left[1:]
-        swept = (one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]) / 2.0
-        area = float(self.filled.area)
-        return float(1.0 - abs(1.0 - abs(swept.sum()) / area) - (np.abs(swept).sum() - abs(swept.sum())) / area)
+        if "covered" not in self.known:
+            self.known["covered"] = (_covered(self.run, float(self.filled.area)),)
+        return self.known["covered"][0]
 
     @property
     def fanned(self) -> float:
         """Share of the run's length over which its stitch lines fan round a point on one side."""
-        run = self.run
-        steps = [np.hypot(*np.diff(side, axis=0).T) for side in (run.left, run.right)]
-        most, least = np.maximum(*steps), np.minimum(*steps)
-        return float(most[least < STANDS_STILL * most].sum() / max(float(most.sum()), 1e-9))
+        if "fanned" not in self.known:
+            self.known["fanned"] = (_fanned(self.run),)
+        return self.known["fanned"][0]
+
+
+def _covered(run: Run, area: float) -> float:
+    left, right = run.left, run.right
+    if run.closed:
+        left, right = np.vstack([left, left[:1]]), np.vstack([right, right[:1]])
+    one, two = right[1:] - left[:-1], right[:-1] - left[1:]
+    swept = (one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]) / 2.0
+    return float(1.0 - abs(1.0 - abs(swept.sum()) / area) - (np.abs(swept).sum() - abs(swept.sum())) / area)
+
+
+def _fanned(run: Run) -> float:
+    steps = [np.hypot(*np.diff(side, axis=0).T) for side in (run.left, run.right)]
+    most, least = np.maximum(*steps), np.minimum(*steps)
+    return float(most[least < STANDS_STILL * most].sum() / max(float(most.sum()), 1e-9))
 
 
 def lay(strokes: Sequence[Stroke]) -> None:
@@ -86,13 +118,13 @@ def lay(strokes: Sequence[Stroke]) -> None:
     wanted = [stroke for stroke in strokes if not stroke.laid]
     for rings in {id(stroke.rings): stroke.rings for stroke in wanted}.values():
         own = [stroke for stroke in wanted if stroke.rings is rings]
-        followed = [(stroke, stroke.track) for stroke in own if stroke.track is not None]
-        whole = [(True, True)] * len(followed)
-        runs = runs_of([track for _, track in followed], rings, whole, [stroke.cuts for stroke, _ in followed])
+        followed = [(stroke, stroke.track) for stroke in own if stroke.track is not None and not stroke.compact]
+        free = [stroke.free for stroke, _ in followed]
+        runs = runs_of([track for _, track in followed], rings, free, [stroke.cuts for stroke, _ in followed])
         for (stroke, _), run in zip(followed, runs, strict=True):
             stroke.laid.append(run)
         for stroke in own:
-            if stroke.track is None:
+            if stroke.track is None or stroke.compact:
                 stroke.laid.append(sliced(stroke.filled))
 
 
@@ -156,4 +188,5 @@ def stroke_of(axes: Axes, index: int, piece: Piece) -> Stroke:
         path, closed = main_path(branches)
         track = track_of(path, axes.rings, closed=closed)
     shapes = tuple(b.axis for b in branches)
-    return Stroke(piece.outline, shapes, track, axes.rings, axes.poles[index], piece.cuts)
+    own = tuple(axes.own_rings[index])
+    return Stroke(piece.outline, shapes, track, axes.rings, axes.poles[index], piece.cuts, own_rings=own)
