@@ -15,6 +15,7 @@ from analyse.colours.halos import BLOCKS_PX, FAR_LOOK_PX, LOOK_PX, without_edge_
 from analyse.colours.lab import Floats
 from analyse.colours.mixtures import Mixtures, misfit_limit, mix
 from analyse.colours.ridges import with_ridges
+from analyse.colours.rims import with_plain_rims
 from analyse.colours.settling import settle
 from analyse.colours.steps import ON_THE_WAY, to_nearest_steps, with_steps
 
@@ -64,6 +65,7 @@ def read_colours(rgba: Bytes, *, grainy: bool = False) -> Reading:
     if see_through:
         solid = alpha == 255
         span[~solid if solid.sum() > (~clear).sum() / 2 else clear] = 255
+        rgb = with_plain_rims(rgb, alpha)
     rgb, span, noisy = _calm(rgb, span)
     gradients = () if noisy else tuple(find_gradients(rgb, span))
     shaded = np.any([gradient.mask for gradient in gradients], axis=0) if gradients else None
@@ -83,7 +85,8 @@ def read_colours(rgba: Bytes, *, grainy: bool = False) -> Reading:
     limit = misfit_limit(mixtures, flats)
     label = settle(mixtures, band=_BAND[flats.compressed])
     if not flats.compressed:
-        label = with_ridges(label, mixtures)
+        ridged = with_ridges(label, mixtures)
+        label = np.where(_beside(clear), label, ridged) if see_through else ridged
     if see_through:
         mixtures = _with_alpha(mixtures, alpha)
     flat = flats.seeds != UNLABELLED
@@ -133,6 +136,11 @@ def explain(rgb: Bytes, flats: Flats, gradients: tuple[Gradient, ...] = ()) -> t
         flats = with_seeds(rgb, mixtures, flats, more)
         mixtures = with_palette(rgb, without_edge_effects(rgb, mix(rgb, flats), flats, look_px), flats)
     return mixtures, flats
+
+
+def _beside(mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The mask and every pixel that touches it."""
+    return np.asarray(cv2.dilate(mask.astype(np.uint8), np.ones((3, 3), np.uint8))) > 0
 
 
 def _with_alpha(mixtures: Mixtures, alpha: Bytes) -> Mixtures:

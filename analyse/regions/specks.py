@@ -22,6 +22,7 @@ _WEIGHT = {False: 120.0, True: 200.0}  # px times dE00 to what is about it, unde
 _FAINT_PX = 120  # flat pieces of fewer pixels may be a compressed picture's blocks
 _FAINT_DE = 10.0  # if they are no farther from what is about them
 _FAINT_WEIGHT = 600.0  # px times dE00
+_RIM_PX = 40  # a sliver along the rim of art on nothing has no more pixels, and is one pixel wide
 _RARE = 1e-4  # share of the picture under which a colour without any flat pixel is a meeting of three others
 _EXPLAINED = 0.8  # of the limit, that the mean misfit may reach
 
@@ -41,6 +42,8 @@ def without_specks(reading: Reading) -> Reading:
     if not suspect.any() or suspect.all():
         return reading
     beside = _met_most(numbered, own, suspect)
+    sliver = suspect & (area <= _RIM_PX) & _along_rims(numbered, beside)
+    beside[sliver] = beside[sliver].min(axis=1)[:, None]
     suspect &= (beside != CLEAR).all(axis=1)
     at = np.flatnonzero(suspect[numbered.ravel()])
     piece = numbered.reshape(-1)[at]
@@ -49,10 +52,18 @@ def without_specks(reading: Reading) -> Reading:
     apart = _contrast(reading, own, beside)
     rare = np.bincount(own, area, 256) < _RARE * reading.label.size
     rare &= np.bincount(own, flat, 256) == 0
-    explained = rare[own] | (mean < _EXPLAINED * reading.limit) | (area * apart < _WEIGHT[noisy])
+    explained = sliver | rare[own] | (mean < _EXPLAINED * reading.limit) | (area * apart < _WEIGHT[noisy])
     faint = (apart < _FAINT_DE) & (area * apart < _FAINT_WEIGHT)
     gone = (suspect & np.where(unsure, explained, faint))[piece]
     return _given_away(reading, at[gone], beside[piece[gone]], share[gone])
+
+
+def _along_rims(numbered: NDArray[np.int32], beside: NDArray[np.uint8]) -> NDArray[np.bool_]:
+    """Which pieces are one pixel wide and lie between one colour and nothing, (R,)."""
+    square = (numbered[1:, 1:] == numbered[:-1, :-1]) & (numbered[1:, :-1] == numbered[:-1, 1:])
+    square &= numbered[1:, 1:] == numbered[1:, :-1]
+    wide = np.bincount(numbered[1:, 1:][square], minlength=len(beside)) > 0
+    return np.asarray(~wide & ((beside == CLEAR).sum(axis=1) == 1))
 
 
 def _contrast(reading: Reading, own: NDArray[np.uint8], beside: NDArray[np.uint8]) -> Floats:
