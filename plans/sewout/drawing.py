@@ -22,7 +22,7 @@ FINER = 2
 CLOTH_LIGHT = 0.95
 """A photographed white is not paper white: room is left for the yarns that catch the lamp."""
 HOLE_MM = 0.16
-LEATHER_HOLE_MM = 0.34
+LEATHER_HOLE_MM = 0.42
 PILE_MM = 0.5
 """Leather keeps every hole as wide as the needle made it; other cloths close about it."""
 
@@ -53,7 +53,7 @@ def draw_sewout(
     relief = slope_light(thread_height(strands, place), (rows, columns), px_per_mm)
     relief *= contact_light(ids[::FINER, ::FINER], strands, px_per_mm)
     ground, rgb = ("felt", BACKING_RGB) if back else (sized.trade.cloth(sized.cloth).ground, sized.cloth_rgb)
-    light = cloth_light(ground, strands, place, cover, px_per_mm)
+    light = cloth_light(ground, place, cover, px_per_mm) * pierced(ground, stitches, strands, place, px_per_mm)
     cover, thread = swallowed(ground, cover, thread, light, px_per_mm)
     cloth = to_linear(np.array(rgb, np.uint8)) * light[..., None]
     picture = cloth * ((1 - cover) * relief)[..., None] + thread * relief[..., None]
@@ -67,12 +67,17 @@ def covered_share(ids: NDArray[np.int32], shape: tuple[int, int]) -> Light:
     return np.asarray(small, np.float32) * np.float32(1 / 255)
 
 
-def cloth_light(ground: str, strands: Strands, place: Frame, cover: Light, px_per_mm: float) -> Light:
-    """(H, W) light on the cloth as if no thread hid it: its face, the shadow on it, its needle holes."""
-    light = draw_ground(ground, place, px_per_mm) * shadow(cover, px_per_mm) * np.float32(CLOTH_LIGHT)
-    size_mm = LEATHER_HOLE_MM if ground == "leather" else HOLE_MM
-    light *= holes(np.concatenate([strands.start, strands.end]), place, cover.shape, px_per_mm, size_mm)
-    return np.asarray(light)
+def cloth_light(ground: str, place: Frame, cover: Light, px_per_mm: float) -> Light:
+    """(H, W) light on the cloth as if no thread hid it: its face, and the shadow on it."""
+    return np.asarray(draw_ground(ground, place, px_per_mm) * shadow(cover, px_per_mm) * np.float32(CLOTH_LIGHT))
+
+
+def pierced(ground: str, stitches: Stitches, strands: Strands, place: Frame, px_per_mm: float) -> Light:
+    """(H, W) light left about needle holes. Leather's stay where the needle went: thread draws in and bares them."""
+    shape = place.pixels(px_per_mm)
+    if ground == "leather":
+        return holes(stitches.xy, place, shape, px_per_mm, LEATHER_HOLE_MM)
+    return holes(np.concatenate([strands.start, strands.end]), place, shape, px_per_mm, HOLE_MM)
 
 
 def swallowed(ground: str, cover: Light, thread: Light, light: Light, px_per_mm: float) -> tuple[Light, Light]:
