@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from analyse.trade import Trade
-from analyse.values import Colour, Floats
+from analyse.values import Colour, Floats, Part
 from plans.seams import PartMap
 from plans.values import Sewing
 
@@ -50,6 +50,7 @@ class Cover:
         self,
         sewings: tuple[Sewing, ...],
         beneath: tuple[int, ...],
+        parts: tuple[Part, ...],
         parts_map: PartMap,
         palette: tuple[Colour, ...],
         trade: Trade,
@@ -57,7 +58,8 @@ class Cover:
         """beneath: for each part the sewing under its own, or -1."""
         top = np.full(len(beneath) + 1, -1, np.int64)
         for index, sewing in enumerate(sewings):
-            top[[sewing.part, *sewing.also]] = index
+            if sewing.kind != "running" or parts[sewing.part].kind == "running":  # an outline leaves its part bare
+                top[[sewing.part, *sewing.also]] = index
         self.grid, part, corners = _coarse(parts_map)
         threads = np.array([*(sewing.thread for sewing in sewings), -1], np.int16)
         self._top = top[part]

@@ -44,8 +44,8 @@ class _Needle:
 def lay_in_order(survey: Survey, layout: Layout, laid: Laid) -> tuple[Stitches, tuple[Step, ...]]:
     """Every needle point of sewings, put in order and joined. Steps that laid nothing are left out."""
     trade, sized = survey.sized.trade, survey.sized
-    cover = Cover(layout.sewings, layout.beneath, survey.parts_map, sized.drawing.palette, trade)
-    traveller = Traveller(cover, toll_of(trade, trade.cloth(sized.cloth).frame))
+    cover = Cover(layout.sewings, layout.beneath, sized.parts, survey.parts_map, sized.drawing.palette, trade)
+    traveller = Traveller(layout.sewings, sized.parts, cover, toll_of(trade, trade.cloth(sized.cloth).frame))
     needle, order = _Needle(), _order(survey, layout, traveller)
     for stop, left in zip(order, _left_after(order, layout.sewings), strict=True):
         sewing = layout.sewings[stop.task]
@@ -108,13 +108,14 @@ def _move(
     """The way to the next sewing: travel where it does not show, else a jump or a trim. None before the first."""
     if needle.at is None:
         return None
-    entry = _point(trail, 0)
-    same = needle.kept[-1].thread == sewing.thread
-    if not same or not traveller.toll.untrimmed_mm < dist(needle.at, entry) <= traveller.toll.hidden_mm:
+    entry, before = _point(trail, 0), needle.kept[-1]
+    same = before.thread == sewing.thread
+    apart = dist(needle.at, entry)
+    if not same or apart <= traveller.shown_most_mm(before, sewing) or apart > traveller.toll.hidden_mm:
         return move_between(needle.at, entry, hidden=None, same_thread=same, trade=trade)
-    ways = traveller.ways(sewing.thread, left, needle.at, entry)
+    ways = traveller.ways(before, sewing, left, needle.at, entry)
     if not ways:
-        return move_between(needle.at, entry, hidden=None, same_thread=True, trade=trade)
+        return trail_of(np.array([entry]), Move.TRIM, Lay.TRAVEL)
     travelled = [_travelled(traveller.cover, sewing.thread, way, trade) for way in ways]
     return _chained([Trail(travelled[0].xy[1:], travelled[0].move[1:], travelled[0].lay[1:]), *travelled[1:]])
 

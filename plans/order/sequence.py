@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +14,8 @@ from plans.order.ports import Ports
 from plans.order.stops import Place, Stop
 from plans.order.tours import Leg, Unit, tour
 
-Ways = Callable[[Floats, int, NDArray[np.bool_]], Floats]
-"""Seconds (N, N) of the ways between places (N, 2) for a thread, while the tasks in the mask are still to be sewn."""
+Ways = Callable[[Floats, NDArray[np.int64], NDArray[np.bool_]], Floats]
+"""Seconds (N, N) of the ways between places (N, 2) of tasks (N,), while the tasks in the mask are still to be sewn."""
 AT_ONCE = 200
 """So many units are toured at once; more are taken in pieces of the design, one after the other."""
 PIECE_MM = 40.0
@@ -42,7 +41,7 @@ def sewing_order(
         for some in _at_once(tasks, members, ports):
             same = bool(stops) and tasks.thread[stops[-1].task] == thread
             needle = stops[-1].end if same else None
-            stops += _Block(tasks, some, ports, lines, partial(_ways_of, ways, thread, left)).stops(needle)
+            stops += _Block(tasks, some, ports, lines, ways, left).stops(needle)
     return tuple(stops)
 
 
@@ -55,7 +54,8 @@ class _Block:
         members: tuple[int, ...],
         ports: tuple[Ports, ...],
         lines: Sequence[Line],
-        ways: Callable[[Floats], Floats],
+        ways: Ways,
+        left: NDArray[np.bool_],
     ) -> None:
         self.members = members
         self.before = [(a, b) for a, b in tasks.before if a in set(members) and b in set(members)]
@@ -64,7 +64,7 @@ class _Block:
         begin = np.cumsum([0, *counts])
         self.own = {task: np.arange(begin[i], begin[i + 1]) for i, task in enumerate(members)}
         self.xy = np.vstack([ports[task].xy for task in members])
-        self.cost = ways(self.xy)
+        self.cost = ways(self.xy, np.repeat(members, counts), left)
         self.lines = [line for line in (_within(line, members) for line in lines) if len(line) > 1]
 
     def stops(self, needle: Place | None) -> list[Stop]:
@@ -154,10 +154,6 @@ def _comes_between(inside: set[int], before: list[tuple[int, int]]) -> bool:
             reached.add(task)
             stack += follows.get(task, [])
     return False
-
-
-def _ways_of(ways: Ways, thread: int, left: NDArray[np.bool_], xy: Floats) -> Floats:
-    return ways(xy, thread, left)
 
 
 def _only(count: int, port: int) -> Floats:

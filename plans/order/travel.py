@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from analyse.trade import Trade
-from analyse.values import Floats
+from analyse.values import Floats, Part
 from plans.order.cover import GRID_MM, Cover, Mask
 from plans.order.stops import Place
-from plans.order.ways import NEAR_CELLS, Terrain, straightened, terrain_of, way_between
+from plans.order.ways import NEAR_CELLS, Ints, Terrain, straightened, terrain_of, way_between
+from plans.values import Sewing
 
 ROUNDABOUT = 1.2
 """A way that does not show is so much longer than the straight one, as a rule."""
@@ -20,11 +21,12 @@ SMOOTH_MM = 0.12
 
 @dataclass(frozen=True, slots=True)
 class Toll:
-    """What ways cost: the longest hidden one, how much may show uncut, and seconds for a trim, for each mm that shows,
-    a travel out of sight and each mm of way."""
+    """What ways cost: the longest hidden one, how much may show uncut, between two running lines as well; and seconds
+    for a trim, for each mm that shows, for a travel out of sight and for each mm of way."""
 
     hidden_mm: float
     untrimmed_mm: float
+    between_lines_mm: float
     trim_s: float
     shown_s: float
     hidden_s: float
@@ -36,6 +38,7 @@ def toll_of(trade: Trade, frame: str) -> Toll:
     return Toll(
         float(trade.value("travel.hidden_between_parts")),
         float(trade.value("travel.trim_over")),
+        float(trade.value("travel.trim_over_lines")),
         float(trade.value("machine.trim")),
         float(trade.value("travel.shown_counts")),
         float(trade.value("travel.hidden_counts")),
@@ -47,27 +50,42 @@ def toll_of(trade: Trade, frame: str) -> Toll:
 class Traveller:
     """Ways over the cover of one design, for one set of tolls."""
 
+    sewings: tuple[Sewing, ...]
+    parts: tuple[Part, ...]
     cover: Cover
     toll: Toll
     _known: dict[tuple[int, bytes], Terrain] = field(default_factory=dict)
 
-    def seconds(self, xy: Floats, thread: int, left: Mask) -> Floats:
-        """(N, N) seconds of the ways between places (N, 2), before the sewings in `left` are sewn."""
-        toll = self.toll
+    def seconds(self, xy: Floats, owner: Ints, left: Mask) -> Floats:
+        """(N, N) seconds of the ways between places (N, 2) of sewings (N,) of one thread, before those in `left`."""
+        toll, thread = self.toll, self.sewings[int(owner[0])].thread
         apart = np.hypot(*(xy[:, None, :] - xy[None, :, :]).transpose(2, 0, 1))
         shown = self._shown_mm(xy, self._terrain(thread, left))
+        line = np.array([self._reads_as_line(self.sewings[task]) for task in owner.tolist()])
+        most = np.where(line[:, None] & line[None, :], toll.between_lines_mm, toll.untrimmed_mm)
         way = ROUNDABOUT * apart
         hidden = np.where(way <= toll.hidden_mm, toll.hidden_s + shown * toll.shown_s + way * toll.per_mm_s, np.inf)
-        hidden[shown > toll.untrimmed_mm] = np.inf
-        short = np.where(apart <= toll.untrimmed_mm, apart * (toll.shown_s + toll.per_mm_s), np.inf)
+        hidden[shown > most] = np.inf
+        short = np.where(apart <= most, apart * (toll.shown_s + toll.per_mm_s), np.inf)
         return np.asarray(np.minimum(np.minimum(hidden, short), toll.trim_s + apart * toll.per_mm_s))
 
-    def ways(self, thread: int, left: Mask, start: Place, end: Place) -> list[Floats]:
-        """Ways (N, 2) mm from `start` to `end` that do not show, a leap between each and the next; empty if none."""
+    def shown_most_mm(self, one: Sewing, two: Sewing) -> float:
+        """How much of a way between two sewings may show: between two lines less, where it reads as one more."""
+        both = self._reads_as_line(one) and self._reads_as_line(two)
+        return self.toll.between_lines_mm if both else self.toll.untrimmed_mm
+
+    def _reads_as_line(self, sewing: Sewing) -> bool:
+        return sewing.kind == "running" and self.parts[sewing.part].role_hint != "letter"
+
+    def ways(self, one: Sewing, two: Sewing, left: Mask, start: Place, end: Place) -> list[Floats]:
+        """Ways (N, 2) mm from one sewing to the next of its thread that do not show, a leap between each and the next.
+
+        Empty where there are none.
+        """
         toll, grid = self.toll, self.cover.grid
         (x0, y0), (x1, y1) = grid.cells(np.array([start, end])).tolist()
-        most, leap = toll.hidden_mm / GRID_MM, toll.untrimmed_mm / GRID_MM
-        cells = way_between(self._terrain(thread, left), (x0, y0), (x1, y1), most, leap)
+        most, leap = toll.hidden_mm / GRID_MM, self.shown_most_mm(one, two) / GRID_MM
+        cells = way_between(self._terrain(two.thread, left), (x0, y0), (x1, y1), most, leap)
         found = [grid.places(way) for way in cells]
         if found:
             found[0] = np.vstack([[start], found[0][1:]])

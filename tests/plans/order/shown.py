@@ -41,16 +41,17 @@ def shown_mm(plan: LaidPlan, number: int, way: Floats, palette: tuple[Colour, ..
     thread = plan.steps[number].sewing.thread
     beneath = np.full(count, -1)
     for step in plan.steps[:number]:
-        beneath[_over(step.sewing, places)] = step.sewing.thread
+        let_out = LET_OUT_MM if step.sewing.thread == thread else 0.0
+        beneath[_over(step.sewing, places, let_out)] = step.sewing.thread
     fine = beneath == thread
     for step in plan.steps[number:]:
         if step.sewing.thread == thread or _hides(step.sewing, thread, palette):
-            fine |= _over(step.sewing, places)
+            fine |= _over(step.sewing, places, LET_OUT_MM)
     return float(np.mean(~fine) * line.length)
 
 
-def _over(sewing: Sewing, places: np.ndarray) -> np.ndarray:
-    shape = sewing.shape.buffer(LET_OUT_MM)
+def _over(sewing: Sewing, places: np.ndarray, let_out_mm: float) -> np.ndarray:
+    shape = sewing.shape.buffer(let_out_mm) if let_out_mm else sewing.shape
     shapely.prepare(shape)
     return np.asarray(shapely.contains(shape, places))
 
