@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import textwrap
+from pathlib import Path
 
+from analyse.errors import OutputError
 from analyse.survival import Gain, Holding, PlaceFit, Survival
 from analyse.units import LARGEST_MM
 from plans import words
@@ -60,6 +63,19 @@ def sizes_text(title: str, found: Survival, asked_mm: float | None) -> str:
     rows += ["", *_wrapped(f"No width helps: {words.listed(found.never)}.")] if found.never else []
     rows += ["", *(row for place in places(found) for row in _wrapped(place, "  "))]
     return "\n".join(words.printable(row) for row in rows) + "\n"
+
+
+def write_page(page: str, file: Path) -> None:
+    """Write a page of pictures, whole or not at all. Errors: OutputError."""
+    staged = file.with_name(f".{file.name}.new")
+    try:
+        staged.write_text(page, encoding="utf-8")
+        staged.replace(file)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            staged.unlink()
+        what = f"the pictures cannot be written: {error.strerror}"
+        raise OutputError(what, str(file), "name another file with --pictures") from error
 
 
 def _place(fit: PlaceFit) -> str:

@@ -13,7 +13,7 @@ FEATURES = {
     "dot": "dot",
     "counter": "counter",
     "lettering": "lettering",
-    "colour-step": "colours too close",
+    "colour-step": "close colours",
     "shading": "shading",
     "registration": "registration",
 }
@@ -174,7 +174,7 @@ def not_holding(plan: Plan) -> list[Feature]:
 
 
 def detail_line(feature: Feature) -> str:
-    """`dot 0.80 mm, needs 1.00 mm: lost; holds from 95.3 mm wide`; `colours too close, colour difference 5.2, ...`."""
+    """`dot 0.80 mm, needs 1.00 mm: lost; holds from 95.3 mm wide`; `close colours, colour difference 5.2, ...`."""
     figures = f" {measured(feature.measure, feature.unit)}, needs {needs(feature)}"
     if feature.unit == "dE00":
         figures = f", colour difference{figures.replace(' dE00', '')}"

@@ -23,6 +23,7 @@ STEADY = 0.1  # and where it does not
 BESIDE = 3.0  # a gap that limits how far a stroke may be widened is at least so many widths long
 LONG = 2.0  # a gap is at least so many of its widths long, else it is a notch;
 WEDGE = 3.0  # one that runs out to nothing so many of its mouth's widths, else it is the corner between two shapes
+DRAWN = 1 / 800  # of the design's width: nobody draws a gap narrower than this, shapes that hardly meet leave it
 EVEN, EVEN_LONG = 1.25, 8.0  # a keyline of cloth: its width varies at most so much over so many widths of length
 
 Faces = tuple[int, ...]
@@ -58,12 +59,13 @@ class Gap:
 def gap_candidates(drawing: Drawing, measures: Measures, setting: Setting, cloth: Floats) -> list[Candidate]:
     """Every gap and counter of cloth; those alike between the same shapes as one. cloth: its Lab."""
     weight = contrast(drawing, None, cloth)
-    gaps = [gap for gap in _gaps(drawing, measures) if gap.measure >= FINEST_PX]
+    least = max(FINEST_PX, DRAWN * (drawing.extent_px[2] - drawing.extent_px[0]))
+    gaps = [gap for gap in _gaps(drawing, measures) if gap.measure >= least]
     joined = _joined([gap.faces for gap in gaps])
     counters = [
         _counter(drawing, measures, shape, setting, weight)
         for shape in measures.background
-        if is_counter(drawing, shape) and float(shape.pole[2]) >= FINEST_PX
+        if is_counter(drawing, shape) and float(shape.pole[2]) >= least
     ]
     return counters + [_gap(drawing, gap, joined[gap.faces[0]], setting, weight) for gap in gaps]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict
+from pathlib import Path
 from typing import Any
 
 import click
@@ -19,6 +20,12 @@ from plans.commands.reading import open_artwork, read_from, sewn_on, trade_in_fo
 @click.option("--width", metavar="LENGTH", callback=parsing.length, help="A width to list and mark, such as 3in.")
 @sewn_on
 @read_from
+@click.option(
+    "--pictures",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Also write a page (HTML) that shows it at several widths, true to size, with what is lost.",
+)
 @click.option("--json", "as_data", is_flag=True, help="Print the figures as JSON.")
 @click.option("--quiet", is_flag=True, help="Show no progress.")
 @click.option("--verbose", is_flag=True, help="Tell each step and how long it took.")
@@ -31,7 +38,10 @@ def sizes(artwork: str, **given: Any) -> None:
     with progress.step("loading"):
         from analyse import trace
         from analyse.survival import survival
-        from plans.sizes import sizes_text
+        from plans.sizes import sizes_text, write_page
+
+        if given["pictures"]:
+            from plans.report.widths import widths_page
     with progress.step("reading the artwork"):
         opened = open_artwork(artwork, given)
     with progress.step("finding colours and regions"):
@@ -42,7 +52,15 @@ def sizes(artwork: str, **given: Any) -> None:
             drawing, thread=thread, cloth=cloth.name, cloth_rgb=given["cloth_rgb"], trade=trade,
             widths_mm=[] if width is None else [width],
         )  # fmt: skip
+    title = f"{opened.name} on {cloth.title}, {thread}-weight thread"
+    if given["pictures"]:
+        with progress.step("drawing it at several widths"):
+            sized = drawing.at(
+                width_mm=width or trade.value("survival.smallest"), thread=thread, cloth=cloth.name,
+                cloth_rgb=given["cloth_rgb"], trade=trade,
+            )  # fmt: skip
+            write_page(widths_page(title, sized, found, width), given["pictures"])
     if given["as_data"]:
         click.echo(json.dumps(asdict(found), ensure_ascii=False, indent=1))
     else:
-        click.echo(sizes_text(f"{opened.name} on {cloth.title}, {thread}-weight thread", found, width), nl=False)
+        click.echo(sizes_text(title, found, width), nl=False)

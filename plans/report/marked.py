@@ -26,17 +26,17 @@ MARGIN_SHARE = 0.02  # of the long side, so that a line on the edge is not cut
 
 def marked_artwork(plan: Plan) -> Markup:
     """The artwork with a numbered mark beside it for each detail that does not hold, heaviest first."""
-    return marked(plan.sized, element("use", href="#art"))
+    return drawing(*marked_rows(plan.sized, element("use", href="#art")))
 
 
-def marked(sized: SizedDrawing, art: str) -> Markup:
-    """The artwork, drawn by `art` in mm of the design, with its marks."""
+def marked_rows(sized: SizedDrawing, art: str) -> tuple[tuple[float, float, float, float], str, list[str]]:
+    """What shows it all, its name, and the rows of the drawing: `art`, in mm of the design, and its marks."""
     features = [feature for feature in sized.detail.features if feature.state != "holds"][:MOST]
     size = radius(sized.size_mm, len(features))
     marks = placed(features, sized.size_mm, size)
     label = f"The artwork with {some(len(marks), 'mark')}" if marks else "The artwork"
     box = _box(marks, sized.size_mm, 1.15 * size)
-    return drawing(box, label, [sheet(box, paper_under(sized)), art, *(_mark(mark, size) for mark in marks)])
+    return box, label, [sheet(box, paper_under(sized)), art, *(_mark(mark, size) for mark in marks)]
 
 
 def _box(marks: list[Mark], size_mm: tuple[float, float], label: float) -> tuple[float, float, float, float]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
@@ -29,12 +30,19 @@ def render_report(plan: Plan, pictures: Pictures) -> str:
     return page + "\n"
 
 
+def rendered(template: str, rows: Mapping[str, object]) -> str:
+    """Another page in the report's style, without a script."""
+    style = _asset("report.css")
+    policy = f"default-src 'none'; img-src data:; style-src '{_digest(style)}'"
+    return _template(template).render(rows, style=Markup(style), policy=policy) + "\n"  # noqa: S704 - our own file
+
+
 @cache
-def _template() -> Template:
+def _template(name: str = "report.html") -> Template:
     loader = FileSystemLoader(HOME)
     return Environment(
         loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    ).get_template("report.html")
+    ).get_template(name)
 
 
 @cache
