@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from analyse.trade import Cloth, Row, Trade
 from analyse.values import Drawing
@@ -23,6 +23,8 @@ class Setting:
     thread: str
     cloth: Cloth
     trade: Trade
+    _plain: dict[str, float] = field(default_factory=dict, init=False, repr=False, compare=False)
+    """Figures as they were found: the same few are asked for at every part."""
 
     def row(self, key: str) -> Row:
         """The trade row of that key, for this thread where it asks for one."""
@@ -30,7 +32,9 @@ class Setting:
 
     def value(self, key: str) -> float:
         """The bare figure of `row`."""
-        return float(self.row(key).value)
+        if key not in self._plain:
+            self._plain[key] = float(self.row(key).value)
+        return self._plain[key]
 
     def pull_mm(self, width_mm: float) -> float:
         """Pull compensation on each side of a stitch that long."""
