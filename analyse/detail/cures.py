@@ -2,13 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from analyse.kinds.lettering import growth_mm
+from analyse.kinds.lettering import growth_mm, line_verdict
 from analyse.kinds.setting import Setting
 from analyse.lettering.lines import Line
 from analyse.values import Feature
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A line at a size.
+
+    grow_mm: what its stems must grow by in all. gaps, counters: how many are drawn too narrow to stay open or are
+    closed by growing stems; open_mm: what the tightest gap lacks. thin_mm: width of its thin strokes where they are
+    thinner than a strand, else 0. cures: what fits, the least change first.
+    """
+
+    grow_mm: float
+    gaps: int
+    counters: int
+    open_mm: float
+    thin_mm: float
+    cures: tuple[str, ...]
 
 
 def lettered(feature: Feature, line: Line, setting: Setting) -> Feature:
@@ -23,55 +39,78 @@ def lettered(feature: Feature, line: Line, setting: Setting) -> Feature:
     )
 
 
+def judged(feature: Feature, line: Line, setting: Setting) -> Judged:
+    """What stands in the line's way at this size, and what to do about it. feature: the line's own."""
+    grow, thin = growth_mm(line, setting), line.thin * setting.mm_per_px
+    least = _least_open_mm(grow, setting)
+    gaps, counters = (sum(each * setting.mm_per_px < least for each in widths) for widths in (line.gaps, line.counters))
+    tight = min((width * setting.mm_per_px for width in line.gaps), default=least)
+    found = Judged(
+        grow, gaps, counters, max(least - tight, 0.0), thin if thin < setting.value("stroke.thinnest") else 0.0, ()
+    )
+    return replace(found, cures=tuple(_cures(feature, line, found, setting)))
+
+
+def _least_open_mm(grow_mm: float, setting: Setting) -> float:
+    """What a gap or counter must be drawn as to be open when it is sewn."""
+    return max(setting.value("lettering.counter"), setting.value("gap.needle_to_needle") + grow_mm)
+
+
 def _needs(feature: Feature, line: Line, setting: Setting) -> str:
-    grow, scale = growth_mm(line, setting), setting.mm_per_px
+    found, scale = judged(feature, line, setting), setting.mm_per_px
     high = f"{feature.measure:.1f} mm high"
     if line.x_height is not None:
         high = f"small letters {feature.measure:.1f} mm under capitals of {line.cap_height * scale:.1f} mm"
     stems = f"stems {line.stem * scale:.2f} mm"
-    if grow:
-        stems += f" must grow to {setting.value('column.narrowest'):.1f} mm"
-        stems += _closing(line, grow, setting)
-    cures = _cures(feature, line, grow, setting)
+    if found.grow_mm:
+        stems += f" must grow by {found.grow_mm:.2f} mm to {setting.value('column.narrowest'):.1f} mm"
+    stems += _closing(line, found)
+    if found.thin_mm:
+        stems += f"; thin strokes {found.thin_mm:.2f} mm, under one strand"
     asked = "" if feature.state == "holds" else f", {feature.needs:.1f} mm asked in {setting.thread}-weight thread"
-    return f"{high}{asked}; {stems}" + (f"; {cures}" if cures else "")
+    return f"{high}{asked}; {stems}" + (f"; {', '.join(found.cures)}" if found.cures else "")
 
 
-def _closed(widths: Sequence[float], grow_mm: float, setting: Setting) -> int:
-    """How many gaps or counters are drawn too narrow to stay open, or are closed by growing stems."""
-    least_mm = max(setting.value("lettering.counter"), setting.value("gap.needle_to_needle") + grow_mm)
-    return sum(width * setting.mm_per_px < least_mm for width in widths)
-
-
-def _closing(line: Line, grow_mm: float, setting: Setting) -> str:
+def _closing(line: Line, found: Judged) -> str:
     said = []
-    for widths, what in ((line.gaps, "gaps"), (line.counters, "counters")):
-        closed = _closed(widths, grow_mm, setting)
+    for widths, closed, what in ((line.gaps, found.gaps, "gap"), (line.counters, found.counters, "counter")):
         if closed:
-            said.append(f"{closed} of {len(widths)} {what}" if closed < len(widths) else f"all {closed} {what}")
-    return f", which closes {' and '.join(said)}" if said else ", which leaves gaps and counters open"
+            some = "the only" if len(widths) == 1 else f"all {closed}" if closed == len(widths) else ""
+            said.append(f"{some or f'{closed} of {len(widths)}'} {what}{'s' if len(widths) > 1 else ''}")
+    if found.grow_mm:
+        return f", which closes {' and '.join(said)}" if said else ", which leaves gaps and counters open"
+    return f", {' and '.join(said)} too narrow to stay open" if said else ""
 
 
-def _cures(feature: Feature, line: Line, grow_mm: float, setting: Setting) -> str:
+def _cures(feature: Feature, line: Line, found: Judged, setting: Setting) -> list[str]:
     """The usual cures that fit, the least change first."""
-    scale, cures = setting.mm_per_px, []
-    gaps, counters = (_closed(widths, grow_mm, setting) for widths in (line.gaps, line.counters))
-    if grow_mm and not gaps and not counters:
-        cures.append(f"widen the stems by {grow_mm / 2.0:.2f} mm on each side")
-    if gaps and not counters:
-        cures.append("open the spacing")
-    if counters:
-        cures.append("reset in a plain sans with open counters")
+    what, cures = line.role or "line", _of_strokes(found)
     if feature.state == "holds":
-        return ", ".join(cures)
-    if line.x_height is not None and line.cap_height * scale >= setting.value("lettering.capitals"):
+        return cures
+    if line.x_height is not None and line.cap_height * setting.mm_per_px >= setting.value("lettering.capitals"):
         cures.append("set it in capitals only")
     if setting.thread != "60" and feature.measure >= float(setting.trade.value(feature.row, thread="60")):
         cures.append("sew it in 60-weight thread")
     if feature.measure < setting.value("lettering.running"):
-        cures.append("leave the line out at this size")
-    elif grow_mm and feature.state == "lost":
+        return [f"leave the {what} out at this size", *_larger(feature, others=True)]
+    if feature.state == "lost" and line_verdict(line, setting).kind == "running":
         cures.append("sew it as a running line")
-    if feature.holds_from_width_mm is not None:
-        cures.append(f"{'or ' if cures else ''}make the piece {feature.holds_from_width_mm:.0f} mm wide")
-    return ", ".join(cures)
+    if feature.state == "lost" and line.role:
+        cures.append(f"drop the {what}")
+    return [*cures, *_larger(feature, others=bool(cures))]
+
+
+def _of_strokes(found: Judged) -> list[str]:
+    cures = []
+    if found.grow_mm and not found.gaps and not found.counters:
+        cures.append(f"widen the stems by {found.grow_mm / 2.0:.2f} mm on each side")
+    if found.gaps and not found.counters:
+        cures.append(f"open the spacing by {found.open_mm:.1f} mm")
+    if found.counters or found.thin_mm:
+        cures.append("reset in a plain sans with open counters")
+    return cures
+
+
+def _larger(feature: Feature, *, others: bool) -> list[str]:
+    width = feature.holds_from_width_mm
+    return [] if width is None else [f"{'or ' if others else ''}make the piece {width:.0f} mm wide"]

@@ -42,7 +42,11 @@ def _candidate(drawing: Drawing, line: Line, setting: Setting, cloth: Floats) ->
         look = line.opened_px2 * contrast(drawing, None, cloth)
     what = "capitals" if line.x_height is None else "letters"
     name = f" in {drawing.palette[regions[0].colour].name}" if regions else ", cut out"
-    text = f"a line of {line.letters} {what}{name}"
+    text = (
+        f"a {line.role}{name}"
+        if line.role == "legal mark"
+        else f"a {line.role or 'line'} of {line.letters} {what}{name}"
+    )
     look *= place_factor(drawing, line.at)
     first = line.regions[len(regions) // 2] if regions else None
     return Candidate("lettering", line.at, line.height, row, needs, look, text, first, line=line)

@@ -59,23 +59,34 @@ class Stand:
 
 def stand(baseline: Baseline, hulls: Floats, centre: Floats) -> Stand:
     """Each shape upright in its own frame on the baseline; a shape's frame is that at its own middle."""
-    up, along = baseline.frames(centre)
-    way = (hulls * along[:, None]).sum(axis=2)
+    return _on_line(baseline, hulls, centre) if baseline.straight else _on_circle(baseline, hulls, centre)
+
+
+def _on_line(baseline: Baseline, hulls: Floats, _: Floats) -> Stand:
+    cos, sin, origin = np.cos(baseline.angle), np.sin(baseline.angle), np.array(baseline.origin)
+    along, up = np.array([cos, sin]), np.array([sin, -cos])
+    x, y = hulls[:, :, 0], hulls[:, :, 1]
+    way, level = x * cos + y * sin, x * sin - y * cos
+    start, end = way.min(axis=1) - origin @ along, way.max(axis=1) - origin @ along
+    bottom, top = level.min(axis=1) - origin @ up, level.max(axis=1) - origin @ up
+    foot = origin + ((start + end) / 2.0)[:, None] * along + bottom[:, None] * up
+    return Stand(bottom, top, start, end, foot)
+
+
+def _on_circle(baseline: Baseline, hulls: Floats, centre: Floats) -> Stand:
+    _, along = baseline.frames(centre)
+    x, y = hulls[:, :, 0], hulls[:, :, 1]
+    way = x * along[:, :1] + y * along[:, 1:]
     low, high = way.min(axis=1), way.max(axis=1)
     centre = centre + along * ((high + low) / 2.0 - (centre * along).sum(axis=1))[:, None]
-    if not baseline.straight:
-        up, along = baseline.frames(centre)
-    level = (hulls * up[:, None]).sum(axis=2)
+    up, _ = baseline.frames(centre)
+    level = x * up[:, :1] + y * up[:, 1:]
     bottom, top, here = level.min(axis=1), level.max(axis=1), (centre * up).sum(axis=1)
     foot = centre + up * (bottom - here)[:, None]
-    half = (high - low) / 2.0
-    out = centre - baseline.origin
-    if baseline.straight:
-        zero, position = here - (out * up).sum(axis=1), (out * along).sum(axis=1)
-    else:
-        zero = here - (out * up).sum(axis=1) + baseline.side * baseline.radius
-        turn = np.arctan2(out[:, 1], out[:, 0]) - baseline.angle
-        position = baseline.side * ((turn + np.pi) % (2.0 * np.pi) - np.pi) * baseline.radius
+    half, out = (high - low) / 2.0, centre - baseline.origin
+    zero = here - (out * up).sum(axis=1) + baseline.side * baseline.radius
+    turn = np.arctan2(out[:, 1], out[:, 0]) - baseline.angle
+    position = baseline.side * ((turn + np.pi) % (2.0 * np.pi) - np.pi) * baseline.radius
     return Stand(bottom - zero, top - zero, position - half, position + half, foot)
 
 

@@ -27,11 +27,19 @@ SWELLS = 0.3  # so little of what tops differ by is left when a smooth curve is 
 STRICTER = {2: (0.018, 0.12), 3: (0.018, 0.12), 4: (0.02, 0.2), 5: (0.02, 0.2)}  # STEADY, EVEN of so few letters,
 LIGHTEST, HEAVIEST = 0.05, 0.35  # and their stems, in letter heights,
 SURE = 0.8  # and their evidence
+DOUBTED = 0.2  # what geometry takes for lettering is none if the classifier is so sure of it
+TRUSTED, OPEN = (
+    0.8,
+    2.5,
+)  # and what it leaves open, missing its limits by up to this factor, is if the classifier is sure
 
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """How like lettering: mean evidence of the shapes, how varied they are, how steady on their lines; all as one."""
+    """How like lettering: mean evidence of the shapes, how varied they are, how steady on their lines; all as one.
+
+    chance: how likely letters they are by the classifier's word, on average.
+    """
 
     evidence: float
     variety: float
@@ -39,20 +47,30 @@ class Judged:
     uneven: float
     weight: float
     letters: int
+    chance: float
 
     @property
     def is_lettering(self) -> bool:
-        """Whether it is taken for lettering."""
-        steady, even = STRICTER.get(self.letters, (STEADY if self.letters < MANY else UNSTEADY, EVEN))
-        sure = self.evidence >= (SURE if self.letters in STRICTER else ENOUGH)
-        if self.letters in STRICTER and not LIGHTEST <= self.weight <= HEAVIEST:
+        """Whether it is taken for lettering: by geometry, and where that leaves it open by the classifier."""
+        if self.letters < 2:
             return False
-        return self.letters > 1 and sure and self.variety >= VARIED and self.unsteady <= steady and self.uneven <= even
+        if self.by_geometry(1.0):
+            return self.chance >= DOUBTED
+        return self.chance >= TRUSTED and self.by_geometry(OPEN)
+
+    def by_geometry(self, slack: float) -> bool:
+        """Whether variety, evidence, steadiness and stems are those of lettering; slack: over 1 asks for less."""
+        few = self.letters in STRICTER
+        steady, even = STRICTER.get(self.letters, (STEADY if self.letters < MANY else UNSTEADY, EVEN))
+        if few and not LIGHTEST / slack <= self.weight <= HEAVIEST * slack:
+            return False
+        sure = self.evidence >= (SURE if few else ENOUGH) / slack and self.variety >= VARIED / slack
+        return sure and self.unsteady <= steady * slack and self.uneven <= even * slack
 
     @property
     def score(self) -> float:
         """To choose between two lines through the same shapes."""
-        return self.letters * self.evidence * (1.0 - self.unsteady / (2.0 * STEADY))
+        return self.letters * max(self.evidence, self.chance) * (1.0 - self.unsteady / (2.0 * STEADY))
 
 
 def shape_evidence(way: Floats, across: Floats, widest: Floats, holes: NDArray[np.int64], evenness: Floats) -> Floats:
@@ -79,6 +97,7 @@ def judged(glyphs: Glyphs, members: NDArray[np.int64], places: Stand, height: fl
         uneven=min(_uneven(glyphs.stem[members]), _uneven(glyphs.heavy[members])),
         weight=float(np.median(glyphs.stem[members])) / height,
         letters=len(members),
+        chance=float(glyphs.letter[members].mean()),
     )
 
 

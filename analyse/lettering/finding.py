@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from analyse.lettering.baselines import Baseline, Stand, fitted, pair_baseline, stand, straight_through
 from analyse.lettering.evidence import Judged, judged
 from analyse.lettering.glyphs import Glyphs
-from analyse.values import Floats
 
 Ints = NDArray[np.int64]
 
@@ -31,7 +30,8 @@ COMPLETING = 4
 WIDE_WORD = 3.0  # words of a line that is known
 FEW = 5  # a line of so few letters waits until longer ones have taken theirs
 TRIES = 3  # failures after which a shape begins no line
-LIKELY = 1.4  # evidence of the two shapes that begin one
+LIKELY = 2.0  # evidence and chance of the two shapes that begin one, together,
+UNLIKELY = 0.1  # and neither is this unlikely a letter
 PLAIN = 1.1  # of a straight line and a bent one the straight one,
 UPRIGHT = 1.05  # of two ways up the one that stands on its feet, all else alike
 SEEDS = 3  # neighbours tried with each shape
@@ -136,9 +136,9 @@ def _seeds(glyphs: Glyphs, group: Ints) -> list[tuple[int, int]]:
     rank[order] = np.arange(len(one)) - np.repeat(starts, np.diff(np.append(starts, len(one))))
     near = rank < SEEDS
     keys = {(min(a, b), max(a, b)) for a, b in zip(group[one[near]].tolist(), group[two[near]].tolist(), strict=True)}
-    evidence = glyphs.evidence
-    likely = [(i, j) for i, j in keys if evidence[i] + evidence[j] >= LIKELY]
-    return sorted(likely, key=lambda pair: (-evidence[pair[0]] - evidence[pair[1]], pair))
+    sure = glyphs.evidence + glyphs.letter
+    likely = [(i, j) for i, j in keys if sure[i] + sure[j] >= LIKELY and min(glyphs.letter[[i, j]]) >= UNLIKELY]
+    return sorted(likely, key=lambda pair: (-sure[pair[0]] - sure[pair[1]], pair))
 
 
 def _best(glyphs: Glyphs, group: Ints, i: int, j: int) -> Found | None:
@@ -196,7 +196,9 @@ def _fitting(glyphs: Glyphs, group: Ints, members: Ints, baseline: Baseline, hei
     fits = _fits(places, height, _loose(len(members)))
     fits &= np.abs(np.log(glyphs.heavy[group] / heavy)) < np.log(ALIKE)
     reach = max(len(members) - 2, 1) if len(members) < SURE else len(group)
-    return group[_chain(places, fits, np.isin(group, members), word * height, reach)]
+    own = np.zeros(len(glyphs), dtype=bool)
+    own[members] = True
+    return group[_chain(places, fits, own[group], word * height, reach)]
 
 
 def _completed(
@@ -263,8 +265,3 @@ def _refitted(
 
 def _picked(places: Stand, order: Ints) -> Stand:
     return Stand(places.bottom[order], places.top[order], places.start[order], places.end[order], places.foot[order])
-
-
-def gaps_along(places: Stand) -> Floats:
-    """From each letter's end to the next one's start."""
-    return places.start[1:] - np.maximum.accumulate(places.end)[:-1]

@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Polygon
 
+from analyse.lettering.classifier import CUT_OUT, chances, enclosed
 from analyse.lettering.evidence import shape_evidence
 from analyse.values import Drawing, Floats
 from analyse.widths.measuring import Measures, Shape
@@ -20,7 +21,6 @@ THICKEST = 0.5  # a letter's stem is at most this share of its longest way acros
 THINNEST = 0.008
 MOST_HOLES = 3
 CORNERS = 40  # a hull is kept with this many corners at most
-CUT_OUT = -1  # colour of a letter that is an opening, not a region
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -29,8 +29,9 @@ class Glyphs:
 
     source: (N,) region, or -1 - k for piece k of the background. colour: (N,). hulls: (N, CORNERS + 1, 2), the last
     corner repeated. outlines, stem (median width), widest (largest disc), way (length of all its runs), across
-    (longest way across), holes, centre (N, 2), evenness (10th to 90th percentile of width), heavy (the 90th), area,
-    evidence (how like a letter by itself, 0..1).
+    (longest way across), holes, centre (N, 2), evenness (10th to 90th percentile of width), heavy (the 90th), thin
+    (the 10th), area, evidence (how like a letter by itself, 0..1), letter (how likely one it
+    is among its neighbours: the classifier's word).
     """
 
     source: NDArray[np.int64]
@@ -45,8 +46,10 @@ class Glyphs:
     centre: Floats
     evenness: Floats
     heavy: Floats
+    thin: Floats
     area: Floats
     evidence: Floats
+    letter: Floats
 
     def __len__(self) -> int:
         return len(self.source)
@@ -55,7 +58,7 @@ class Glyphs:
 def glyphs_of(drawing: Drawing, measures: Measures) -> Glyphs:
     """Every shape that by its size and stem may be a letter."""
     shapes = [(i, region.colour, measures.regions[i]) for i, region in enumerate(drawing.regions)]
-    shapes += [(-1 - k, CUT_OUT, shape) for k, shape in enumerate(measures.background) if _enclosed(drawing, shape)]
+    shapes += [(-1 - k, CUT_OUT, shape) for k, shape in enumerate(measures.background) if enclosed(drawing, shape)]
     left, top, right, bottom = drawing.extent_px
     most = LARGEST * max(right - left, bottom - top)
     kept = [each for each in shapes if _likely(each[2], most)]
@@ -65,9 +68,10 @@ def glyphs_of(drawing: Drawing, measures: Measures) -> Glyphs:
     widest = np.array([float(shape.pole[2]) for _, _, shape in kept])
     way = np.array([run_length_px(shape.whole) for _, _, shape in kept])
     across, holes = _across(hulls), np.array([len(outline.interiors) for outline in outlines], dtype=np.int64)
+    source = np.array([source for source, _, _ in kept], dtype=np.int64)
     evenness = widths[:, 0] / np.maximum(widths[:, 2], 1e-9)
     return Glyphs(
-        source=np.array([source for source, _, _ in kept], dtype=np.int64),
+        source=source,
         colour=np.array([colour for _, colour, _ in kept], dtype=np.int64),
         outlines=outlines,
         hulls=hulls,
@@ -79,15 +83,11 @@ def glyphs_of(drawing: Drawing, measures: Measures) -> Glyphs:
         centre=shapely.get_coordinates(shapely.centroid(outlines)).reshape(-1, 2),
         evenness=evenness,
         heavy=widths[:, 2],
+        thin=widths[:, 0],
         area=shapely.area(outlines),
         evidence=shape_evidence(way, across, widest, holes, evenness),
+        letter=chances(drawing, measures).of("letter", source),
     )
-
-
-def _enclosed(drawing: Drawing, shape: Shape) -> bool:
-    left, top, right, bottom = drawing.extent_px
-    box = shape.outline.bounds
-    return bool(box[0] >= left - 1 and box[1] >= top - 1 and box[2] <= right + 1 and box[3] <= bottom + 1)
 
 
 def _likely(shape: Shape, most_px: float) -> bool:

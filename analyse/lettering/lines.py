@@ -10,11 +10,12 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from analyse.lettering.baselines import stand
+from analyse.lettering.baselines import Baseline, stand
 from analyse.lettering.evidence import swells
 from analyse.lettering.finding import Found, find
 from analyse.lettering.glyphs import Glyphs, glyphs_of
 from analyse.lettering.heights import heights, stem
+from analyse.lettering.legal import with_roles
 from analyse.values import Drawing, Floats
 from analyse.widths.measuring import Measures
 
@@ -34,8 +35,10 @@ class Line:
     regions: its letters in reading order, then its dots and marks. openings: pieces of the background that are its
     letters, where they are cut out of a shape. at: the middle of the line. angle_deg: of the line's direction at its
     middle. x_height: of mixed case, else None. counters, gaps: widths of enclosed counters, distances between
-    neighbours, narrowest first. zone: what the letters and the gaps between them cover. inside: regions in their
-    counters. opened_px2: area of the letters that are openings.
+    neighbours, narrowest first. zone: what the letters and the gaps between them cover. baseline: what it stands on;
+    span: from where to where along it. thin: width of its letters' thin strokes. inside: regions in their counters.
+    opened_px2: area of the letters that are openings. role: "legal mark" beside another line, "strap line" by a much
+    taller one, or "".
     """
 
     id: str
@@ -51,8 +54,12 @@ class Line:
     counters: tuple[float, ...]
     gaps: tuple[float, ...]
     zone: Polygon | MultiPolygon
+    baseline: Baseline
+    thin: float
+    span: tuple[float, float]
     inside: tuple[int, ...] = ()
     opened_px2: float = 0.0
+    role: str = ""
 
     @property
     def height(self) -> float:
@@ -68,10 +75,9 @@ def lines_of(drawing: Drawing, measures: Measures) -> tuple[Line, ...]:
     if drawing not in _KEPT:
         glyphs = glyphs_of(drawing, measures)
         found = find(glyphs) if len(glyphs) > 1 else []
-        found = sorted(
-            found, key=lambda line: (float(line.stand.foot[:, 1].mean()), float(line.stand.foot[:, 0].min()))
-        )
-        _KEPT[drawing] = tuple(_line(drawing, measures, glyphs, each, f"line-{n + 1}") for n, each in enumerate(found))
+        found = sorted(found, key=_from_the_top)
+        lines = [_line(drawing, measures, glyphs, each, f"line-{n + 1}") for n, each in enumerate(found)]
+        _KEPT[drawing] = with_roles(lines, drawing, measures)
     return _KEPT[drawing]
 
 
@@ -82,7 +88,10 @@ def _from_the_top(line: Found) -> tuple[float, float]:
 def _line(drawing: Drawing, measures: Measures, glyphs: Glyphs, found: Found, name: str) -> Line:
     members, base = found.members, found.baseline
     up, along = base.frames(glyphs.centre[members])
-    tall = heights(glyphs.hulls[members], found.stand, base, glyphs.centre[members], swells(found.stand, found.height))
+    tall = heights(
+        glyphs.outlines[members], glyphs.hulls[members], found.stand, base, glyphs.centre[members],
+        swelling=swells(found.stand, found.height),
+    )  # fmt: skip
     source = glyphs.source[members].tolist()
     shapes = [measures.regions[s] if s >= 0 else measures.background[-1 - s] for s in source]
     small = np.array(tall.smallest)
@@ -102,6 +111,8 @@ def _line(drawing: Drawing, measures: Measures, glyphs: Glyphs, found: Found, na
         stem=float(np.median(glyphs.stem[members][small])) if upright is None else upright,
         counters=_counters(outlines), gaps=_gaps(outlines, found), zone=_zone(glyphs.hulls[members], found),
         inside=tuple(region.id for region in drawing.regions if region.parent in set(letters)),
+        baseline=base, span=(float(found.stand.start.min()), float(found.stand.end.max())),
+        thin=float(np.median(glyphs.thin[members][small])),
         opened_px2=float(sum(o.area for o, s in zip(outlines, source, strict=True) if s < 0)),
     )  # fmt: skip
 

@@ -13,6 +13,7 @@ from plans.report.curve import survival_curve
 from plans.report.figures import cost
 from plans.report.hard import MOST as MOST_CAUSES
 from plans.report.hard import causes
+from plans.report.lettering import lettering
 from plans.report.mapped import part_map
 from plans.report.marked import marked_artwork, plain_artwork
 from plans.report.marks import MOST
@@ -41,6 +42,7 @@ def content(plan: Plan, pictures: Pictures) -> Row:
         "why": words.why(plan.laid),
         "width": f"{sized.size_mm[0]:.0f} mm",
         **_details(plan),
+        "lettering": lettering(plan),
         "detail_shares": [(state, words.share(sized.detail.share(key))) for key, state in words.STATES.items()],
         "plain": plain_artwork(plan, pictures.frame),
         "source": plan.source,

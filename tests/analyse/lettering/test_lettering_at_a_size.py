@@ -91,7 +91,7 @@ def test_thin_stems_are_widened_to_the_least_column_where_there_is_room() -> Non
     letters = [part for part in sized.parts if part.role_hint == "letter"]
     assert all(part.kind == "column" for part in letters)
     assert min(part.sewn_width_mm for part in letters) >= default_trade().value("column.narrowest", thread="40")
-    assert "must grow to 1.0 mm" in line_of(sized).text
+    assert "must grow by 0.26 mm to 1.0 mm" in line_of(sized).text
 
 
 def test_stems_whose_gaps_would_close_are_sewn_as_running_line() -> None:

@@ -1,0 +1,128 @@
+"""Stroke, body, dot, letter or mark of a texture: how likely a shape is each, learned from open material.
+
+tests/training/train.py makes classifier.json and prints how often it is right on fonts and drawings it has not seen.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from weakref import WeakKeyDictionary
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.lettering.traits import NAMES, traits
+from analyse.values import Drawing, Floats
+from analyse.widths.measuring import Measures, Shape
+
+KINDS = ("stroke", "body", "dot", "letter", "texture")
+CUT_OUT = -1  # colour of a shape that is an opening, not a region
+SPECK_PX2 = 6.0  # a smaller shape is a speck of the reading
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Chances:
+    """How likely each region, and each enclosed piece of the background, is of each kind.
+
+    regions, openings: (N, len(KINDS)), rows that sum to 1; all 0 for what is too small to tell, and for pieces of the
+    background that are not enclosed.
+    """
+
+    regions: Floats
+    openings: Floats
+
+    def of(self, kind: str, source: NDArray[np.int64]) -> Floats:
+        """Chances of one kind, (N,), for regions (0 and up) and pieces k of the background (-1 - k)."""
+        both = np.concatenate([self.regions, self.openings[::-1]])[:, KINDS.index(kind)]
+        return np.asarray(both[source])
+
+
+_KEPT: WeakKeyDictionary[Drawing, Chances] = WeakKeyDictionary()
+
+
+def chances(drawing: Drawing, measures: Measures) -> Chances:
+    """For everything in a drawing. Worked out once for it."""
+    if drawing not in _KEPT:
+        _KEPT[drawing] = _chances(drawing, measures)
+    return _KEPT[drawing]
+
+
+def _chances(drawing: Drawing, measures: Measures) -> Chances:
+    shapes, colours, source = classifiable(drawing, measures)
+    left, top, right, bottom = drawing.extent_px
+    found = predict(traits(shapes, colours, max(right - left, bottom - top)))
+    regions = np.zeros((len(measures.regions), len(KINDS)))
+    openings = np.zeros((len(measures.background), len(KINDS)))
+    regions[source[source >= 0]] = found[source >= 0]
+    openings[-1 - source[source < 0]] = found[source < 0]
+    return Chances(regions, openings)
+
+
+def classifiable(drawing: Drawing, measures: Measures) -> tuple[list[Shape], NDArray[np.int64], NDArray[np.int64]]:
+    """What is large enough to tell: shapes, their colours, and which region or piece of the background each is."""
+    kept = [
+        (shape, drawing.regions[i].colour, i)
+        for i, shape in enumerate(measures.regions)
+        if shape.outline.area >= SPECK_PX2
+    ]
+    kept += [
+        (shape, CUT_OUT, -1 - k)
+        for k, shape in enumerate(measures.background)
+        if shape.outline.area >= SPECK_PX2 and enclosed(drawing, shape)
+    ]
+    colours = np.array([colour for _, colour, _ in kept], dtype=np.int64)
+    return [shape for shape, _, _ in kept], colours, np.array([source for _, _, source in kept], dtype=np.int64)
+
+
+def enclosed(drawing: Drawing, shape: Shape) -> bool:
+    """Whether a piece of the background lies inside the design."""
+    left, top, right, bottom = drawing.extent_px
+    box = shape.outline.bounds
+    return bool(box[0] >= left - 1 and box[1] >= top - 1 and box[2] <= right + 1 and box[3] <= bottom + 1)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Networks:
+    """Coefficients: standardised traits go through the layers of each network; their chances are averaged.
+
+    layers: of each network (weights, offsets) layer by layer. heat: over 1 makes the chances less sure.
+    """
+
+    mean: Floats
+    deviation: Floats
+    layers: tuple[tuple[tuple[Floats, Floats], ...], ...]
+    heat: float
+
+
+@cache
+def networks() -> Networks:
+    """The coefficients that come with the package."""
+    told = json.loads((Path(__file__).parent / "classifier.json").read_text(encoding="utf-8"))
+    if tuple(told["traits"]) != NAMES or tuple(told["kinds"]) != KINDS:
+        raise ValueError("classifier.json was made for other traits: run tests/training/train.py")
+    layers = tuple(
+        tuple((np.array(weights), np.array(offsets)) for weights, offsets in each) for each in told["networks"]
+    )
+    return Networks(np.array(told["mean"]), np.array(told["deviation"]), layers, float(told["heat"]))
+
+
+def predict(rows: Floats) -> Floats:
+    """Chances of each of KINDS, (N, len(KINDS)), from traits (N, len(NAMES))."""
+    own = networks()
+    standard = (rows - own.mean) / own.deviation
+    mean = np.mean([_through(standard, layers) for layers in own.layers], axis=0)
+    powers = np.maximum(mean, 1e-12) ** (1.0 / own.heat)
+    return np.asarray(powers / powers.sum(axis=1, keepdims=True))
+
+
+def _through(rows: Floats, layers: Sequence[tuple[Floats, Floats]]) -> Floats:
+    """Rectified layers, the last one normalised to chances."""
+    for weights, offsets in layers[:-1]:
+        rows = np.maximum(rows @ weights + offsets, 0.0)
+    logits = rows @ layers[-1][0] + layers[-1][1]
+    powers = np.exp(logits - logits.max(axis=1, keepdims=True))
+    return np.asarray(powers / powers.sum(axis=1, keepdims=True))

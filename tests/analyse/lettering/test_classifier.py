@@ -1,0 +1,83 @@
+"""What a shape is told to be: figures that no scale, turn or place changes, and networks that numpy runs as sklearn."""
+
+from __future__ import annotations
+
+import math
+import warnings
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from shapely import LineString, Point, affinity
+from sklearn.exceptions import ConvergenceWarning
+from sklearn.neural_network import MLPClassifier
+
+from analyse.lettering.classifier import KINDS, chances, classifiable, networks, predict
+from analyse.lettering.traits import NAMES, traits
+from analyse.values import Drawing
+from analyse.widths.measuring import measure
+from tests.drawings import drawing_of
+from tests.lettered import along, lettering
+
+CAP = 80.0
+
+
+def told(drawing: Drawing) -> NDArray[np.float64]:
+    shapes, colours, _ = classifiable(drawing, measure(drawing))
+    left, top, right, bottom = drawing.extent_px
+    return traits(shapes, colours, max(right - left, bottom - top))[: len(drawing.regions)]
+
+
+def as_sklearn() -> list[MLPClassifier]:
+    """The shipped coefficients in scikit-learn's own networks."""
+    own, made = networks(), []
+    rows = np.zeros((len(KINDS), len(NAMES)))
+    for layers in own.layers:
+        network = MLPClassifier(tuple(len(offsets) for _, offsets in layers[:-1]), max_iter=1, random_state=0)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", ConvergenceWarning)
+            network.fit(rows, np.arange(len(KINDS)))
+        network.coefs_, network.intercepts_ = [w for w, _ in layers], [o for _, o in layers]
+        made.append(network)
+    return made
+
+
+def test_numpy_predicts_what_scikit_learn_does() -> None:
+    own = networks()
+    rows = own.mean + np.random.default_rng(0).normal(size=(400, len(NAMES))) * own.deviation
+    mean = np.mean([network.predict_proba((rows - own.mean) / own.deviation) for network in as_sklearn()], axis=0)
+    cooled = mean ** (1 / own.heat)
+    assert predict(rows) == pytest.approx(cooled / cooled.sum(axis=1, keepdims=True), abs=1e-9)
+
+
+def test_traits_do_not_change_with_scale_turn_and_place() -> None:
+    shapes = [
+        *lettering("HARBOUR", CAP, along(400, 200)),
+        Point(700, 300).buffer(30),
+        LineString([(0, 300), (300, 330)]).buffer(9),
+    ]
+    one = told(drawing_of(*shapes))
+    moved = [
+        affinity.translate(affinity.rotate(affinity.scale(s, 2.5, 2.5, origin=(0, 0)), 90, (0, 0)), 3e3) for s in shapes
+    ]
+    assert told(drawing_of(*moved)) == pytest.approx(one, abs=0.03)
+
+
+def test_letters_are_told_from_hatching_and_dots() -> None:
+    hatching = [LineString([(40 * k, 500), (40 * k + 30, 470)]).buffer(4) for k in range(14)]
+    dots = [Point(40 * k, 650).buffer(12) for k in range(12)]
+    letters = lettering("GARDEN GATE", CAP, along(400, 200))
+    drawing = drawing_of(*letters, *hatching, *dots, colours=[0] * len(letters) + [1] * 14 + [2] * 12)
+    found = chances(drawing, measure(drawing)).regions
+    assert found.sum(axis=1) == pytest.approx(1.0)
+    of = found.argmax(axis=1)
+    assert (of[: len(letters)] == KINDS.index("letter")).mean() >= 0.9
+    assert (of[len(letters) : len(letters) + 14] == KINDS.index("texture")).all()
+    assert (of[-12:] == KINDS.index("dot")).all()
+
+
+def test_what_is_too_small_to_tell_is_told_nothing() -> None:
+    drawing = drawing_of(Point(0, 0).buffer(1.0), Point(100, 0).buffer(30))
+    found = chances(drawing, measure(drawing)).regions
+    assert found[0].tolist() == [0.0] * len(KINDS)
+    assert math.isclose(found[1].sum(), 1.0)

@@ -1,0 +1,344 @@
+"""Pictures of known truth to train on: letters of open fonts, stroke drawings, filled icons, hatchings made by rule.
+
+Everything is dealt into FOLDS folds, fonts by their family and drawings one by one, so that whoever trains on four of
+them has seen neither a font nor a drawing of the fifth. Fonts are those of the machine and, with `more`, a folder into
+which packages such as @fontsource/lobster, lucide-static, feather-icons and @mapbox/maki were installed by npm.
+Nothing of them is kept in the project.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+import re
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path as File
+
+ROOT = File(__file__).parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests/artworks")]
+
+import letters  # noqa: E402 - found where the line above says
+from pen import Path  # noqa: E402
+from shapely import Polygon, affinity, box  # noqa: E402
+
+FOLDS = 5
+CELL = 400.0
+WIDEST = 370.0
+GRIDS = ((1, 1), (2, 1), (2, 2), (3, 2), (3, 3))
+GROUNDS = ["#d9b36a", "#e8e2d0", "#9fc3d9"]
+COLOURS = ("#14284b", "#a8322d", "#2b6b4f", "#101010")
+DEBIAN = [
+    "C059-Roman", "C059-BdIta", "DejaVuSans", "DejaVuSans-Bold", "DejaVuSans-ExtraLight", "DejaVuSansMono",
+    "DejaVuSerif", "DejaVuSerif-Bold", "DejaVuSansCondensed", "EBGaramond12-Regular", "EBGaramond12-Italic",
+    "EBGaramond12-Bold", "Lato-Black", "Lato-Bold", "Lato-Italic", "Lato-Light", "Lato-Regular",
+    "LiberationMono-Regular", "LiberationSans-Bold", "LiberationSans-Regular", "LiberationSansNarrow-Bold",
+    "LiberationSerif-Italic", "LiberationSerif-Regular", "LinBiolinum_R", "LinLibertine_R", "LinLibertine_RB",
+    "NimbusMonoPS-Bold", "NimbusRoman-Italic", "NimbusRoman-Regular", "NimbusSans-Bold", "NimbusSans-Regular",
+    "NimbusSansNarrow-Regular", "NotoSans-Regular", "NotoSans-Bold", "NotoSansDisplay-Bold", "NotoSerif-Regular",
+    "NotoSerif-Bold", "NotoSerifDisplay-Italic", "OpenSans-Bold", "OpenSans-Light", "OpenSans-Regular",
+    "P052-Roman", "P052-Bold", "Roboto-Black", "Roboto-Regular", "Roboto-Thin", "RobotoCondensed-Bold",
+    "RobotoSlab-Regular", "URWBookman-Light", "URWBookman-Demi", "URWGothic-Book", "URWGothic-Demi",
+    "Z003-MediumItalic"
+]  # fmt: skip
+# Icons that are letters, digits or signs of writing, or hold some.
+WRITTEN = re.compile(
+    "letter|type|case|text|font|alpha|number|bold|italic|underline|heading|pilcrow|parking|ampersand|currency|dollar|"
+    "euro|pound|bitcoin|yen|rupee|ruble|lira|franc|philippine|georgian|percent|at-sign|hash|regex|binary|file-digit|"
+    "sigma|omega|radical|pi|equal|code|quote|question|help|info|copyright|registered|trademark|atm|spell|languages|"
+    "subscript|superscript|circle|square-m|hotel|hospital|baby|gauge|clock|1|2|3|4|5|6|7|8|9|0"
+)  # fmt: skip
+SIGNS = re.compile("1F17.|1F18.|1F19.|1F1..|1F3E7|1F4AF|1F4C5|1F4C6|1F50[0-9A-F]|1F51.|1F52[0-4]|1F5[23].|1F6[89B]..?")
+WORDS = [
+    "Harbour", "Light", "Winter", "Regatta", "Garden", "Gate", "North", "Pier", "Marsh", "Rowing", "Club",
+    "Bridge", "Market", "Station", "Fish", "Sons", "Quality", "Bakery", "Velo", "Express", "Jazz", "Quartet",
+    "Kayak", "Fox", "Gym", "Zephyr", "Hockey", "Oxbow", "Plumb", "Wharf", "Juniper", "Amber", "Vintage", "Fresh",
+    "Dairy", "Coffee", "Exchange", "Lily", "Kiln", "Mill", "Iron", "Works", "Academy", "Wolves", "Tigers",
+    "Union", "Valley", "Summit", "Trail", "Surf", "Supply", "Brew"
+]  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Item:
+    """Something drawn: its SVG, where it lies, and what its shapes are."""
+
+    svg: str
+    where: Polygon
+    kind: str
+    unit: float = 0.0
+    ink: str = ""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One picture and the truth about it."""
+
+    name: str
+    fold: int
+    svg: str
+    side: tuple[float, float]
+    items: tuple[Item, ...]
+
+
+@cache
+def fonts(more: File | None) -> dict[int, list[str]]:
+    """Names of fonts by fold; those in `more` are made known to `letters`."""
+    named = [name for name in DEBIAN if name in letters.FONTS]
+    for path in sorted(more.glob("node_modules/@fontsource/*/files/*-latin-[47]00-normal.woff")) if more else []:
+        letters.FONTS[path.stem] = path
+        named.append(path.stem)
+    families = sorted({_family(name) for name in named})
+    random.Random(5).shuffle(families)
+    fold = {family: n % FOLDS for n, family in enumerate(families)}
+    return {k: [name for name in named if fold[_family(name)] == k] for k in range(FOLDS)}
+
+
+def _family(name: str) -> str:
+    return re.split(r"-latin|[-_12]|Condensed|Mono|Display", name)[0]
+
+
+@cache
+def icons(more: File | None, openmoji: File | None) -> dict[str, dict[int, list[File]]]:
+    """Stroke drawings, filled icons and many-coloured ones, by fold."""
+    found: dict[str, list[File]] = {"stroke": [], "filled": [], "colour": []}
+    if more:
+        for part in ("lucide-static/icons", "feather-icons/dist/icons"):
+            found["stroke"] += sorted((more / "node_modules" / part).glob("*.svg"))
+        found["filled"] = sorted((more / "node_modules/@mapbox/maki/icons").glob("*.svg"))
+    if openmoji:
+        found["colour"] = sorted(path for path in openmoji.glob("1F[3-6]*.svg") if len(path.stem) == 5)
+    dealt: dict[str, dict[int, list[File]]] = {}
+    for kind, paths in found.items():
+        plain = [path for path in paths if not (SIGNS if kind == "colour" else WRITTEN).search(path.stem)]
+        random.Random(7).shuffle(plain)
+        dealt[kind] = {k: plain[k::FOLDS] for k in range(FOLDS)}
+    return dealt
+
+
+def _inner(path: File) -> str:
+    text = path.read_text(encoding="utf-8")
+    return re.sub(r"<title>.*?</title>", "", text[text.index(">", text.index("<svg")) + 1 : text.rindex("</svg>")])
+
+
+def _said(dice: random.Random) -> str:
+    roll = dice.random()
+    if roll < 0.35:
+        return dice.choice(WORDS).upper()
+    if roll < 0.75:
+        return dice.choice(WORDS)
+    if roll < 0.85:
+        return "".join(dice.choice("0123456789") for _ in range(dice.randint(2, 6)))
+    if roll < 0.92:
+        return f"{dice.choice('ABCDEFGHKLMNPRSTW')}{dice.choice(['&', '', '&'])}{dice.choice('ABCDEFGHKLMNPRSTW')}"
+    return "".join(dice.choice("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz") for _ in range(6))
+
+
+def _box_of(path: Path) -> Polygon:
+    zs = [z for _, points in path.commands for z in points]
+    xs, ys = [z.real for z in zs], [z.imag for z in zs]
+    return box(min(xs), min(ys), max(xs), max(ys))
+
+
+def words(dice: random.Random, name: str) -> list[Item]:
+    """One to three lines of a font, in a cell about 0, straight or on an arc, now and then on a ground or cut out."""
+    lines = []
+    turn = dice.choice([0.0, 0.0, 0.0, dice.uniform(-90, 90)])
+    colour, ground = dice.choice(COLOURS), dice.choice(["", "", "", "under", "cut"])
+    count = dice.choice([1, 2, 3])
+    for k in range(count):
+        text = _said(dice)
+        cap = dice.uniform(0.6, 1.0) * min(300.0 / count, 420.0 / max(len(text), 2))
+        at = complex(0, (k - (count - 1) / 2) * 320 / count + cap / 2)
+        tracking = dice.choice([0.0, 0.03, 0.1, 0.3]) * cap
+        path = letters.straight(text, name, cap=cap, at=at, tracking=tracking)
+        if count == 1 and len(text) > 3 and dice.random() < 0.5:
+            radius = dice.uniform(110, 300)
+            cap = min(cap, 45.0)
+            path = letters.ring(text, name, cap=cap, centre=complex(0, radius - 40), radius=radius, tracking=tracking)
+        wide = _box_of(path).bounds[2] - _box_of(path).bounds[0]
+        if wide > WIDEST:
+            path, cap = path.scaled(WIDEST / wide), cap * WIDEST / wide
+        lines.append((path, cap))
+    items = []
+    whole = [affinity.rotate(_box_of(path).buffer(4), turn, origin=(0, 0)) for path, _ in lines]
+    if ground:
+        body = "".join(f"M{_points(_box_of(path).buffer(18, join_style='mitre'))}Z" for path, _ in lines)
+        holes = "".join(path.d() for path, _ in lines) if ground == "cut" else ""
+        svg = f'<path transform="rotate({turn:.2f})" fill-rule="evenodd" fill="{colour}" d="{body}{holes}"/>'
+        items.append(Item(svg, affinity.rotate(box(-200, -200, 200, 200), turn, origin=(0, 0)), "ground"))
+    for (path, cap), where in zip(lines, whole, strict=True):
+        ink = "#f0e0c0" if ground == "under" else colour
+        svg = "" if ground == "cut" else f'<path transform="rotate({turn:.2f})" fill="{ink}" d="{path.d()}"/>'
+        items.append(Item(svg, where, "letter", cap, "#ffffff" if ground == "cut" else ink))
+    return items
+
+
+def _points(shape: Polygon) -> str:
+    return "L".join(f"{x:.2f},{y:.2f}" for x, y in shape.exterior.coords[:-1])
+
+
+def stroke_icon(dice: random.Random, path: File) -> list[Item]:
+    """A stroke drawing on a grid of 24."""
+    size, turn = dice.uniform(120, 330) / 24, dice.choice([0, 0, dice.uniform(0, 360)])
+    wide = dice.choice([2.0, 2.0, 1.5, 1.0])
+    place = f"rotate({turn:.2f}) scale({size:.3f}) translate(-12 -12)"
+    look = f'fill="none" stroke="{dice.choice(COLOURS)}" stroke-width="{wide}"'
+    svg = f'<g transform="{place}" {look} stroke-linecap="round" stroke-linejoin="round">{_inner(path)}</g>'
+    return [Item(svg, box(-200, -200, 200, 200), "stroke", size * wide)]
+
+
+def filled_icons(dice: random.Random, paths: list[File]) -> list[Item]:
+    """Filled icons on a grid of 15: one, or a row of them."""
+    size = dice.uniform(120, 330) / 15 / len(paths)
+    colour, items = dice.choice(COLOURS), []
+    for k, path in enumerate(paths):
+        x = (k - (len(paths) - 1) / 2) * 17 * size
+        svg = f'<g transform="translate({x:.1f} 0) scale({size:.3f}) translate(-7.5 -7.5)" fill="{colour}">'
+        where = box(x - 8 * size, -200, x + 8 * size, 200)
+        items.append(Item(f"{svg}{_inner(path)}</g>", where, "body", 5.0 * size))
+    return items
+
+
+def _curve(points: list[tuple[float, float]], wide: float, colour: str) -> str:
+    d = "L".join(f"{x:.1f},{y:.1f}" for x, y in points)
+    look = f'stroke="{colour}" stroke-width="{wide:.2f}" stroke-linecap="round" stroke-linejoin="round"'
+    return f'<path d="M{d}" fill="none" {look}/>'
+
+
+Mark = Callable[[float, float], list[tuple[float, float]]]
+
+
+def _marks(dice: random.Random) -> tuple[Mark, bool]:
+    """A mark's points for a place, each a little different, and whether it is filled."""
+    length, turn, bend = dice.uniform(18, 50), dice.uniform(0, math.pi), dice.uniform(-0.6, 0.6)
+    messy, kind = (
+        dice.choice([0.0, 0.1, 0.3]),
+        dice.choice(["hatch", "hatch", "fur", "wave", "scale", "vee", "tick", "leaf", "strand", "ell"]),
+    )
+
+    def mark(x: float, y: float) -> list[tuple[float, float]]:
+        own, angle = length * dice.uniform(1 - messy, 1 + messy), turn + dice.uniform(-messy, messy)
+        c, s = math.cos(angle), math.sin(angle)
+        shapes = {
+            "hatch": [(-0.5, 0.0), (0.5, 0.0)],
+            "fur": [(t, bend * (t * t - 0.25)) for t in (-0.5, -0.25, 0.0, 0.25, 0.5)],
+            "wave": [(t / 10, 0.16 * math.sin(t * 0.63)) for t in range(-8, 9)],
+            "scale": [(0.5 * math.cos(t / 8 * math.pi), 0.5 * math.sin(t / 8 * math.pi)) for t in range(9)],
+            "vee": [(-0.4, -0.35), (0.0, 0.35), (0.4, -0.35)],
+            "tick": [(-0.3, 0.0), (0.0, 0.3), (0.5, -0.3)],
+            "ell": [(-0.4, -0.4), (-0.4, 0.3), (0.4, 0.3)],
+            "leaf": [(0.5 * math.cos(t), 0.22 * math.sin(t) * (1 - 0.3 * math.cos(t))) for t in _round(14)],
+            "strand": [(t / 8, 0.2 * math.tanh(t / 3)) for t in range(-5, 6)],
+        }
+        return [(x + own * (c * u - s * v), y + own * (s * u + c * v)) for u, v in shapes[kind]]
+
+    return mark, kind == "leaf"
+
+
+def _round(count: int) -> list[float]:
+    return [2 * math.pi * k / count for k in range(count + 1)]
+
+
+def texture(dice: random.Random) -> list[Item]:
+    """Marks set by rule: in rows, or round a ring; on the ground or on a body."""
+    mark, filled = _marks(dice)
+    colour = dice.choice(COLOURS)
+    pitch, wide = dice.uniform(34, 62), dice.uniform(2.5, 9.0)
+    if dice.random() < 0.3:
+        places = [(150 * math.cos(t), 150 * math.sin(t)) for t in _round(dice.randint(10, 26))[:-1]]
+    else:
+        rows, columns = dice.randint(2, 6), dice.randint(3, 6)
+        stagger = dice.choice([0.0, 0.5])
+        places = [
+            ((c - (columns - 1) / 2 + stagger * (r % 2)) * pitch * 1.1, (r - (rows - 1) / 2) * pitch)
+            for r in range(rows) for c in range(columns)
+        ]  # fmt: skip
+    svg = ""
+    for x, y in places:
+        points = mark(x, y)
+        d = "L".join(f"{u:.1f},{v:.1f}" for u, v in points)
+        svg += f'<path d="M{d}Z" fill="{colour}"/>' if filled else _curve(points, wide, colour)
+    items = []
+    if dice.random() < 0.6:
+        body = f'<ellipse rx="195" ry="{dice.uniform(180, 195):.0f}" fill="{dice.choice(GROUNDS)}"/>'
+        items.append(Item(body, box(-200, -200, 200, 200), "ground"))
+    return [*items, Item(svg, box(-200, -200, 200, 200), "texture", wide)]
+
+
+def dots_and_bodies(dice: random.Random) -> list[Item]:
+    """Rows of dots, stars, bricks, drops: no letters, no strokes."""
+    kind, colour = dice.choice(["dots", "stars", "bricks", "drops", "teeth", "blobs"]), dice.choice(COLOURS)
+    columns = dice.randint(3, 6)
+    pitch = 380 / columns
+    svg, shape = "", ""
+    for c in range(columns):
+        for r in range(dice.choice([1, 2])):
+            x, y, a = (c - (columns - 1) / 2) * pitch, r * pitch - 60, 0.38 * pitch * dice.uniform(0.75, 1.0)
+            points = {
+                "dots": [(0.5 * math.cos(t), 0.5 * math.sin(t)) for t in _round(24)],
+                "stars": [((0.45 if k % 2 else 1) * math.sin(t), -(0.45 if k % 2 else 1) * math.cos(t))
+                          for k, t in enumerate(_round(10)[:-1])],
+                "bricks": [(-1, -0.6), (1, -0.6), (1, 0.6), (-1, 0.6)],
+                "drops": [(math.sin(t) * abs(math.sin(t / 2)), -math.cos(t)) for t in _round(30)],
+                "teeth": [(-0.9, 0.8), (0.0, -0.9), (0.9, 0.8)],
+                "blobs": [((0.8 + 0.2 * math.sin(3 * t + c)) * math.cos(t),
+                           (0.8 + 0.16 * math.cos(2 * t)) * math.sin(t)) for t in _round(30)],
+            }[kind]  # fmt: skip
+            shape = "L".join(f"{x + a * u:.1f},{y + a * v:.1f}" for u, v in points)
+            svg += f'<path d="M{shape}Z" fill="{colour}"/>'
+    return [Item(svg, box(-200, -200, 200, 200), "dot" if kind == "dots" else "body", pitch)]
+
+
+def emoji(path: File) -> list[Item]:
+    """A many-coloured icon: its black lines are strokes, what is coloured are bodies."""
+    text = _inner(path)
+    svg = f'<g transform="scale(5) translate(-36 -36)">{text}</g>'
+    return [Item(svg, box(-200, -200, 200, 200), "colour", 10.0)]
+
+
+def sheets(fold: int, count: int, more: File | None, openmoji: File | None) -> list[Sheet]:
+    """So many pictures of one fold, each of one to nine cells, and a quarter as many of many-coloured icons."""
+    dice = random.Random(1000 + fold)
+    drawn, named = icons(more, openmoji), fonts(more)[fold]
+    made = []
+    for number in range(count):
+        columns, rows = dice.choice(GRIDS)
+        name = named[number % len(named)]
+        cells = []
+        for k in range(columns * rows):
+            roll = dice.random() if k else 0.0
+            if roll < 0.45:
+                cells.append(words(dice, name))
+            elif roll < 0.62 and drawn["stroke"][fold]:
+                cells.append(stroke_icon(dice, dice.choice(drawn["stroke"][fold])))
+            elif roll < 0.76 and drawn["filled"][fold]:
+                cells.append(filled_icons(dice, dice.sample(drawn["filled"][fold], dice.choice([1, 1, 3]))))
+            elif roll < 0.92:
+                cells.append(texture(dice))
+            else:
+                cells.append(dots_and_bodies(dice))
+        made.append(_sheet(f"{fold}-{number}-{name}", fold, columns, rows, cells))
+    for number in range(count // 4 if drawn["colour"][fold] else 0):
+        cells = [emoji(path) for path in dice.sample(drawn["colour"][fold], 2)]
+        made.append(_sheet(f"{fold}-colour-{number}", fold, 2, 1, cells))
+    for number in range(count // 4 if drawn["stroke"][fold] else 0):
+        columns, rows = dice.choice(GRIDS[:4])
+        cells = [stroke_icon(dice, dice.choice(drawn["stroke"][fold])) if dice.random() < 0.7
+                 else texture(dice) for _ in range(columns * rows)]  # fmt: skip
+        made.append(_sheet(f"{fold}-plain-{number}", fold, columns, rows, cells))
+    return made
+
+
+def _sheet(name: str, fold: int, columns: int, rows: int, cells: list[list[Item]]) -> Sheet:
+    body, items = "", []
+    for k, cell in enumerate(cells):
+        x, y = (k % columns + 0.5) * CELL * 1.05, (k // columns + 0.5) * CELL * 1.05
+        for item in cell:
+            body += f'<g transform="translate({x:.1f} {y:.1f})">{item.svg}</g>'
+            items.append(Item("", affinity.translate(item.where, x, y), item.kind, item.unit, item.ink))
+    wide, high = columns * CELL * 1.05, rows * CELL * 1.05
+    paper = f'<rect width="{wide}" height="{high}" fill="white"/>'
+    svg = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}">{paper}{body}</svg>'
+    return Sheet(name, fold, svg, (wide, high), tuple(items))
