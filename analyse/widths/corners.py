@@ -20,6 +20,8 @@ INNER_WAY = 0.15  # while the inner side goes no farther than this
 TURN_DEG = 50.0  # from here on a corner is cut, if its outer side has a corner as well
 ROUND_TURN_DEG = 100.0  # and from here on in any case
 LEG = 0.6  # widths of axis that must lie on either side of it: shorter legs stay with the other
+FIRST = 0.8  # the leg that goes on straight for longer keeps the corner; of legs nearly as long, the first
+BENT = 0.35  # widths off a straight line: so far a leg is straight
 RUN_UP = 0.75  # widths before and after a corner over which the heading is read
 NECK_SLOPE = 0.7  # a stroke that widens faster than this has reached a body
 NECK_RUN = 1.5  # and has run this many widths before,
@@ -29,7 +31,7 @@ TAPER_RATIO = 2.5  # or this much if it began at a point: it widens anyway
 
 
 def corner_cuts(tracks: Sequence[Track], rings: Rings) -> list[list[Cut]]:
-    """Each track's cuts at sharp corners: the longer leg keeps the corner, the other is cut off at its inner side."""
+    """Each track's cuts at sharp corners: the straighter leg keeps the corner, the other is cut off at its side."""
     cuts: list[list[Cut]] = [[] for _ in tracks]
     if not tracks:
         return cuts
@@ -94,11 +96,25 @@ def _corner_cut(track: Track, span: tuple[int, int], rings: Rings, *, turns_left
         np.array([pivot_ring]), np.array([pivot - near]), np.array([pivot + near]), np.array([near])
     )
     pivot = float(ways[0])
-    keeps_first = along[first] >= 0.8 * (along[-1] - along[last])
+    keeps_first = _straight(track, first, -before) >= FIRST * _straight(track, last, after)
     back = RUN_UP * width * (-1.0 if keeps_first == turns_left else 1.0)
     corner, behind = rings.at(np.array([pivot_ring] * 2), np.array([pivot, pivot + back]))
     hit = _hit(rings, ring, (way[0] - width, way[1] + width), corner, corner - behind)
     return None if hit is None else Cut((pivot_ring, pivot), (ring, hit))
+
+
+def _straight(track: Track, row: int, heading: Floats) -> float:
+    """How far a run goes on straight from a row, in this direction; a ring's run goes on over its first row."""
+    axis, along, width = track.axis, track.along, float(track.axis[row, 2])
+    off = axis[:, :2] - axis[row, :2]
+    aside, ahead = np.abs(off[:, 0] * heading[1] - off[:, 1] * heading[0]), off @ heading
+    way = along - along[row]
+    if heading @ (axis[min(row + 1, len(axis) - 1), :2] - axis[max(row - 1, 0), :2]) < 0.0:
+        way = -way
+    whole = along[-1] + float(np.hypot(*(axis[0, :2] - axis[-1, :2])))
+    way = np.mod(way, whole) if track.closed else np.where(way >= 0.0, way, np.inf)
+    bent = (aside > BENT * width) & (ahead + way > width)
+    return float(way[bent].min(initial=whole if track.closed else way[np.isfinite(way)].max()))
 
 
 def _heading(axis: Floats, along: Floats, row: int, step: float) -> Floats:

@@ -132,6 +132,20 @@ def _bodies(drawing: Drawing, outlines: Sequence[Polygon], discs: Floats) -> lis
         if region.parent is not None:
             inside.setdefault(region.parent, []).append(region.id)
 
+<<<<<<< HEAD
+    def laid_on(holes: NDArray[np.object_], number: int) -> tuple[NDArray[np.bool_], Floats]:
+        own = inside.get(number, [])
+        if not own:
+            return np.zeros(len(holes), dtype=bool), np.zeros(len(holes))
+        parent = drawing.regions[number].parent
+        around = None if parent is None else drawing.regions[parent].colour
+        other = np.array([drawing.regions[i].colour != around for i in own])
+        laid = np.array([outlines[i] for i in own], dtype=object)
+        shapely.prepare(holes)
+        held = shapely.contains(holes[:, None], shapely.point_on_surface(laid))
+        covered = (held * (shapely.area(laid) * other)).sum(axis=1) > COVERED * shapely.area(holes)
+        return covered, (held * discs[own]).max(axis=1)
+=======
     def laid_on(holes: NDArray[np.object_], number: int) -> NDArray[np.bool_]:
         parent = drawing.regions[number].parent
         around = None if parent is None else drawing.regions[parent].colour
@@ -141,6 +155,7 @@ def _bodies(drawing: Drawing, outlines: Sequence[Polygon], discs: Floats) -> lis
         shapely.prepare(holes)
         held = shapely.contains(holes[:, None], shapely.point_on_surface(np.array(other, dtype=object)))
         return np.asarray((held * shapely.area(other)).sum(axis=1) > COVERED * shapely.area(holes))
+>>>>>>> main
 
     return [
         body_of(outline, disc, partial(laid_on, number=number))
