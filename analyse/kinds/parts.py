@@ -22,19 +22,12 @@ from analyse.widths.sides import Run
 from analyse.widths.strokes import Stroke
 
 FANNED = 0.6  # nor where its lines fan round a point over more than this share of their way, a leaf's or a drop's,
-<<<<<<< HEAD
 FANNED_PIECE = 0.35  # and less for what was cut from a body, which is no stroke of even width;
 EVEN = 0.93  # half of a stroke's length is at least as wide as this share of its widest
 FANNED_WIDE = 0.15  # and less for what is so wide that its stitches must be split; only a border or a letter is,
 STEADY_WIDE = 0.6  # whose width keeps to this share of its widest
 CARRIES = 2  # so many things lie on a piece: it runs on beneath them,
 SPECK = 0.1  # if they are larger than the square of this share of its width
-=======
-FANNED_PIECE = 0.35  # and less for what was cut from a body,
-FANNED_WIDE = 0.15  # and for what is so wide that its stitches must be split; only a border or a letter is,
-STEADY_WIDE = 0.6  # whose width keeps to this share of its widest
-CARRIES = 2  # so many holes, a ring's own one not counted: the piece runs on beneath what lies in them
->>>>>>> main
 TOUCHES_PX = 1e-6  # pieces of a region share their cuts exactly
 COVERED = 0.9  # of a piece lies between its run's sides, else no column can follow it
 
@@ -168,13 +161,8 @@ def _cut_parts(
 
 def _followed(piece: Stroke, setting: Setting, *, alone: bool) -> bool:
     """Whether a column can follow the piece: its lines cover it, and do not all fan round its corners."""
-<<<<<<< HEAD
     low, median, high = percentiles_px(piece)
     most = FANNED if alone or median >= EVEN * high else FANNED_PIECE
-=======
-    most = FANNED if alone else FANNED_PIECE
-    low, _, high = percentiles_px(piece)
->>>>>>> main
     if setting.sewn_mm(high * setting.mm_per_px) > setting.value("kind.split_over"):
         if low < STEADY_WIDE * high:
             return False
@@ -183,11 +171,7 @@ def _followed(piece: Stroke, setting: Setting, *, alone: bool) -> bool:
 
 
 def _taken_in(judged: Sequence[Judged], setting: Setting) -> list[Judged]:
-<<<<<<< HEAD
     """Stumps beside a larger fill are part of it, and stumps beside those: no hand makes columns of them."""
-=======
-    """Stumps beside a fill are part of it, and stumps beside those: no hand makes columns of their own of them."""
->>>>>>> main
     result = list(judged)
     fills = [each for each in judged if each[2].kind == "fill"]
     if not fills:
@@ -195,11 +179,8 @@ def _taken_in(judged: Sequence[Judged], setting: Setting) -> list[Judged]:
     speaker = max(fills, key=lambda each: each[1].area_mm2)[2]
     waiting = [k for k, each in enumerate(judged) if each[2].kind != "fill" and _is_stump(each[1], setting)]
     front = [each[0].outline for each in fills]
-<<<<<<< HEAD
     largest = max(each[1].area_mm2 for each in fills)
     waiting = [k for k in waiting if judged[k][1].area_mm2 < largest]
-=======
->>>>>>> main
     while front and waiting:
         body = shapely.union_all(front)
         near = [k for k in waiting if judged[k][0].outline.distance(body) < TOUCHES_PX]

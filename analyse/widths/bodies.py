@@ -12,16 +12,12 @@ from shapely import Polygon
 from analyse.values import Floats
 from analyse.widths.samples import Ints
 
-<<<<<<< HEAD
 Objects = NDArray[np.object_]
 
-=======
->>>>>>> main
 DETAIL = 0.25  # a hole thinner than this share of the body's width is detail lying on it, not an opening in it;
 LAID_ON = 0.5  # one of another colour than what surrounds the body is, if thinner than this: no counter
 MANY = 4  # so many holes of like size are no counters of a letter: they are a pattern on the body,
 SOLID = 0.55  # if it still shows over this share of its area; a net of strokes shows over less
-<<<<<<< HEAD
 THINNER = 0.8  # of the body's width where it is seen: no wider is what lies on it
 LARGER = 2.0  # an opening is thicker than the pattern's holes by this factor
 
@@ -33,21 +29,10 @@ def body_of(
 
     disc_px: how wide the outline's own largest disc is. laid_on: which holes hold something of another colour than
     surrounds the outline; how wide what lies in each is, 0 where nothing does.
-=======
-LARGER = 2.0  # an opening is thicker than the pattern's holes by this factor
-
-
-def body_of(outline: Polygon, disc_px: float, laid_on: Callable[[NDArray[np.object_]], NDArray[np.bool_]]) -> Polygon:
-    """The outline without the holes that are detail on it.
-
-    disc_px: how wide the outline's own largest disc is. laid_on: which holes hold something of another colour than
-    surrounds the outline.
->>>>>>> main
     """
     if not outline.interiors:
         return outline
     holes = shapely.polygons(list(outline.interiors))
-<<<<<<< HEAD
     area = shapely.area(holes)
     thickness = 4.0 * area / np.maximum(shapely.length(holes), 1e-9)  # a disc's width, twice a stroke's
     order = np.argsort(-thickness, kind="stable")
@@ -61,17 +46,6 @@ def body_of(outline: Polygon, disc_px: float, laid_on: Callable[[NDArray[np.obje
     kept = _openings_of_pattern(thickness[order], solid)
     if kept is None:
         kept = _openings(outline, order, thickness[order], solid, disc_px, covered[order])
-=======
-    area, rim = shapely.area(holes), shapely.length(holes)
-    thickness = 4.0 * area / np.maximum(rim, 1e-9)
-    order = np.argsort(-thickness, kind="stable")
-    # which of the holes, thickest first, could be openings: so many that the rest leaves most of the body to be seen
-    left = np.cumsum(area[order][::-1])[::-1]
-    solid = outline.area >= SOLID * (outline.area + left)
-    kept = _openings_of_pattern(thickness[order], solid)
-    if kept is None:
-        kept = _openings(outline, order, thickness[order], solid, disc_px, laid_on(holes)[order])
->>>>>>> main
     if kept == len(order):
         return outline
     return _with_holes(outline, order[:kept])
@@ -95,20 +69,12 @@ def _openings(
     thickness: Floats,
     solid: NDArray[np.bool_],
     disc_px: float,
-<<<<<<< HEAD
     covered: NDArray[np.bool_],
-=======
-    laid_on: NDArray[np.bool_],
->>>>>>> main
 ) -> int:
     """How many of the holes, thickest first, are openings and not detail."""
     widest = _widest(outline)
     for kept in range(len(order)):
-<<<<<<< HEAD
         share = LAID_ON if covered[kept:].all() else DETAIL
-=======
-        share = LAID_ON if laid_on[kept:].all() else DETAIL
->>>>>>> main
         least = thickness[kept] / share
         if not solid[kept] or least > widest:
             continue

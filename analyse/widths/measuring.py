@@ -132,7 +132,6 @@ def _bodies(drawing: Drawing, outlines: Sequence[Polygon], discs: Floats) -> lis
         if region.parent is not None:
             inside.setdefault(region.parent, []).append(region.id)
 
-<<<<<<< HEAD
     def laid_on(holes: NDArray[np.object_], number: int) -> tuple[NDArray[np.bool_], Floats]:
         own = inside.get(number, [])
         if not own:
@@ -145,17 +144,6 @@ def _bodies(drawing: Drawing, outlines: Sequence[Polygon], discs: Floats) -> lis
         held = shapely.contains(holes[:, None], shapely.point_on_surface(laid))
         covered = (held * (shapely.area(laid) * other)).sum(axis=1) > COVERED * shapely.area(holes)
         return covered, (held * discs[own]).max(axis=1)
-=======
-    def laid_on(holes: NDArray[np.object_], number: int) -> NDArray[np.bool_]:
-        parent = drawing.regions[number].parent
-        around = None if parent is None else drawing.regions[parent].colour
-        other = [outlines[i] for i in inside.get(number, []) if drawing.regions[i].colour != around]
-        if not other:
-            return np.zeros(len(holes), dtype=bool)
-        shapely.prepare(holes)
-        held = shapely.contains(holes[:, None], shapely.point_on_surface(np.array(other, dtype=object)))
-        return np.asarray((held * shapely.area(other)).sum(axis=1) > COVERED * shapely.area(holes))
->>>>>>> main
 
     return [
         body_of(outline, disc, partial(laid_on, number=number))
