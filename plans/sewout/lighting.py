@@ -22,9 +22,9 @@ BAND_PX = 1 << 16
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lit:
-    """What lighting looks up. crest: (N x SAMPLES, 3) light along each strand; ply, round_: (CODES,).
+    """What lighting looks up. crest: (3, N x SAMPLES) light along each strand; ply, round_: (CODES,).
 
-    lie: (N, 8) of each strand: a place along it is x * ax + y * ay + a0, in samples; across it x * cx + y * cy + c0,
+    lie: (8, N) of each strand: a place along it is x * ax + y * ay + a0, in samples; across it x * cx + y * cy + c0,
     in -1..1; then what its lamp side gains, and how far its ply turns from sample to sample.
     """
 
@@ -49,32 +49,32 @@ def light_up(strands: Strands, palette: Light, place: Frame, px_per_mm: float) -
         length / (SAMPLES - 1) / PLY_MM * CODES,
     ]
     return Lit(
-        crest=light_along(strands, palette[strands.thread]).reshape(-1, 3),
-        lie=np.column_stack(lie).astype(np.float32),
+        crest=np.ascontiguousarray(light_along(strands, palette[strands.thread]).reshape(-1, 3).T),
+        lie=np.ascontiguousarray(np.column_stack(lie).T, dtype=np.float32),
         ply=along_light(px_per_mm),
         round_=across_light(),
     )
 
 
 def light_band(ids: NDArray[np.int32], first_row: int, lit: Lit) -> Light:
-    """(H, W, 3) light of a band of rows; nothing where cloth shows."""
-    picture = np.zeros((ids.size, 3), np.float32)
+    """(3, H, W) light of a band of rows; nothing where cloth shows."""
+    picture = np.zeros((3, ids.size), np.float32)
     covered = np.flatnonzero(ids.ravel() != BARE).astype(np.int32)
     strand = ids.ravel().take(covered)
-    row = covered // np.int32(ids.shape[1])
-    x, y = (covered - row * np.int32(ids.shape[1])).astype(np.float32), row.astype(np.float32)
+    down = covered // np.int32(ids.shape[1])
+    x, y = (covered - down * np.int32(ids.shape[1])).astype(np.float32), down.astype(np.float32)
     x += np.float32(0.5)
     y += np.float32(first_row + 0.5)
-    ax, ay, a0, cx, cy, c0, side, turn = lit.lie.take(strand, axis=0).T
+    ax, ay, a0, cx, cy, c0, side, turn = (row.take(strand) for row in lit.lie)
     along = np.clip(x * ax + y * ay + a0, 0, SAMPLES - 1)
     across = np.clip(x * cx + y * cy + c0, -1, 1)
     light = lit.round_.take(((across + 1) * np.float32((CODES - 1) / 2)).astype(np.int32)) + across * side
     turn = along * turn + across * np.float32(LEAN / PLY_MM * CODES / 2) + (strand * np.int32(97)).astype(np.float32)
     light *= lit.ply.take(turn.astype(np.int32) & (CODES - 1))
-    crest = lit.crest.take(strand * SAMPLES + along.astype(np.int32), axis=0)
-    crest *= light[:, None]
-    picture[covered] = crest
-    return picture.reshape(*ids.shape, 3)
+    at = strand * SAMPLES + along.astype(np.int32)
+    for plane, crest in zip(picture, lit.crest, strict=True):
+        plane[covered] = crest.take(at) * light
+    return picture.reshape(3, *ids.shape)
 
 
 def light_thread(ids: NDArray[np.int32], lit: Lit, finer: int) -> Light:
@@ -88,8 +88,9 @@ def light_thread(ids: NDArray[np.int32], lit: Lit, finer: int) -> Light:
 
     def light_rows(first: int) -> None:
         part = light_band(ids[first : first + band], first, lit)
-        low, high = first // finer, first // finer + part.shape[0] // finer
-        small[low:high] = cv2.resize(part, (columns // finer, high - low), interpolation=cv2.INTER_AREA)
+        low, high = first // finer, first // finer + part.shape[1] // finer
+        planes = [cv2.resize(plane, (columns // finer, high - low), interpolation=cv2.INTER_AREA) for plane in part]
+        small[low:high] = cv2.merge(planes)
 
     with ThreadPoolExecutor(2) as pool:
         list(pool.map(light_rows, range(0, rows, band)))
