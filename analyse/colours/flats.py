@@ -19,16 +19,21 @@ MOST_COLOURS = 31  # labels travel as bits of 32
 
 _SPANS = (4, 6, 9, 13, 18, 26)  # steps of 255 that may pass for flat within 3 x 3; the first that is enough
 _FLAT_SHARE = 0.85  # of what the widest span would call flat
+_AREA_PX = 9  # an edge's smooth foot is narrower
+_DITHERED = 0.7  # of an area, that is not flat where it is dithered
 _MODE_DE = 2.0  # one colour's own spread in clean art
 _NOISY_MODE_DE = 7.0  # below it two colours in compressed art must both have a core
 _TWIN_SHARE = 0.15  # and of the two the rarer one so much of the other's flat pixels
-_SHIFTED = 4.0  # steps of 255, colour weighted as the file keeps it, that compression may shift one colour by
+_SHIFTED = 6.0  # steps of 255, colour weighted as the file keeps it, that compression may shift one colour by
 _CORE_PX = 33  # compression shifts colour by whole blocks of 16 px, 32 px once doubled: a core is wider
 _SMALL_PX = 8_000  # a picture of fewer has no room for wide cores
 _FULL = 0.02  # share of the pixels that make a colour without any core
 _SEED_DE = 4.0  # how far a flat pixel may lie from the colour it stands for
 _EDGE = 40  # a span that is an edge for certain
 _QUIET_PX = (4, 8)  # from there to there beside edges, clean, soft or sharpened art is flat and a JPEG rings
+_FAR_PX = 24  # where no block that holds an edge reaches
+_DITHER = 0.3  # of the rough pixels beside edges, that must lie so far away as well
+_PALETTE = 256  # colours that a file with a palette may hold
 _RINGS = 0.1  # share of pixels there that are not flat
 
 
@@ -59,11 +64,11 @@ def find_flats(rgb: Bytes, span: Bytes, *, grainy: bool = False) -> Flats:
     Parameters: rgb, (H, W, 3); span, (H, W), its `local_span`, 255 where pixels do not count; grainy, whether what
     is left of grain shifts colours as compression does.
     """
-    shares = np.cumsum(np.bincount(span.ravel(), minlength=256)) / span.size
-    limit = next(step for step in _SPANS if shares[step] >= _FLAT_SHARE * shares[_SPANS[-1]])
-    compressed = grainy or is_compressed(span)
+    limit, code = _flat_span(span), _coded(rgb)
+    compressed = grainy or (is_compressed(span) and not _is_dithered(span, code))
+    if not compressed:
+        limit = max(limit, _dither_span(span))
     flat = span <= limit
-    code = _coded(rgb)
     counts = np.bincount(code[flat], minlength=1 << 21)
     values = np.flatnonzero(counts)
     counts = counts[values]
@@ -91,12 +96,46 @@ def find_flats(rgb: Bytes, span: Bytes, *, grainy: bool = False) -> Flats:
     return Flats(colours, seeds, noise, compressed)
 
 
+def _flat_span(span: Bytes) -> int:
+    """The least of _SPANS that calls enough flat of what the widest would."""
+    shares = np.cumsum(np.bincount(span.ravel(), minlength=256))
+    return next(step for step in _SPANS if shares[step] >= _FLAT_SHARE * shares[_SPANS[-1]])
+
+
+def _dither_span(span: Bytes) -> int:
+    """The least of _SPANS that leaves no area of small steps: such an area is dither, wider than any edge."""
+    for step in _SPANS[:-1]:
+        rough = ((span > step) & (span <= _SPANS[-1])).astype(np.float32)
+        if (cv2.blur(rough, (_AREA_PX, _AREA_PX)) > _DITHERED).sum() < _AREA_PX**2:
+            return step
+    return _SPANS[-1]
+
+
 def is_compressed(span: Bytes) -> bool:
     """Whether the ground rings a few pixels away from edges, as blocks of a JPEG do."""
-    edge = (span > _EDGE).astype(np.uint8)
-    far, near = (cv2.dilate(edge, np.ones((2 * reach + 1, 2 * reach + 1), np.uint8)) for reach in _QUIET_PX[::-1])
-    beside = span[(far > 0) & (near == 0)]
-    return bool(len(beside) and ((beside >= 2) & (beside <= _EDGE)).mean() > _RINGS)
+    beside = span[_edges_within(span, _QUIET_PX[1]) & ~_edges_within(span, _QUIET_PX[0])]
+    return bool(len(beside) and _rough(beside).mean() > _RINGS)
+
+
+def _edges_within(span: Bytes, reach_px: int) -> NDArray[np.bool_]:
+    """The pixels with an edge within `reach_px`."""
+    window = np.ones((2 * reach_px + 1, 2 * reach_px + 1), np.uint8)
+    near: NDArray[np.bool_] = cv2.dilate((span > _EDGE).astype(np.uint8), window) > 0
+    return near
+
+
+def _rough(span: Bytes) -> NDArray[np.bool_]:
+    """Where neither flat nor edge is."""
+    rough: NDArray[np.bool_] = (span >= 2) & (span <= _EDGE)
+    return rough
+
+
+def _is_dithered(span: Bytes, code: NDArray[np.int32]) -> bool:
+    """Whether a palette's few colours are mixed in areas as well as beside edges: a JPEG is calm far from them."""
+    if int((np.bincount(code.ravel(), minlength=1 << 21) > 0).sum()) > _PALETTE:
+        return False
+    near, far = _edges_within(span, _QUIET_PX[1]), ~_edges_within(span, _FAR_PX)
+    return int(_rough(span[far]).sum()) > _DITHER * int(_rough(span[near & ~_edges_within(span, _QUIET_PX[0])]).sum())
 
 
 def _coded(rgb: NDArray[np.uint8]) -> NDArray[np.int32]:

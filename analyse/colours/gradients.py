@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from analyse.colours.difference import ciede2000
 from analyse.colours.flats import is_compressed
-from analyse.colours.lab import Floats, srgb_to_lab
+from analyse.colours.lab import Floats, lab_to_srgb, srgb_to_lab
+from analyse.colours.metrics import metric
 from analyse.colours.names import colour
 
 Bytes = NDArray[np.uint8]
@@ -25,6 +26,7 @@ _LEAST_PX = 60  # shrunk px of a gradient
 _WHOLE = 0.35  # sloping share of a smooth area that makes all of it a gradient
 _FLAT_DE = 5.0  # end to end, up to which one colour will do
 _NOISE_DE = {False: 2.5, True: 8.0}  # end to end, what no noise reaches; in compressed art
+_NOISE_STEPS = 10.0  # nor in steps of 255, colour weighted as the file keeps it: near black little looks like much
 _STEP_DE = 14.0  # end to end of one step
 _MOST_STEPS = 5
 _SAME_DE = 8.0  # ends this near: the same gradient used again
@@ -66,11 +68,19 @@ def find_gradients(rgb: Bytes, span: Bytes) -> list[Gradient]:
             groups[same[0]] = (groups[same[0]][0] | area, groups[same[0]][1])
         else:
             groups.append((area, ends))
-    least = _NOISE_DE[is_compressed(span)]
+    compressed = is_compressed(span)
     everywhere = (span <= SMOOTH_SPAN).astype(np.uint8)
     return [
-        _gradient(small, area, ends, everywhere) for area, ends in groups if float(ciede2000(ends[0], ends[1])) > least
+        _gradient(small, area, ends, everywhere)
+        for area, ends in groups
+        if float(ciede2000(ends[0], ends[1])) > _NOISE_DE[compressed] and not (compressed and _by_compression(ends))
     ]
+
+
+def _by_compression(ends: Floats) -> bool:
+    """Whether two colours, (2, 3) Lab, differ so little in what a compressed file keeps that it may have made both."""
+    dark, light = lab_to_srgb(ends).astype(np.float64)
+    return float(np.sqrt((((light - dark) @ metric(compressed=True).T) ** 2).sum())) < _NOISE_STEPS
 
 
 def shrunk(rgb: Bytes, high: int, wide: int) -> Bytes:

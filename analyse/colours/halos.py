@@ -68,7 +68,7 @@ def without_edge_effects(
         thin, _ = _overshoot(pixels, np.full_like(about, 0xFFFFFFFF), about | own_labels, flats.colours, turn, THIN)
         misfit[open_] = np.minimum(misfit[open_], thin)
     if flats.compressed:
-        misfit[open_] = np.minimum(misfit[open_], _bled(pixels, about | own_labels, flats.colours, turn))
+        misfit[open_] = np.minimum(misfit[open_], bled(pixels, about | own_labels, flats.colours, turn))
     return replace(mixtures, main=main, other=other, share=share, misfit=misfit, haloed=haloed)
 
 
@@ -139,7 +139,7 @@ def _off(pixels: Floats, reached: Floats, turn: Floats) -> Floats:
     return off
 
 
-def _bled(pixels: Floats, about: NDArray[np.uint32], colours: Floats, turn: Floats) -> Floats:
+def bled(pixels: Floats, about: NDArray[np.uint32], colours: Floats, turn: Floats) -> Floats:
     """Misfit of each pixel if its light and its colour may be mixed in different shares (4:2:0 JPEG).
 
     Light may be anything between the colours about, and a little beyond; colour anything that these mix to.

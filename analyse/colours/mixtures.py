@@ -90,6 +90,14 @@ def seeds_within(seeds: Bytes, at: Indices, reach_px: int) -> Bits:
     return next(bits for reach, bits in seeds_about(seeds, at) if reach >= reach_px)
 
 
+def labels_within(labels: Bytes, at: Indices, reach_px: int) -> NDArray[np.uint32]:
+    """The labels found within `reach_px` of the pixels `at`, as bits."""
+    table = np.zeros(256, np.uint32)
+    table[:MOST_COLOURS] = 1 << np.arange(MOST_COLOURS)
+    found: NDArray[np.uint32] = _spread(table[labels], reach_px).reshape(-1)[at]
+    return found
+
+
 def _spread(bits: Bits, steps: int) -> Bits:
     """Each pixel's bits joined with those of all within `steps` of it."""
     done = 0

@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from analyse.colours.agreeing import agree
 from analyse.colours.flats import UNLABELLED, Flats, find_flats, local_span
 from analyse.colours.gradients import SMOOTH_SPAN, Gradient, find_gradients, on_the_way
 from analyse.colours.hairlines import new_colours, with_palette, with_seeds
@@ -84,7 +85,9 @@ def read_colours(rgba: Bytes, *, grainy: bool = False) -> Reading:
     flats = explained
     limit = misfit_limit(mixtures, flats)
     label = settle(mixtures, band=_BAND[flats.compressed])
-    if not flats.compressed:
+    if flats.compressed:
+        label, mixtures = agree(rgb, label, mixtures, flats)
+    else:
         ridged = with_ridges(label, mixtures)
         label = np.where(_beside(clear), label, ridged) if see_through else ridged
     if see_through:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analyse.colours.difference import ciede2000
-from analyse.colours.halos import CUT_OFF, STRONGEST
+from analyse.colours.halos import CUT_OFF, STRONGEST, bled
 from analyse.colours.lab import Floats, srgb_to_lab
 from analyse.colours.metrics import metric
 from analyse.colours.reading import CLEAR, Reading
@@ -18,6 +18,7 @@ Ints = NDArray[np.int64]
 
 _LARGEST_PX = 4000  # a piece without a flat pixel that is larger is a shape
 _FEW_FLAT = 8  # flat pixels that a speck in compressed art may have
+_FLAT_SHARE = 0.35  # or this share of its pixels: a halo is flat where it was cut off at black or white
 _WEIGHT = {False: 120.0, True: 200.0}  # px times dE00 to what is about it, under which a piece is not seen; compressed
 _FAINT_PX = 120  # flat pieces of fewer pixels may be a compressed picture's blocks
 _FAINT_DE = 10.0  # if they are no farther from what is about them
@@ -37,7 +38,8 @@ def without_specks(reading: Reading) -> Reading:
     area = np.bincount(numbered.ravel(), minlength=len(own))
     flat = np.bincount(numbered[reading.flat], minlength=len(own))
     noisy = reading.compressed or reading.haloed
-    unsure = (flat <= (_FEW_FLAT if noisy else 0)) & (area < _LARGEST_PX)
+    few = np.maximum(_FEW_FLAT, _FLAT_SHARE * area) if noisy else np.zeros(len(area))
+    unsure = (flat <= few) & (area < _LARGEST_PX)
     suspect = (unsure | (noisy & (area < _FAINT_PX))) & (own != CLEAR)
     if not suspect.any() or suspect.all():
         return reading
@@ -104,9 +106,19 @@ def _as_mixture(reading: Reading, at: Ints, beside: NDArray[np.uint8]) -> tuple[
         way, step = (two - one) @ turn.T, (points - one) @ turn.T
     along = (step * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-9)
     beyond = STRONGEST if reading.haloed else 0.0
-    reached = one + np.clip(along, -beyond, 1 + beyond)[:, None] * (two - one)
-    off = (points - np.clip(reached, 0, 255)) @ turn.T
-    return np.sqrt((off**2).sum(axis=1)), 1 - np.clip(along, 0, 1)
+    tried = [np.clip(along, -beyond, 1 + beyond)]
+    if reading.haloed:
+        tried += [np.full(len(at), -beyond), np.full(len(at), 1 + beyond)]
+    off = [
+        np.sqrt((((points - np.clip(one + part[:, None] * (two - one), 0, 255)) @ turn.T) ** 2).sum(axis=1))
+        for part in tried
+    ]
+    best = np.argmin(off, axis=0)
+    part, least = np.choose(best, tried), np.choose(best, off)
+    if reading.compressed:
+        met = np.bitwise_or.reduce(np.left_shift(np.uint32(1), beside), axis=1).astype(np.uint32)
+        least = np.minimum(least, bled(points, met, reading.colours, turn))
+    return least, 1 - np.clip(part, 0, 1)
 
 
 def _given_away(reading: Reading, at: Ints, beside: NDArray[np.uint8], share: Floats) -> Reading:
