@@ -14,6 +14,7 @@ from plans.stitching.curves import along, at_way, sampled
 from plans.values import Trail
 
 STEP_MM = 0.5  # a guide is sampled, and a shape's outline laid out, in steps of this
+EVEN_DIGITS = 6  # places that differ by less are one, whichever way the shape is turned
 SMOOTH_MM = 4.0  # over so much of a guide its turns are evened
 BEYOND_MM = 60.0  # a guide goes straight on this far at both ends
 
@@ -59,7 +60,9 @@ def guide_along(line: Floats) -> Guide:
 
 def laid_out(shape: Polygon | MultiPolygon, guide: Guide) -> Polygon | MultiPolygon | None:
     """The shape straightened along the guide; None where it bends too tightly to be laid out."""
-    flat = shapely.transform(shapely.segmentize(shape, STEP_MM), guide.straightened)
+    flat = shapely.transform(
+        shapely.segmentize(shape, STEP_MM), lambda xy: np.round(guide.straightened(xy), EVEN_DIGITS)
+    )
     return flat if flat.is_valid and flat.area > 0 else None
 
 

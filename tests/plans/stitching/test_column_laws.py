@@ -53,18 +53,20 @@ def test_no_stitch_is_too_short_or_too_long(seed: int, under: tuple[Underlay, ..
 def test_needle_points_lie_within_the_column_grown_by_its_pull(seed: int) -> None:
     one = random_spine(seed)
     trail = lay_sewing(column(one, pull_mm=0.2, push_mm=0.2, underlay=(Underlay("edge-run", 0.5),)), TRADE)
-    assert outside_mm(trail, outline(one).buffer(0.2)) <= 0.05
+    assert outside_mm(trail, outline(one).buffer(0.2, quad_segs=32)) <= 0.02
 
 
 @settings(FEW, max_examples=10)
 @given(SEEDS)
-def test_a_full_column_covers_its_part_and_little_else(seed: int) -> None:
+def test_a_full_column_covers_its_part_but_for_the_wedges_at_its_sides_and_little_else(seed: int) -> None:
+    # Lines meet at needle points a spacing s apart on either side. Strands f wide leave s (1 - d / w) - f bare between
+    # them at d from a side: two wedges, (s - f)^2 w / s of each s w, a share of (1 - f / s)^2. It is 9 % at 0.40 mm.
     shape = outline(random_spine(seed))
     flat = TRADE.value("thread.strand_flat", thread="40")
     trail = lay_sewing(column(random_spine(seed)), TRADE)
     covered, beyond = cover(trail, shape, shape.buffer(0.05), flat)
-    assert covered >= 0.90  # between needle points 0.4 mm apart on an edge the cloth shows in small wedges
-    assert beyond <= max(0.01, 0.03 * shape.length / shape.area)
+    assert covered >= 1 - (1 - flat / 0.4) ** 2 - 0.015
+    assert beyond <= 0.01
 
 
 @FEW
@@ -75,10 +77,11 @@ def test_the_outer_edge_holds_at_a_tenth_over_the_spacing(seed: int) -> None:
     for side in (sides.left, sides.right):
         edge = LineString(side)
         on = shapely.distance(edge, shapely.points(points)) < 1e-6
-        ways = np.sort(shapely.line_locate_point(edge, shapely.points(points[on])))
-        gaps = np.diff(ways)
-        # a shortened stitch leaves its hole out: only whole pairs say how far apart the lines lie
-        assert np.percentile(gaps, 40) <= 1.1 * 0.4 * 1.15
+        index = np.flatnonzero(on)
+        ways = shapely.line_locate_point(edge, shapely.points(points[index]))
+        gaps = np.diff(ways)[np.diff(index) == 2]  # between two such a shortened stitch may leave its hole out
+        assert gaps.max(initial=0.0) <= 1.1 * 0.4 * 1.06  # the sides' traced steps are evened over a millimetre
+        assert np.percentile(gaps, 95) <= 1.1 * 0.4 * 1.035
 
 
 @FEW
@@ -87,7 +90,7 @@ def test_needle_points_do_not_crowd_on_an_inner_edge(seed: int) -> None:
     points = stitch_lines(sides_of(random_spine(seed)), 0.4, RULES)
     for start in (0, 1):
         gap = np.hypot(*np.diff(points[start::2], axis=0).T)
-        assert np.percentile(gap, 2) >= 0.8 * TRADE.value("column.bend_inner")
+        assert gap.min() >= TRADE.value("column.bend_inner") - 1e-3
 
 
 @FEW
@@ -97,7 +100,7 @@ def test_count_follows_the_length_at_mid_width(seed: int) -> None:
     sides = sides_of(one)
     middle, left, right = (np.hypot(*np.diff(p, axis=0).T) for p in (sides.middle, sides.left, sides.right))
     expected = 2 * np.maximum(middle, np.maximum(left, right) / 1.1).sum() / 0.4
-    assert len(stitch_lines(sides, 0.4, RULES)) - 1 == pytest.approx(expected, rel=0.03, abs=2)
+    assert len(stitch_lines(sides, 0.4, RULES)) - 1 == pytest.approx(expected, rel=0.03)
 
 
 @FEW

@@ -55,7 +55,7 @@ def test_stitches_keep_their_length_and_the_curve(seed: int, stitch: float) -> N
     assert steps_mm(trail).min() >= TRADE.value("stitch.shortest_shaped")
     steps = shapely.linestrings(np.stack([trail.xy[:-1], trail.xy[1:]], axis=1))
     off = shapely.hausdorff_distance(shapely.union_all(steps), LineString(curve), 0.1)
-    assert off <= CHORD * 1.25
+    assert off <= CHORD * 1.01  # a sampled curve
 
 
 @FEW
