@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from analyse.trade import Trade
 from analyse.values import SizedDrawing
 from plans.layers import Recipe
 from plans.values import LaidPlan
@@ -42,11 +43,8 @@ def named(name: str) -> Approach:
     return next(approach for approach in APPROACHES if approach.name == name)
 
 
-KEPT, BARE, HARD, REGISTRATION, MINUTES = 6.0, 6.0, 0.08, 1.5, 1.0
-"""What counts in the choice: detail lost and area left bare (whole = 6), each hard patch, a millimetre of cloth
-showing, and minutes against the quickest that covers (twice as long = 1)."""
-MOST_PATCHES = 5
-COVERS = 0.9
+SHOWS_MM = 0.05
+"""Less than this is told as no cloth at all: it rounds to 0.0 mm."""
 
 
 def covered(plan: LaidPlan, sized: SizedDrawing) -> float:
@@ -56,36 +54,39 @@ def covered(plan: LaidPlan, sized: SizedDrawing) -> float:
     return float(min(sewn / drawn, 1.0)) if drawn else 1.0
 
 
-def drawback(plan: LaidPlan, cover: float, quickest_minutes: float) -> float:
+def drawback(plan: LaidPlan, cover: float, quickest_minutes: float, trade: Trade) -> float:
     """How much speaks against an approach; the least is recommended."""
+    patches = min(len(plan.density.hard_patches), int(trade.value("choice.most_patches")))
+    longer = plan.estimate.minutes / max(quickest_minutes, 1e-9) - 1
     return (
-        KEPT * (1 - plan.detail_kept)
-        + BARE * (1 - cover)
-        + HARD * min(len(plan.density.hard_patches), MOST_PATCHES)
-        + REGISTRATION * plan.registration_mm
-        + MINUTES * (plan.estimate.minutes / max(quickest_minutes, 1e-9) - 1)
+        float(trade.value("choice.detail")) * (1 - plan.detail_kept)
+        + float(trade.value("choice.bare")) * (1 - cover)
+        + float(trade.value("choice.hard_patch")) * patches
+        + float(trade.value("choice.registration")) * plan.registration_mm
+        + float(trade.value("choice.minutes")) * longer
     )
 
 
 def ranked(laid: tuple[LaidPlan, ...], sized: SizedDrawing, asked: str = "") -> tuple[LaidPlan, ...]:
     """The recommended approach first (the one asked for, if any), the others as they were, each with its reason."""
     cover = {plan.approach: covered(plan, sized) for plan in laid}
-    full = [plan for plan in laid if cover[plan.approach] >= COVERS] or list(laid)
+    covers = float(sized.trade.value("choice.covers"))
+    full = [plan for plan in laid if cover[plan.approach] >= covers] or list(laid)
     quickest = min(plan.estimate.minutes for plan in full)
-    against = {plan.approach: drawback(plan, cover[plan.approach], quickest) for plan in laid}
+    against = {plan.approach: drawback(plan, cover[plan.approach], quickest, sized.trade) for plan in laid}
     best = min(laid, key=lambda plan: round(against[plan.approach], 6))
     first = next((plan for plan in laid if plan.approach == asked), best)
-    told = {plan.approach: replace(plan, why=reason(plan, first, cover[plan.approach], asked)) for plan in laid}
+    told = {plan.approach: replace(plan, why=reason(plan, first, cover[plan.approach], covers, asked)) for plan in laid}
     return (told[first.approach], *(told[plan.approach] for plan in laid if plan is not first))
 
 
-def reason(plan: LaidPlan, first: LaidPlan, cover: float, asked: str = "") -> str:
+def reason(plan: LaidPlan, first: LaidPlan, cover: float, covers: float, asked: str = "") -> str:
     """Why an approach is recommended, or what it costs against the one that is."""
     facts = [f"keeps {_percent(plan.detail_kept)} of the detail"]
-    facts += [f"covers only {_percent(cover)} of the drawing"] if cover < COVERS else []
+    facts += [f"covers only {_percent(cover)} of the drawing"] if cover < covers else []
     patches = len(plan.density.hard_patches)
     facts += [f"has {patches or 'no'} hard patch{'' if patches == 1 else 'es'}"]
-    shows_mm = plan.registration_mm if plan.registration_mm >= 0.05 else 0.0
+    shows_mm = plan.registration_mm if plan.registration_mm >= SHOWS_MM else 0.0
     facts += [f"may show {shows_mm:.1f} mm of cloth at edges that only butt" if shows_mm else "shows no cloth"]
     said = f"it {', '.join(facts[:-1])} and {facts[-1]}, in {plan.estimate.stitches:,} stitches"
     said += f" and {plan.estimate.minutes:.0f} min"

@@ -19,6 +19,8 @@ from plans.values import Edge
 Shape: TypeAlias = Polygon | MultiPolygon
 SMOOTHED_MM = 0.03
 """Outlines lose detail finer than this before they are grown: far below a needle's place, and a tenth of the cost."""
+LEAST_REACH_MM = 0.01
+"""A shop may let nothing run under: an ellipse must have an extent still."""
 LEAST_EDGE_MM = 0.3
 """Parts that touch for less than this meet in a point, not along an edge."""
 
@@ -66,9 +68,10 @@ def run_beneath(shape: Shape, reach: Reach, angle_deg: float, over: Shape) -> Sh
 
 def _stretched_buffer(shape: Shape, reach: Reach, angle_deg: float) -> Shape:
     """A buffer by an ellipse: squeeze the plane so that the ellipse is a circle, buffer, and let go."""
-    ratio = reach.rows_mm / reach.ends_mm
+    ends_mm, rows_mm = max(reach.ends_mm, LEAST_REACH_MM), max(reach.rows_mm, LEAST_REACH_MM)
+    ratio = rows_mm / ends_mm
     turned = affinity.rotate(shape, angle_deg, origin=(0, 0))  # y runs down: this brings the stitches to lie along x
-    grown = affinity.scale(turned, ratio, 1.0, origin=(0, 0)).buffer(reach.rows_mm, quad_segs=3)
+    grown = affinity.scale(turned, ratio, 1.0, origin=(0, 0)).buffer(rows_mm, quad_segs=3)
     return affinity.rotate(affinity.scale(grown, 1 / ratio, 1.0, origin=(0, 0)), -angle_deg, origin=(0, 0))
 
 

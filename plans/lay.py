@@ -6,7 +6,8 @@ from plans.approaches import Approach
 from plans.density import measure_density
 from plans.estimate import estimate
 from plans.layers import Survey, plan_sewings
-from plans.order.joined import Laid, lay_in_order
+from plans.order import fewest_blocks
+from plans.order.joined import Laid, lay_in_order, tasks_of
 from plans.sewout import detail_kept
 from plans.values import LaidPlan
 
@@ -28,4 +29,5 @@ def lay(survey: Survey, approach: Approach, laid: Laid | None = None) -> LaidPla
         registration_mm=layout.registration_mm,
         detail_kept=detail_kept(stitches, steps, survey.sized),
         why="",
+        fewest_changes=max(fewest_blocks(tasks_of(survey, layout)) - 1, 0),
     )

@@ -15,8 +15,6 @@ from plans.order.joined import Laid
 from plans.values import Plan
 
 AS_DRAWN, WITH_CHANGES, REDRAW = "sews as drawn", "sews with changes", "needs redrawing"
-CAP = "On a cap sew from the centre out and from the bill up, and keep thin columns and small lettering off the seam."
-LEATHER = "Needle holes in leather never close: what was sewn once cannot be picked out."
 
 
 def make_plan(sized: SizedDrawing, job: Job) -> Plan:
@@ -69,5 +67,5 @@ def falls_short(sized: SizedDrawing) -> tuple[str, ...]:
 def cautions(sized: SizedDrawing) -> tuple[str, ...]:
     """What the report always says, and what this cloth adds."""
     always = tuple(str(sized.trade.rows[f"caution.{name}"]["text"]) for name in sized.trade.names("caution"))
-    frame = sized.trade.cloth(sized.cloth).frame
-    return (*always, *((CAP,) if frame == "cap" else ()), *((LEATHER,) if sized.cloth == "leather" else ()))
+    own = str(sized.trade.rows[f"cloth.{sized.cloth}"].get("caution", ""))
+    return (*always, own) if own else always

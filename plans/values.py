@@ -59,6 +59,7 @@ class Sewing:
     over_base: a base lies beneath. also: further parts this sewing covers (a base under several pieces of a body).
     closed_ends: for each spine, whether its start and its end meet or finish under another part: not held back by push.
     guide: (N, 2), a fill's rows turn along it, and angle_deg counts from its run (90 lies across it).
+    shortest_mm: no stitch of it is shorter, where the cloth asks for more than the trade's least; ties excepted.
     """
 
     part: int
@@ -78,11 +79,11 @@ class Sewing:
     under_mm: float = 0.0
     underlay: tuple[Underlay, ...] = ()
     over_base: bool = False
-    group: int = 0
     why: str = ""
     also: tuple[int, ...] = ()
     closed_ends: tuple[tuple[bool, bool], ...] = ()
     guide: Floats | None = None
+    shortest_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -198,7 +199,7 @@ class Density:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LaidPlan:
-    """One approach, laid to the last needle point."""
+    """One approach, laid to the last needle point. fewest_changes: no order has fewer changes of thread than that."""
 
     approach: str
     steps: tuple[Step, ...]
@@ -209,6 +210,7 @@ class LaidPlan:
     registration_mm: float
     detail_kept: float
     why: str
+    fewest_changes: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -4,27 +4,24 @@ from __future__ import annotations
 
 import numpy as np
 
+from analyse.kinds.setting import pull_mm
 from analyse.trade import Cloth, Trade
 from plans.values import Underlay
-
-NARROW_MM, FULL_MM = 2.0, 4.0
-"""Stitch lengths between which pull grows from the cloth's narrow figure to its full one."""
 
 
 def pull(cloth: Cloth, trade: Trade, stitch_mm: float, *, letter: bool = False, gap_mm: float = np.inf) -> float:
     """Compensation each side, mm: by stitch length and cloth; lettering and narrow gaps hold it down."""
-    share = float(np.clip((stitch_mm - NARROW_MM) / (FULL_MM - NARROW_MM), 0.0, 1.0))
-    wanted = cloth.pull_narrow_mm + share * (cloth.pull_mm - cloth.pull_narrow_mm)
+    wanted = pull_mm(cloth, stitch_mm, trade)
     if letter:
         wanted = min(wanted, float(trade.value("lettering.pull_most")))
     room = (gap_mm - float(trade.value("gap.needle_to_needle"))) / 2
     return float(np.clip(wanted, 0.0, max(room, 0.0)))
 
 
-def widen(drawn_mm: float, pull_mm: float, trade: Trade, thread: str, gap_mm: float = np.inf) -> float:
+def widen(drawn_mm: float, own_pull_mm: float, trade: Trade, thread: str, gap_mm: float = np.inf) -> float:
     """What each side of a thin column gains so that it is sewn at the least width, as far as gaps allow."""
-    missing = (float(trade.value("column.narrowest", thread=thread)) - drawn_mm) / 2 - pull_mm
-    room = (gap_mm - float(trade.value("gap.needle_to_needle"))) / 2 - pull_mm
+    missing = (float(trade.value("column.narrowest", thread=thread)) - drawn_mm) / 2 - own_pull_mm
+    room = (gap_mm - float(trade.value("gap.needle_to_needle"))) / 2 - own_pull_mm
     return float(np.clip(missing, 0.0, max(room, 0.0)))
 
 

@@ -99,19 +99,6 @@ class Survey:
         lab = np.array([colour.lab for colour in self.sized.drawing.palette], float)
         return np.asarray(ciede2000(lab[:, None, :], lab[None, :, :]), float)
 
-    def group_of(self, part: int) -> int:
-        """The group a part is sewn with: its field's, or that of the field it lies on or borders, or its own."""
-        return self._groups[part]
-
-    @cached_property
-    def _groups(self) -> tuple[int, ...]:
-        found = [-1] * len(self.sized.parts)
-        for number, field in enumerate(self.fields):
-            for part in (*field.parts, *field.left, *field.detail, *field.borders):
-                found[part] = number if found[part] < 0 else found[part]
-        alone = _alone(self.sized.parts, found)
-        return tuple(len(self.fields) + alone[part] if number < 0 else number for part, number in enumerate(found))
-
 
 def survey(sized: SizedDrawing, job: Job) -> Survey:
     """Find fields, their detail and their borders. Cost: about linear in outline length."""
@@ -264,14 +251,3 @@ def _field(
         and against[index] >= BORDERS
     )
     return Field(body, parts[body[0]].colour, detail, borders, left)
-
-
-def _alone(parts: tuple[Part, ...], found: list[int]) -> dict[int, int]:
-    """Parts outside all groups, numbered by family, or by region where they have none."""
-    names: dict[str, int] = {}
-    numbers: dict[int, int] = {}
-    for index, part in enumerate(parts):
-        if found[index] < 0:
-            name = part.family or f"region {part.region}"
-            numbers[index] = names.setdefault(name, len(names))
-    return numbers

@@ -18,9 +18,10 @@ from plans.layers.heights import Height, heights
 from plans.layers.recipe import Recipe
 from plans.seams import gaps
 
-NO_BASE_CLOTHS = ("leather",)
 NARROW_SHARE = 0.1
 """Share of an outline with something narrow beside it, from which that counts."""
+THROUGH_MM, THROUGH_COUNTS = 5.0, 0.02
+"""Fields on both sides of a stroke count as neighbours: by at most so much of edge, at such a share for each mm."""
 LINE_MM = 0.6
 """A running line meets another part with its end if it touches it for twice this width at most."""
 
@@ -52,6 +53,11 @@ class Ground:
         """The cloth sewn on."""
         return self.trade.cloth(self.survey.sized.cloth)
 
+    @property
+    def no_bulk(self) -> bool:
+        """Whether the cloth bears neither base and detail nor three passes: where holes never close."""
+        return self.cloth.underlay == "edge only"
+
     @cached_property
     def heights(self) -> tuple[Height, ...]:
         """What lies over what."""
@@ -77,7 +83,7 @@ class Ground:
     @cached_property
     def based(self) -> frozenset[int]:
         """Fields that get a loose base in this approach."""
-        if self.recipe.bodies != "base" or self.survey.sized.cloth in NO_BASE_CLOTHS:
+        if self.recipe.bodies != "base" or self.no_bulk:
             return frozenset()
         return frozenset(number for number in range(len(self.survey.fields)) if self._pays(number))
 
@@ -210,7 +216,7 @@ class Ground:
         shared = self.survey.shared[:, :-1]
         strokes = np.array([part.kind in ("column", "running") for part in self.parts], float)
         beside = shared @ member
-        through = beside.T @ (strokes[:, None] * np.minimum(beside, 5.0)) * 0.02
+        through = beside.T @ (strokes[:, None] * np.minimum(beside, THROUGH_MM)) * THROUGH_COUNTS
         touching = member.T @ beside + through
         np.fill_diagonal(touching, 0.0)
         return np.asarray(touching)

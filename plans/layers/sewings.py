@@ -168,7 +168,6 @@ def _dressed(ground: Ground, parts: tuple[int, ...], shape: Shape, angle: float,
         push_mm=ground.cloth.push_mm,
         under_mm=_furthest(ground, parts),
         underlay=dressing.fill_underlay(ground.trade, ground.cloth, angle, shape.area, base=base),
-        group=ground.survey.group_of(largest),
         why=why_fill(ground, ground.survey.field_of[largest] or 0, parts, base=base),
         also=tuple(part for part in parts if part != largest),
     )

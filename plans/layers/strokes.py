@@ -14,11 +14,6 @@ from plans.layers.reasons import why_stroke
 from plans.layers.tucks import tucked
 from plans.values import Role, Sewing
 
-FINE_LENGTH_MM = 8.0
-"""Running lines shorter than this are small detail."""
-FINE_TURN_DEG_PER_MM = 25.0
-"""Lines that turn more than this on average (a radius near 2.3 mm) are tight curves."""
-
 
 def sew_stroke(ground: Ground, part: int) -> Sewing:
     """A column or running part as it is to be sewn."""
@@ -34,7 +29,7 @@ def _sew_running(ground: Ground, part: int) -> Sewing:
     drawn = ground.parts[part]
     spines, _ = tucked(ground, part)
     narrow = drawn.width_mm.median < float(ground.trade.value("kind.two_passes_under", thread=ground.thread))
-    passes = 2 if narrow or ground.cloth.name == "leather" else 3
+    passes = 2 if narrow or ground.no_bulk else 3
     return Sewing(
         part=part,
         thread=drawn.colour,
@@ -46,7 +41,6 @@ def _sew_running(ground: Ground, part: int) -> Sewing:
         stitch_mm=_stitch(ground, drawn.spines, passes),
         passes=passes,
         over_base=ground.on_base(part),
-        group=ground.survey.group_of(part),
         why=why_stroke(ground, part),
     )
 
@@ -54,7 +48,8 @@ def _sew_running(ground: Ground, part: int) -> Sewing:
 def _stitch(ground: Ground, spines: tuple[Spine, ...], passes: int) -> float:
     length = sum(spine.length for spine in spines)
     turn = sum(_turn(spine.line[:, :2]) for spine in spines)
-    if length < FINE_LENGTH_MM or turn > FINE_TURN_DEG_PER_MM * length:
+    short_mm, tight = float(ground.trade.value("running.fine_under")), float(ground.trade.value("running.fine_turn"))
+    if length < short_mm or turn > tight * length:
         return float(ground.trade.value("running.stitch_fine"))
     return float(ground.trade.value("running.stitch_three_passes" if passes == 3 else "running.stitch"))
 
@@ -91,7 +86,6 @@ def _sew_column(ground: Ground, part: int) -> Sewing:
         push_mm=cloth.push_mm,
         underlay=dressing.column_underlay(trade, cloth, sewn_mm, letter=small, on_base=on_base),
         over_base=on_base,
-        group=ground.survey.group_of(part),
         why=why_stroke(ground, part, closed_ends),
         closed_ends=closed_ends,
     )
@@ -119,7 +113,6 @@ def sew_outline(ground: Ground, part: int) -> Sewing:
         spines=spines,
         stitch_mm=_stitch(ground, spines, passes),
         passes=passes,
-        group=ground.survey.group_of(part),
         why="its outline alone",
     )
 

@@ -75,8 +75,9 @@ def _laid(sewing: Sewing, trade: Trade, thread: str, start: Place | None, end: P
     """The trail of a sewing, looked up if the same was laid before."""
     runs = tuple(array.tobytes() for spine in sewing.spines for array in (spine.line, spine.left, spine.right))
     settings = (sewing.kind, sewing.angle_deg, sewing.spacing_mm, sewing.stitch_mm, sewing.passes, sewing.over_base)
+    guide = None if sewing.guide is None else sewing.guide.tobytes()
     allowance = (sewing.widen_mm, sewing.pull_mm, sewing.push_mm, sewing.underlay, sewing.closed_ends)
-    key = (sewing.part, sewing.shape.wkb, runs, settings, allowance, start, end)
+    key = (sewing.part, sewing.shape.wkb, runs, guide, settings, allowance, start, end)
     if key not in laid:
         laid[key] = lay_sewing(sewing, trade, thread=thread, start=start, end=end)
     return laid[key]
@@ -130,17 +131,20 @@ def _travelled(cover: Cover, thread: int, way: Floats, trade: Trade) -> Trail:
     return begun(trail_of(kept, Move.TRAVEL, Lay.TRAVEL))
 
 
-def _order(survey: Survey, layout: Layout, traveller: Traveller) -> tuple[Stop, ...]:
-    palette = survey.sized.drawing.palette
+def tasks_of(survey: Survey, layout: Layout) -> Tasks:
+    """What is to be sewn, and what waits for what."""
     threads = tuple(sewing.thread for sewing in layout.sewings)
-    tasks = Tasks(threads, tuple(colour.lab[0] for colour in palette), layout.before)
+    return Tasks(threads, tuple(colour.lab[0] for colour in survey.sized.drawing.palette), layout.before)
+
+
+def _order(survey: Survey, layout: Layout, traveller: Traveller) -> tuple[Stop, ...]:
     ports = tuple(map(ports_of, layout.sewings))
     stages = None
     if survey.sized.trade.cloth(survey.sized.cloth).frame == "cap":
         boxes = shapely.bounds([sewing.shape for sewing in layout.sewings])
         stages = cap_stages(boxes, layout.before, survey.sized.size_mm[0], survey.sized.trade)
     lines = lines_of(layout.sewings, survey.sized.parts)
-    return sewing_order(tasks, ports, traveller.seconds, lines, stages)
+    return sewing_order(tasks_of(survey, layout), ports, traveller.seconds, lines, stages)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

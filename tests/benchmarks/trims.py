@@ -78,7 +78,7 @@ def report(name: str, plan: LaidPlan, sized: SizedDrawing, *, each: bool) -> Non
     rate = 1000 * cost.trims / max(cost.stitches, 1)
     blocks = cost.colour_changes + 1
     print(f"{name}, {plan.approach}: {cost.trims} trims on {cost.stitches:,} stitches, {rate:.2f} per 1,000;", end=" ")
-    print(f"{blocks} colour blocks, {cost.jumps} jumps")
+    print(f"{blocks} colour blocks (no order has under {plan.fewest_changes + 1}), {cost.jumps} jumps")
     found = list(cuts(plan, sized))
     for (cause, band), count in Counter((cause, _band(far)) for _, far, cause in found).most_common():
         print(f"    {count:4d}  {cause}" + (f", {band}" if cause != "change of thread" else ""))
