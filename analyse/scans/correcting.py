@@ -25,6 +25,8 @@ _PRINTS = ((0.7, 0.85), (0.45, 0.95))
 _SCANNER_DPI = 150.0
 # A scan within a document may leave so much of its page bare.
 _PAGE_RIM = 0.08
+# Shares of a sheet from which light that shines back, and a shadow, are spoken of.
+_SHINE, _SHADE = 0.003, 0.015
 # Paper is brought to this level first, so that its grain is not cut off before it is smoothed.
 _HEADROOM_LEVEL = 238.0
 
@@ -41,7 +43,7 @@ def corrected(artwork: Artwork) -> Artwork:
     squared = _squared(artwork, rgb)
     if squared is artwork and condition.grain < _GRAINY:
         return artwork
-    light = find_light(squared.rgba[..., :3])
+    light = find_light(squared.rgba[..., :3], sheet=squared is not artwork)
     if light is None:
         return squared if given else artwork
     even = _evened(_sized(squared) if squared is artwork else squared, light)
@@ -114,7 +116,20 @@ def _evened(artwork: Artwork, light: Light) -> Artwork:
         notes.append(f"printing dots, {pitch:.1f} px apart, run together")
     if light.grain >= _SOILED:
         notes.append(f"grain of {light.grain:.1f} levels smoothed")
+    notes += _left(light)
     return replace(artwork, rgba=_opaque(rgb8), notes=(*artwork.notes, *notes), grain=light.grain)
+
+
+def _left(light: Light) -> list[str]:
+    """What could not be put right."""
+    notes = []
+    if light.shine >= _SHINE:
+        share = max(1, round(100 * light.shine))
+        notes.append(f"light shines back from {share} % of the sheet and hides what is there: photograph it again")
+    if light.shade >= _SHADE:
+        share = round(100 * light.shade)
+        notes.append(f"a shadow lies over {share} % of the sheet and may pass for drawing: photograph it again")
+    return notes
 
 
 def _opaque(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:

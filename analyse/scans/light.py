@@ -18,8 +18,12 @@ _TILES = 7
 # How far paper may be off the fitted light, in log brightness: first fit, later fits, and about the smoothed field.
 _FAR, _NEAR, _LOCAL = 0.10, 0.06, 0.035
 _FITS = 6
-# Least share of blocks that are paper; darkest and most coloured paper, as photographed.
-_LEAST_SHARE, _DARKEST, _MOST_COLOURED = 0.10, 100.0, 0.32
+# Least share of blocks that are paper; darkest and most coloured paper, as photographed: in a picture that may be of
+# something else, and on a sheet that was found by its edges, under a lamp or of a colour of its own.
+_LEAST_SHARE, _DARKEST, _MOST_COLOURED, _MOST_COLOURED_SHEET = 0.10, 100.0, 0.32, 0.7
+# Brighter than the light on the paper by so much in log brightness, light shines back; darker by so much from the edge
+# of the sheet inwards, and of the paper's own hue but for so much, a shadow lies there.
+_SHINE, _SHADE, _DEEPEST, _SAME_HUE = 0.08, 0.15, 1.2, 0.08
 # Reach of the smoothed field, as a share of the long side.
 _REACH = 0.05
 
@@ -28,17 +32,20 @@ _REACH = 0.05
 class Light:
     """field: (H, W, 3) float32, brightness of bare paper, 0..255. share: of blocks that are paper.
 
-    grain: deviation within paper blocks, levels. spread: darkest to brightest paper, as a share.
+    grain: deviation within paper blocks, levels. spread: darkest to brightest paper, as a share. shine, shade: shares
+    of the picture where light shines back, and where a shadow seems to lie.
     """
 
     field: Blocks
     share: float
     grain: float
     spread: float
+    shine: float
+    shade: float
 
 
-def find_light(rgb: NDArray[np.uint8]) -> Light | None:
-    """The light on the paper of a scan or a squared photograph; None where no paper is seen."""
+def find_light(rgb: NDArray[np.uint8], *, sheet: bool = False) -> Light | None:
+    """The light on the paper of a scan, or of a `sheet` that was squared; None where no paper is seen."""
     means, deviation = _block_statistics(rgb)
     logs = np.log(np.maximum(means, 1.0))
     smooth = deviation <= _SMOOTH_DEVIATION
@@ -49,9 +56,10 @@ def find_light(rgb: NDArray[np.uint8]) -> Light | None:
         return None
     local = _local(logs - trend, paper)
     paper &= np.abs(logs - trend - local).max(axis=2) < _LOCAL
-    if not _is_paper(means, paper):
+    if not _is_paper(means, paper, _MOST_COLOURED_SHEET if sheet else _MOST_COLOURED):
         return None
-    field = np.exp(trend + _local(logs - trend, paper)).astype(np.float32)
+    local = _local(logs - trend, paper)
+    field = np.exp(trend + local).astype(np.float32)
     height, width = rgb.shape[:2]
     brightness = field.mean(axis=2)
     return Light(
@@ -59,7 +67,16 @@ def find_light(rgb: NDArray[np.uint8]) -> Light | None:
         float(paper.mean()),
         float(np.median(deviation[paper])),
         float(1 - brightness.min() / brightness.max()),
+        *_shine_and_shade(logs - trend - local, smooth),
     )
+
+
+def _shine_and_shade(rest: Blocks, smooth: NDArray[np.bool_]) -> tuple[float, float]:
+    bright, hue = rest.mean(axis=2), np.ptp(rest, axis=2)
+    dark = smooth & (bright < -_SHADE) & (bright > -_DEEPEST) & (hue < _SAME_HUE)
+    _, pieces = cv2.connectedComponents(dark.astype(np.uint8), connectivity=4)
+    rim = np.concatenate([pieces[0], pieces[-1], pieces[:, 0], pieces[:, -1]])
+    return float((smooth & (rest.min(axis=2) > _SHINE)).mean()), float((dark & np.isin(pieces, rim[rim > 0])).mean())
 
 
 def _block_statistics(rgb: NDArray[np.uint8]) -> tuple[Blocks, Blocks]:
@@ -131,11 +148,11 @@ def _local(rest: Blocks, paper: NDArray[np.bool_]) -> Blocks:
     return np.asarray(sums / (weights + 0.02)[..., None], np.float32)
 
 
-def _is_paper(means: Blocks, paper: NDArray[np.bool_]) -> bool:
+def _is_paper(means: Blocks, paper: NDArray[np.bool_], most_coloured: float) -> bool:
     if paper.mean() < _LEAST_SHARE:
         return False
     low, high = means[paper].min(axis=1), means[paper].max(axis=1)
-    return bool(np.median(high) > _DARKEST and np.median(1 - low / np.maximum(high, 1)) < _MOST_COLOURED)
+    return bool(np.median(high) > _DARKEST and np.median(1 - low / np.maximum(high, 1)) < most_coloured)
 
 
 def _at_full_size(field: Blocks, size: tuple[int, int]) -> Blocks:

@@ -1,35 +1,41 @@
 """Scans and photographs of prints, read: ours beside methods that are squared for free and told the colours.
 
-python tests/benchmarks/scans.py --count 12 [--state scan photo ...] [--peers] [--held-back] [--each]
+python tests/benchmarks/scans.py --cache DIR [--count 60] [--part development|held-back|all] [--state scan photo ...]
+                                 [--peers] [--each]
 
-States: scan, scan hard, photo, photo mild, photo hard. Art as in reading.py. Labels are compared on the pixels of the
-art before it was printed; a mean over pictures, with the worst tenth. Corners: largest error of the four, share of the
-sheet's side.
+States: scan, scan hard, photo, photo mild, photo hard. Art, and the third held back, as in reading.py. Labels are
+compared on the pixels of the art before it was printed; a mean over pictures, with the worst tenth. Corners: error of
+the worst of the four as a share of the sheet's shortest side, 90th percentile and largest. Scores are kept under
+--cache until the code changes, so that a run that was broken off goes on where it was.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import sys
 import time
 from collections import defaultdict
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import asdict, dataclass
 from pathlib import Path
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from reading_art import art_files, colours_of, fetched_maki, is_held_back, render
+from reading import code_mark
+from reading_art import art_files, colours_of, fetched_maki, is_held_back, number_of, render
 from reading_score import SAME_DE, edge_mask
 from scans_states import Sent, centred, photographed, scanned
 
+import analyse
 from analyse import read_artwork, trace
 from analyse.colours.difference import ciede2000
 from analyse.colours.lab import srgb_to_lab
-from analyse.values import Drawing
 
 Picture = NDArray[np.uint8]
 NEAR_PX = 2
+_CODE = ("files", "tracing.py", "values.py", "colours", "regions", "scans")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,7 +101,7 @@ def score(colours: Picture, labels: NDArray[np.int64], truth: Truth) -> tuple[fl
     return float(right.mean()), float(right[ring].mean()), float(len(colours) == len(truth.colours)), found
 
 
-def read_ours(file: Sent, truth: Truth) -> tuple[Score, Drawing]:
+def read_ours(file: Sent, truth: Truth) -> Score:
     begun = time.process_time()
     drawing = trace(read_artwork(file.data))
     spent = time.process_time() - begun
@@ -109,7 +115,7 @@ def read_ours(file: Sent, truth: Truth) -> tuple[Score, Drawing]:
     rgb = np.array([colour.rgb for colour in drawing.palette] + [around], np.uint8)
     colours, place = np.unique(rgb, axis=0, return_inverse=True)
     labels = place.reshape(-1)[np.where(labels < 0, len(rgb) - 1, labels)]
-    return Score(*score(colours, labels, truth), corner_share(file, drawing.from_picture, (wide, high)), spent), drawing
+    return Score(*score(colours, labels, truth), corner_share(file, drawing.from_picture, (wide, high)), spent)
 
 
 def corner_share(file: Sent, from_file: NDArray[np.float64], size: tuple[int, int]) -> float:
@@ -174,44 +180,54 @@ def table(scores: dict[str, dict[str, list[Score]]]) -> str:
                 *(f"{share.mean():.2f} ({np.percentile(share, 10):.1f})" for share in shares),
                 f"{100 * np.mean([one.count_right for one in found]):.0f}",
                 f"{100 * np.mean([one.recall for one in found]):.1f}",
-                f"{100 * max(corners):.3f}" if corners else "-",
+                f"{100 * np.percentile(corners, 90):.2f} {100 * max(corners):.2f}" if corners else "-",
                 f"{np.mean([one.seconds for one in found]):.2f}",
             ]
             lines.append(f"{state:12}{reader:34}" + "".join(f"{cell:>15}" for cell in cells))
     return "\n".join(lines)
 
 
+def kept(place: Path, make: Callable[[], dict[str, Score]]) -> dict[str, Score]:
+    """Scores by reader, made only if they are not kept yet."""
+    if not place.exists():
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_text(json.dumps({name: asdict(one) for name, one in make().items()}), encoding="utf-8")
+    return {name: Score(**one) for name, one in json.loads(place.read_text("utf-8")).items()}
+
+
 def main() -> None:
     """Run it."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--count", type=int, default=40)
+    parser.add_argument("--cache", type=Path, required=True)
+    parser.add_argument("--count", type=int, default=60, help="pictures of which --part takes its own")
     parser.add_argument("--wide", type=int, default=1200, help="width of the art, px")
-    parser.add_argument("--store", type=Path, default=Path.home() / ".cache/scans-store")
+    parser.add_argument("--part", choices=("development", "held-back", "all"), default="all")
     parser.add_argument("--state", nargs="*", default=["scan", "photo"])
     parser.add_argument("--peers", action="store_true")
-    parser.add_argument("--held-back", action="store_true")
-    parser.add_argument("--each", action="store_true", help="a line for every picture")
+    parser.add_argument("--each", action="store_true", help="a line for every picture that is not held back")
     options = parser.parse_args()
+    home, here = Path(analyse.__file__).parent, Path(__file__).parent
+    judged = [here / "scans.py", here / "scans_states.py"]
+    ours = options.cache / "scans" / code_mark([*(home / part for part in _CODE), *judged])
+    theirs = options.cache / "scans" / f"peers-{code_mark(judged)}"
     scores: dict[str, dict[str, list[Score]]] = defaultdict(lambda: defaultdict(list))
-    taken = 0
-    for number, path in enumerate(art_files(fetched_maki(options.store / "maki"))):
-        if is_held_back(path) != options.held_back or taken >= options.count:
+    for path in art_files(fetched_maki(options.cache / "maki"))[: options.count]:
+        if options.part != "all" and is_held_back(path) != (options.part == "held-back"):
             continue
-        truth = find_truth(path, options.wide, options.store)
+        truth = find_truth(path, options.wide, options.cache / "scans-truth")
         if truth is None:
             continue
-        taken += 1
-        art = render(path, options.wide, smooth=True)
         for state in options.state:
-            file = sent(state, art, number)
-            ours, drawing = read_ours(file, truth)
-            scores[state]["scantling"].append(ours)
-            if options.each:
-                count = f"{len(drawing.palette) + 1}/{len(truth.colours)}"
-                print(f"{path.stem:30}{state:12}{count:7}{ours}", file=sys.stderr)
+            file = sent(state, render(path, options.wide, smooth=True), number_of(path) % 2**32)
+            found = kept(
+                ours / f"{path.stem}-{state}.json", lambda file=file, truth=truth: {"scantling": read_ours(file, truth)}
+            )
             if options.peers:
-                for name, one in peers(file, truth).items():
-                    scores[state][name].append(one)
+                found |= kept(theirs / f"{path.stem}-{state}.json", lambda file=file, truth=truth: peers(file, truth))
+            for name, one in found.items():
+                scores[state][name].append(one)
+            if options.each and not is_held_back(path):
+                print(f"{path.stem:30}{state:12}{found['scantling']}", file=sys.stderr)
     print(table(scores))
 
 

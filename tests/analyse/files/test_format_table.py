@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import gzip
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from PIL import Image
 from analyse import ArtworkError, read_artwork
 from tests.analyse.files.test_reading import RED_SQUARE, blocks, encoded
 
+PNGSUITE = zipfile.ZipFile(Path(__file__).parents[2] / "published/pngsuite.zip")
 TABLE = Path(__file__).with_name("formats.csv")
 ROWS = list(csv.DictReader(line for line in TABLE.read_text("utf-8").splitlines() if not line.startswith("#")))
 DEEP = Image.fromarray((np.arange(48 * 64).reshape(48, 64) * 20).astype(np.uint16))
@@ -39,6 +41,16 @@ FILES: dict[str, Callable[[], bytes]] = {
     "tiff CMYK": lambda: encoded(blocks().convert("CMYK"), "tiff"),
     "tiff 16 bit": lambda: encoded(DEEP, "tiff"),
     "tiff pages": lambda: encoded(blocks(), "tiff", **PAGES),
+    "png colour 16 bit": lambda: PNGSUITE.read("basn2c16.png"),
+    "png interlaced": lambda: PNGSUITE.read("basi2c08.png"),
+    "jpeg two pictures in one": lambda: encoded(blocks(), "mpo", save_all=True, append_images=[blocks()]),
+    "webp animated": lambda: encoded(blocks(), "webp", lossless=True, **PAGES),
+    "avif with alpha": lambda: encoded(blocks().convert("RGBA"), "avif"),
+    "bmp palette": lambda: encoded(blocks().quantize(8), "bmp"),
+    "tiff Deflate": lambda: encoded(blocks(), "tiff", compression="tiff_adobe_deflate"),
+    "tiff JPEG": lambda: encoded(blocks(), "tiff", compression="jpeg"),
+    "tiff fax": lambda: encoded(blocks().convert("1"), "tiff", compression="group4"),
+    "svg text": lambda: RED_SQUARE.replace(b"</svg>", b'<text x="9" y="90">Rowing</text></svg>'),
     "svg plain": lambda: RED_SQUARE,
     "svg compressed": lambda: gzip.compress(RED_SQUARE),
     "svg UTF-16": lambda: RED_SQUARE.decode().encode("utf-16"),
@@ -49,6 +61,10 @@ FILES: dict[str, Callable[[], bytes]] = {
     "postscript any": lambda: b"%!PS-Adobe-3.0\n",
     "zip any": lambda: b"PK\x03\x04" + bytes(64),
     "icon any": lambda: b"\0\0\x01\0" + bytes(64),
+    "office document any": lambda: b"PK\x03\x04" + bytes(26) + b"[Content_Types].xml",
+    "film any": lambda: b"\0\0\0\x18ftypmp42" + bytes(64),
+    "web page any": lambda: b"<!DOCTYPE html><html></html>",
+    "layered working file any": lambda: b"8BPS\0\1" + bytes(64),
     "text any": lambda: b"Dear Sirs, please find our crest attached",
 }
 
@@ -73,7 +89,12 @@ def test_the_same_picture_is_the_same_drawing_through_every_lossless_format() ->
 
     drawings = [
         trace(read_artwork(encoded(blocks(160, 120), kind, **options)))
-        for kind, options in (("png", {}), ("bmp", {}), ("tiff", {}), ("webp", {"lossless": True}))
-    ]
+        for kind, options in (
+            ("png", {}), ("bmp", {}), ("gif", {}), ("webp", {"lossless": True}), ("tiff", {}),
+            ("tiff", {"compression": "tiff_lzw"}), ("tiff", {"compression": "tiff_adobe_deflate"}),
+        )
+    ]  # fmt: skip
+    palette = trace(read_artwork(encoded(blocks(160, 120).quantize(4), "png")))
+    drawings.append(palette)
     assert all(np.array_equal(drawing.labels, drawings[0].labels) for drawing in drawings)
     assert all(drawing.palette == drawings[0].palette for drawing in drawings)

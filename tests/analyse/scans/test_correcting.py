@@ -31,17 +31,22 @@ def encoded(pixels: Picture, kind: str = "JPEG", **options: object) -> bytes:
     return stream.getvalue()
 
 
-def photographed(corners: Picture, size: tuple[int, int] = (1000, 1300)) -> bytes:
-    """The page on a dark desk, in light that falls off to 65 %, with noise and a warm cast."""
+def photographed(
+    corners: Picture, size: tuple[int, int] = (1000, 1300), *, paper: Picture | float = 1.0, over: Picture | float = 1.0
+) -> bytes:
+    """The page on a dark desk, in light that falls off to 65 %, with noise and a warm cast.
+
+    paper: what it reflects; over: a shadow or a shine, by which the light is multiplied.
+    """
     rng = np.random.default_rng(7)
-    sheet = page()
+    sheet = page() * paper
     high, wide = sheet.shape[:2]
     flat = np.array([[0, 0], [wide, 0], [wide, high], [0, high]], np.float32)
     view = cv2.getPerspectiveTransform(flat - 0.5, corners.astype(np.float32) - 0.5)
     cover = cv2.warpPerspective(np.ones((high, wide)), view, size)[..., None]
     picture = cv2.warpPerspective(sheet, view, size) + (1 - cover) * np.array([90.0, 75, 60])
     x = np.linspace(0, 1, size[0])[None, :, None]
-    picture = cv2.GaussianBlur(picture * (1 - 0.35 * x) * np.array([1, 0.97, 0.9]), (0, 0), 0.8)
+    picture = cv2.GaussianBlur(picture * (1 - 0.35 * x) * np.array([1, 0.97, 0.9]) * over, (0, 0), 0.8)
     return encoded(picture + rng.normal(0, 3, picture.shape), quality=88)
 
 
@@ -80,6 +85,25 @@ def test_colours_of_a_photographed_print_come_back() -> None:
     bar = flat.rgba[int(high * 0.65), int(wide * 0.3) : int(wide * 0.7), :3].astype(float)
     assert np.abs(bar.mean(axis=0) - np.array(BLUE)).max() < 14
     assert bar.std(axis=0).max() < 3
+
+
+@pytest.mark.parametrize("paper", [(1.0, 0.84, 0.62), (0.96, 0.88, 0.47), (0.6, 0.72, 0.88), (0.7, 0.7, 0.7)])
+def test_paper_of_a_colour_or_under_a_lamp_becomes_white(paper: tuple[float, float, float]) -> None:
+    flat = correct(read_artwork(photographed(CORNERS, paper=np.array(paper))))
+    high, wide = flat.rgba.shape[:2]
+    assert (flat.rgba[: high // 10, :, :3] >= 253).mean() > 0.98
+    assert np.abs(flat.rgba[high // 3, wide // 2, :3] - np.array(RED)).max() < 20
+
+
+@pytest.mark.parametrize(("strength", "told"), [(0.6, "shadow"), (1.35, "shines back"), (1.0, None)])
+def test_a_shadow_and_a_shine_over_the_sheet_are_said(strength: float, told: str | None) -> None:
+    y, x = np.mgrid[:1300, :1000]
+    where = (x > 600) & (y > 900) if strength < 1 else np.hypot(x - 350, y - 1000) < 110
+    over = cv2.GaussianBlur(np.where(where, strength, 1.0), (0, 0), 9)[..., None]
+    notes = correct(read_artwork(photographed(CORNERS, over=over))).notes
+    assert any("squared" in note for note in notes)
+    for words in ("shadow", "shines back"):
+        assert any(words in note for note in notes) == (words == told)
 
 
 def test_given_corners_and_sheet_size_make_a_true_size() -> None:
