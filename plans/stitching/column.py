@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from analyse.trade import Trade
 from analyse.values import Floats
-from plans.stitching.corners import Stretch, stretches
+from plans.stitching.corners import CornerRules, Stretch, stretches
 from plans.stitching.curves import SAMPLE_MM, at_way, lengths, slopes
 from plans.stitching.needles import shifts_of
 from plans.stitching.sides import Sides
@@ -25,7 +25,8 @@ SHORTENED_MOST = 0.7
 class ColumnRules:
     """The trade's rules for a column, mm: no stitch under `shortest`; over `longest` split in `parts`, staggered.
 
-    bend_outer: times the spacing an outer edge may take; bend_inner: how near its needle points may crowd.
+    bend_outer: times the spacing an outer edge may take; bend_inner: how near its needle points may crowd; shortened:
+    shares of the width by which a shortened stitch stops short, at least and at most. corners: what becomes of one.
     """
 
     shortest: float
@@ -34,6 +35,8 @@ class ColumnRules:
     shifts: tuple[float, ...]
     bend_outer: float
     bend_inner: float
+    shortened: tuple[float, float]
+    corners: CornerRules
 
 
 def column_rules(trade: Trade, longest_mm: float = 0.0) -> ColumnRules:
@@ -45,6 +48,8 @@ def column_rules(trade: Trade, longest_mm: float = 0.0) -> ColumnRules:
         shifts=tuple(shifts_of(trade).tolist()),
         bend_outer=trade.value("column.bend_outer"),
         bend_inner=trade.value("column.bend_inner"),
+        shortened=trade.range("column.shortened"),
+        corners=CornerRules(trade.value("column.mitre_over"), trade.value("column.square_over")),
     )
 
 
@@ -55,14 +60,14 @@ def stitch_lines(sides: Sides, spacing_mm: float, rules: ColumnRules, *, start_l
     holds. A ring has max(2 pi (R + r) / s, 4 pi R / 1.1 s).
     """
     sides = tapered(sides, rules.shortest)
-    runs = stretches(sides)
+    runs = stretches(sides, rules.corners)
     left, right = np.vstack([run.left for run in runs]), np.vstack([run.right for run in runs])
     measure = stitch_measure(runs, spacing_mm, rules.bend_outer)
     count = max(round(measure[-1]), 2)
     wanted = np.linspace(0.0, measure[-1], count + 1)
     left, right = at_way(left, measure, wanted), at_way(right, measure, wanted)
     on_left = (np.arange(count + 1) % 2 == 0) == start_left
-    reach = shortened(left, right, on_left, rules.bend_inner)
+    reach = shortened(left, right, on_left, rules.bend_inner, rules.shortened)
     here, there = np.where(on_left[:, None], left, right), np.where(on_left[:, None], right, left)
     points = here + reach[:, None] * (there - here)
     points = points[kept_apart(points, rules.shortest)]
@@ -109,8 +114,10 @@ def split(points: Floats, longest_mm: float, parts_mm: float, shifts: Floats) ->
     return np.concatenate([points[index] + share[:, None] * (points[index + 1] - points[index]), points[-1:]])
 
 
-def shortened(left: Floats, right: Floats, on_left: NDArray[np.bool_], least_mm: float) -> Floats:
-    """Share of the width each point stays off its edge.
+def shortened(
+    left: Floats, right: Floats, on_left: NDArray[np.bool_], least_mm: float, shares: tuple[float, float]
+) -> Floats:
+    """Share of the width each point stays off its edge, within `shares` where it does.
 
     Where points would crowd on an edge every second one stops short; where that is not enough every second of the
     rest does too, and so on, each as far in as gives it room.
@@ -129,7 +136,7 @@ def shortened(left: Floats, right: Floats, on_left: NDArray[np.bool_], least_mm:
         place = np.arange(len(index))
         halvings = np.where(place > 0, np.log2(np.maximum(place & -place, 1)), 9)
         needed = least_mm / 2.0**halvings
-        share = np.clip((needed - apart) / np.maximum(across - apart, 1e-9), SHORTENED, SHORTENED_MOST)
+        share = np.clip((needed - apart) / np.maximum(across - apart, 1e-9), *shares)
         reach[index] = np.where(halvings < level, share, 0.0)
     return reach
 

@@ -27,7 +27,8 @@ END_MM = 0.5  # a run along the middle keeps this far from the ends
 def lay_columns(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:
     """All columns of one sewing, the nearest next, each with its underlay and the way to it."""
     polygons = polygons_of(sewing.shape)
-    columns = columns_of(sewing.spines or spines_from(sewing.shape), sewing.shape, sewing.closed_ends)
+    spines, tuck = sewing.spines or spines_from(sewing.shape), trade.value("column.tuck")
+    columns = columns_of(spines, sewing.shape, sewing.closed_ends, tuck)
     if not columns:
         return NOTHING
     rules, stitch = column_rules(trade, sewing.stitch_mm), run_rules(trade)

@@ -17,6 +17,17 @@ SHARP_SHARE = 0.6  # a corner is sharp where this share of the whole turn lies w
 SHARP_OVER = 0.4
 
 
+@dataclass(frozen=True, slots=True)
+class CornerRules:
+    """Turns, degrees: a lesser one than `mitre_over` is turned through, its stitches fanning round the inner corner.
+
+    Over `square_over` a diagonal would run out too far: one leg closes the corner, the other butts against it.
+    """
+
+    mitre_over: float
+    square_over: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Stretch:
     """Samples of a run's sides that are sewn on. measured: the way each step counts, mm, or None for the usual rule."""
@@ -37,39 +48,39 @@ class _Corner:
     turn_deg: float
 
 
-def stretches(sides: Sides) -> list[Stretch]:
+def stretches(sides: Sides, rules: CornerRules) -> list[Stretch]:
     """The run parted at its sharp corners, each corner closed as its turn asks; one stretch where it has none."""
     found: list[Stretch] = []
     done = 0
-    for corner in _corners(sides):
+    for corner in _corners(sides, rules.mitre_over):
         found.append(Stretch(sides.left[done : corner.first + 1], sides.right[done : corner.first + 1]))
-        found += _mitre(sides, corner) if corner.turn_deg <= SQUARE_OVER_DEG else _square(sides, corner)
+        found += _mitre(sides, corner) if corner.turn_deg <= rules.square_over else _square(sides, corner)
         done = corner.last
     found.append(Stretch(sides.left[done:], sides.right[done:]))
     return [stretch for stretch in found if len(stretch.left) > 1]
 
 
-def _corners(sides: Sides) -> list[_Corner]:
+def _corners(sides: Sides, least_deg: float) -> list[_Corner]:
     left, right = lengths(sides.left), lengths(sides.right)
     found: list[_Corner] = []
     for outer, inner, outer_left in ((left, right, True), (right, left, False)):
         still = np.concatenate([[False], inner < PIVOT_SHARE * outer, [False]])
         change = np.flatnonzero(np.diff(still.astype(np.int8)))
         for first, last in zip(change[::2].tolist(), change[1::2].tolist(), strict=True):
-            corner = _judged(sides, first, last, outer_left)
+            corner = _judged(sides, first, last, outer_left, least_deg)
             if corner is not None:
                 found.append(corner)
     found.sort(key=lambda corner: corner.first)
     return [one for number, one in enumerate(found) if number == 0 or one.first >= found[number - 1].last]
 
 
-def _judged(sides: Sides, first: int, last: int, outer_left: bool) -> _Corner | None:
+def _judged(sides: Sides, first: int, last: int, outer_left: bool, least_deg: float) -> _Corner | None:
     """The corner between two samples, if it turns far enough and its outer side is sharp."""
     outer = sides.left if outer_left else sides.right
     across = sides.left - sides.right
     turn = _turn_deg(across[first], across[last])
     width = float(min(sides.widths[first], sides.widths[last]))
-    if turn < MITRE_OVER_DEG or first < 2 or last > len(outer) - 3 or width <= 0:
+    if turn < least_deg or first < 2 or last > len(outer) - 3 or width <= 0:
         return None
     way = along(outer)
     reach = SHARP_OVER * width / 2

@@ -26,6 +26,6 @@ def dot_points(
     frame = frame_of(shape, angle_deg, start)
     centre = frame.inward(shapely.get_coordinates(shape.centroid)[0])
     across, count = trade.value("dot.sewn"), int(trade.value("dot.stitches"))
-    v = np.linspace(-0.36, 0.36, count + 1) * across
+    v = np.linspace(-0.5, 0.5, count + 1) * trade.value("dot.spread") * across
     u = np.sqrt((across / 2) ** 2 - v**2) * np.where(np.arange(count + 1) % 2 == 0, -1.0, 1.0)
     return frame.outward(centre + np.column_stack([u, v]))

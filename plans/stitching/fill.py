@@ -28,7 +28,7 @@ def lay_ground(ground: Ground, plan: FillPlan, trade: Trade, start: Place = None
     """`lay_fill` over a ground that is cut already, for `plan` and near `start`."""
     if not len(ground.pieces.rows):
         return NOTHING
-    rules = row_rules(trade, plan.stitch_mm, turned=plan.turned)
+    rules = row_rules(trade, plan.stitch_mm, turned=plan.turned, shortest_mm=plan.shortest_mm)
     trails: list[Trail] = []
     at = None if start is None else ground.frame.inward(entered(ground.shape, start))
     for group in _groups(ground.pieces, plan.spacing_mm / 2):

@@ -55,6 +55,7 @@ class FillPlan:
     push_mm: float = 0.0
     lay: Lay = Lay.TOP
     turned: bool = True
+    shortest_mm: float = 0.0
 
 
 def entered(shape: Polygon, start: tuple[float, float]) -> Floats:

@@ -34,7 +34,7 @@ def lay_sewing(sewing: Sewing, trade: Trade, *, thread: str = "40", start: Place
             sewing, spacing_mm=_usual_spacing(sewing, trade) * trade.value("thread.spacing_factor", thread=thread)
         )
     laid = {"fill": _lay_fills, "column": lay_columns, "running": _lay_lines}[sewing.kind](sewing, trade, start, end)
-    return without_short(begun(laid), trade.value("stitch.never_under"))
+    return without_short(begun(laid), max(sewing.shortest_mm, trade.value("stitch.never_under")))
 
 
 def _usual_spacing(sewing: Sewing, trade: Trade) -> float:
@@ -67,6 +67,7 @@ def _lay_fills(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail:
         sewing.stitch_mm or trade.value("fill.stitch"),
         sewing.pull_mm,
         sewing.push_mm,
+        shortest_mm=sewing.shortest_mm,
     )
     longest = row_rules(trade, plan.stitch_mm).longest
     trails: list[Trail] = []

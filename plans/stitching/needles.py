@@ -29,13 +29,16 @@ class RowRules:
     shifts: Floats
 
 
-def row_rules(trade: Trade, stitch_mm: float, *, turned: bool = True) -> RowRules:
-    """Rules for rows of `stitch_mm`; open underlay rows are not `turned` inside their edge."""
+def row_rules(trade: Trade, stitch_mm: float, *, turned: bool = True, shortest_mm: float = 0.0) -> RowRules:
+    """Rules for rows of `stitch_mm`; open underlay rows are not `turned` inside their edge.
+
+    shortest_mm: what the cloth asks of every stitch, where that is more than the trade does.
+    """
     low, high = trade.range("fill.stitch")
     return RowRules(
         stitch=stitch_mm,
         longest=max(high, stitch_mm * high / trade.value("fill.stitch")),
-        end_shortest=min(trade.value("fill.end_shortest"), stitch_mm / low),
+        end_shortest=max(min(trade.value("fill.end_shortest"), stitch_mm / low), shortest_mm),
         row_shortest=trade.value("stitch.shortest_shaped"),
         turn_inset=trade.value("fill.turn") if turned else 0.0,
         turn_shortest=trade.value("fill.turn_shortest"),

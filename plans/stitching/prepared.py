@@ -101,16 +101,19 @@ def run_of(column: Column, wear: Wear) -> Run:
 
 @lru_cache(maxsize=KEPT)
 def columns_of(
-    spines: tuple[Spine, ...], shape: Polygon | MultiPolygon, closed_ends: tuple[tuple[bool, bool], ...]
+    spines: tuple[Spine, ...],
+    shape: Polygon | MultiPolygon,
+    closed_ends: tuple[tuple[bool, bool], ...],
+    tuck_mm: float,
 ) -> tuple[Column, ...]:
     """The runs, carried on where the shape goes on beyond them, and tucked under where another run meets them."""
     closed = closed_ends or ((False, False),) * len(spines)
     kept = [(sides_of(spine), ends) for spine, ends in zip(spines, closed, strict=True) if len(spine.line) > 1]
-    met = _met([sides for sides, _ in kept])
+    met = _met([sides for sides, _ in kept], tuck_mm)
     shapely.prepare(shape)
     found = []
     for (sides, ends), meets in zip(kept, met, strict=True):
-        ways = tuple(TUCK_MM if one else CARRY_ON_MM for one in meets)
+        ways = tuple(tuck_mm if one else CARRY_ON_MM for one in meets)
         closed_here = (ends[0] or meets[0], ends[1] or meets[1])
         found.append(Column(carried_on(sides, shape, (ways[0], ways[1])), closed_here))
     return tuple(found)
@@ -140,9 +143,9 @@ def spines_from(shape: Polygon | MultiPolygon) -> tuple[Spine, ...]:
     return tuple(spine_from_shape(part) for part in polygons(shape))
 
 
-def _met(runs: list[Sides]) -> list[tuple[bool, bool]]:
+def _met(runs: list[Sides], tuck_mm: float) -> list[tuple[bool, bool]]:
     """Whether each run's start and end lie on another run of the same sewing, or on itself further along."""
-    if len(runs) == 1 and along(runs[0].middle)[-1] <= _reach(runs[0]):
+    if len(runs) == 1 and along(runs[0].middle)[-1] <= _reach(runs[0], tuck_mm):
         return [(False, False)]
     middle = np.concatenate([run.middle[::MET_STEP] for run in runs])
     half = np.concatenate([run.widths[::MET_STEP] for run in runs]) / 2
@@ -152,13 +155,13 @@ def _met(runs: list[Sides]) -> list[tuple[bool, bool]]:
     for number, run in enumerate(runs):
         gaps = np.hypot(*np.moveaxis(run.ends[:, None] - middle[None], -1, 0)) - half
         other = np.tile(owner != number, (2, 1))
-        reach = _reach(run)
+        reach = _reach(run, tuck_mm)
         other[:, owner == number] = np.array([ways[number] > reach, ways[number] < along(run.middle)[-1] - reach])
-        near = ((gaps < TUCK_MM) & other).any(axis=1)
+        near = ((gaps < tuck_mm) & other).any(axis=1)
         found.append((bool(near[0]) and not run.closed, bool(near[1]) and not run.closed))
     return found
 
 
-def _reach(run: Sides) -> float:
+def _reach(run: Sides, tuck_mm: float) -> float:
     """How far along a run what lies beside its end is still its own end."""
-    return 2.0 * float(run.widths.max()) + TUCK_MM
+    return 2.0 * float(run.widths.max()) + tuck_mm

@@ -53,7 +53,7 @@ def linked(ground: Ground, before: list[Trail], trail: Trail, trade: Trade) -> T
 
 def _edge_runs(ground: Ground, inner: list[Polygon], start: Place, trade: Trade) -> Trail:
     rings = [shapely.get_coordinates(ring) for part in inner for ring in (part.exterior, *part.interiors)]
-    rings = [ring for ring in rings if lengths(ring).sum() > LEAST_LOOP_MM]
+    rings = [ring for ring in rings if lengths(ring).sum() > trade.value("fill.underlay_least_ring")]
     at = rings[0][0] if start is None and rings else np.asarray(start, float)
     trails: list[Trail] = []
     while rings:
@@ -71,23 +71,30 @@ def _edge_runs(ground: Ground, inner: list[Polygon], start: Place, trade: Trade)
 
 @dataclass(frozen=True, slots=True)
 class RunRules:
-    """The trade's rules for a run of underlay, mm. longest: a zigzag's longer stitches are parted."""
+    """The trade's rules for a run of underlay, mm. longest: a zigzag's longer stitches are parted.
+
+    short_of_end: how far it stays from an open end.
+    """
 
     stitch: float
     chord_error: float
     longest: float
+    short_of_end: float
 
 
 def run_rules(trade: Trade) -> RunRules:
     """Rules for the runs that lie under a column."""
     return RunRules(
-        trade.value("running.stitch"), trade.value("running.chord_error"), float(trade.range("fill.stitch")[1])
+        trade.value("running.stitch"),
+        trade.value("running.chord_error"),
+        float(trade.range("fill.stitch")[1]),
+        trade.value("column.underlay_short_of_end"),
     )
 
 
 def column_underlay(sides: Sides, layer: Underlay, rules: RunRules) -> Floats:
     """Needle points of one underlay of a column, from its start."""
-    inner = sides if sides.closed else held_back(sides, END_INSET_MM, END_INSET_MM)
+    inner = sides if sides.closed else held_back(sides, rules.short_of_end, rules.short_of_end)
     return COLUMN_KINDS[layer.kind](inner, layer, rules)
 
 
