@@ -39,6 +39,7 @@ class Cloth:
     pull_mm: float
     pull_narrow_mm: float
     push_mm: float
+    shortest_mm: float
     spacing_factor: float
     gap_mm: float
     drift_mm: float

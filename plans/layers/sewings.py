@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -50,7 +50,9 @@ def plan_sewings(survey: Survey, recipe: Recipe) -> Layout:
         *bodies,
         *(sew_outline(ground, p) if _too_wide(ground, p) else sew_stroke(ground, p) for p in strokes),
     )
-    sewings = tuple(sewing for sewing in made if not sewing.shape.is_empty)
+    sewings = tuple(
+        replace(sewing, shortest_mm=ground.cloth.shortest_mm) for sewing in made if not sewing.shape.is_empty
+    )
     edges = plan_edges(
         survey.sized, survey.seams, lambda part: ground.heights[part], ground.edge_reach, ground.angle_of
     )

@@ -124,3 +124,21 @@ def test_a_cut_inside_a_trail_stays_a_cut_even_where_no_tie_fits_behind_it() -> 
     steps = np.hypot(*np.diff(made.xy, axis=0).T)
     assert (made.move == Move.TRIM).sum() == 1
     assert steps[made.move[1:] == Move.SEW].max() < 4
+
+
+@pytest.mark.parametrize("kind", ["fill", "column", "running"])
+@settings(FEW, max_examples=6)
+@given(st.integers(0, 200))
+def test_on_leather_no_stitch_but_a_tie_is_shorter_than_its_holes_allow(kind: str, seed: int) -> None:
+    leather, one = TRADE.cloth("leather"), random_spine(seed)
+    more = {"shortest_mm": leather.shortest_mm, "pull_mm": leather.pull_mm, "push_mm": leather.push_mm}
+    under = (Underlay("edge-run", 0.5),)
+    sewing = {
+        "fill": Sewing(0, 0, "fill", "body", 0, random_shape(seed), angle_deg=20.0, underlay=under, **more),
+        "column": Sewing(0, 0, "column", "body", 0, outline(one), spines=(one,), spacing_mm=0.48, **more),
+        "running": Sewing(0, 0, "running", "body", 0, outline(one), spines=(one,), stitch_mm=2.5, passes=2, **more),
+    }[kind]
+    trail = lay_sewing(sewing, TRADE)
+    assert steps_mm(trail).min() >= 1.5 - 1e-9
+    assert steps_mm(trail).max() <= TRADE.value("kind.split_over")
+    assert jumps(trail) == 0
