@@ -64,3 +64,12 @@ def test_butted_running_lines_are_said_to_drift_apart() -> None:
     edges = plan_sewings(survey(drawing, Job()), Recipe("line-work", "lines")).edges
     assert {edge.under for edge in edges} == {None}
     assert {edge.state for edge in edges} == {"lost"}
+
+
+@pytest.mark.parametrize("reach", [Reach(0.0, 0.4), Reach(0.8, 0.0), Reach(0.0, 0.0)])
+def test_a_shop_may_let_nothing_run_under(reach: Reach) -> None:
+    square, world = box(0, 0, 10, 10), box(-10, -10, 20, 20)
+    low_x, low_y, high_x, high_y = run_beneath(square, reach, 30.0, world).bounds
+    furthest = max(reach.ends_mm, reach.rows_mm)
+    assert min(low_x, low_y) >= -furthest - 0.05
+    assert max(high_x, high_y) <= 10 + furthest + 0.05

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from shapely import Point, box
 
 from plans.job import Job
 from plans.layers import Layout, Recipe, Survey, plan_sewings, survey
-from tests.drawing_fixture import Piece, crest, ring, scaled_beast, sized, stroke
+from tests.drawing_fixture import Piece, crest, ring, run, scaled_beast, sized, stroke
 
 BASE, STACKED, BESIDE = Recipe("b", "base"), Recipe("s", "stacked"), Recipe("a", "beside")
 
@@ -106,7 +107,13 @@ def test_side_by_side_bodies_stop_under_what_closes_them() -> None:
     _, layout = planned(pieces, BESIDE)
     outer = max((s for s in layout.sewings), key=lambda s: s.shape.area)
     assert not outer.shape.contains(Point(30, 30))
-    assert outer.shape.intersection(box(15, 15, 45, 45)).area == pytest.approx(4 * 30 * 0.6, rel=0.35)
+    turn = np.radians(outer.angle_deg or 0.0)  # an ellipse of 0.8 mm along the stitches and 0.4 mm across them
+    across, along = (
+        np.hypot(0.8 * a, 0.4 * b) for a, b in ((np.sin(turn), np.cos(turn)), (np.cos(turn), np.sin(turn)))
+    )
+    corners = 4 * across * along
+    under = outer.shape.intersection(box(15, 15, 45, 45)).area
+    assert under == pytest.approx(2 * 30 * (across + along) - corners, rel=0.02)
 
 
 def test_what_lies_under_is_sewn_before_what_lies_over() -> None:
@@ -137,3 +144,47 @@ def test_a_base_ends_03_short_of_an_edge_that_columns_finish() -> None:
     assert not base.shape.contains(Point(20, 11.8))
     assert base.shape.contains(Point(20, 11.6))
     assert base.shape.contains(Point(14, 11.9))
+
+
+def test_what_strands_leave_of_a_body_is_sewn_with_the_body() -> None:
+    """Strands across a band cut it into strips of 1 mm: body, not columns of the body's own colour."""
+    body, strands = box(0, 0, 40, 10), [(x, 1) for x in np.arange(4.0, 37.0, 3.0)]
+    pieces = [Piece("navy", body, "fill")]
+    strips = [stroke("navy", [(x + 1.5, 1), (x + 1.5, 9)], 1.0, inside=0) for x, _ in strands[:-1]]
+    pieces += strips
+    pieces += [stroke("gold", [(x, 1), (x, 9)], 2.0, inside=0, family="rope", hint="texture") for x, _ in strands]
+    for recipe in (BASE, STACKED, BESIDE):
+        ground, layout = planned(pieces, recipe)
+        parts = ground.sized.parts
+        narrow = [i for i, part in enumerate(parts) if part.kind == "column" and part.colour == parts[0].colour]
+        assert len(narrow) == len(strips)
+        (sewing,) = [one for one in layout.sewings if one.kind == "fill"]
+        assert set(narrow) <= {sewing.part, *sewing.also}
+        assert all(sewing.shape.buffer(0.01).contains(parts[i].outline_mm) for i in narrow)
+
+
+def test_the_counter_of_a_letter_is_the_ground_it_stands_on() -> None:
+    letter = ring("white", (20, 20), 2.2, 1.2, hint="letter", family="line-1")
+    counter = Piece("navy", Point(20, 20).buffer(1.6, 32), "column", (run([(18.8, 20), (21.2, 20)], 3.2),), inside=1)
+    for recipe in (BASE, STACKED, BESIDE):
+        _, layout = planned([Piece("navy", box(0, 0, 40, 40), "fill"), letter, counter], recipe)
+        assert [sewing.kind for sewing in layout.sewings if sewing.shape.contains(Point(20, 20))] == ["fill"]
+
+
+def test_a_tail_that_runs_out_over_the_cloth_stays_a_column() -> None:
+    pieces = [Piece("tan", box(0, 0, 20, 20), "fill"), stroke("tan", [(20, 10), (38, 10)], 3.0)]
+    _, layout = planned(pieces, BESIDE)
+    assert sorted(sewing.kind for sewing in layout.sewings) == ["column", "fill"]
+
+
+def test_two_bodies_that_end_beneath_one_border_do_not_wait_for_each_other() -> None:
+    outer = box(0, 0, 60, 60).difference(Point(30, 30).buffer(20, 48))
+    pieces = [
+        Piece("navy", outer, "fill"),
+        Piece("white", Point(30, 30).buffer(18.5, 48), "fill"),
+        ring("gold", (30, 30), 19.25, 1.5, hint="outline"),
+    ]
+    _, layout = planned(pieces, BESIDE)
+    kinds = {index: sewing.kind for index, sewing in enumerate(layout.sewings)}
+    assert layout.before
+    assert all(kinds[high] == "column" for _, high in layout.before)
