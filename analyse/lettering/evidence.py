@@ -28,10 +28,8 @@ STRICTER = {2: (0.018, 0.12), 3: (0.018, 0.12), 4: (0.02, 0.2), 5: (0.02, 0.2)} 
 LIGHTEST, HEAVIEST = 0.05, 0.35  # and their stems, in letter heights,
 SURE = 0.8  # and their evidence
 DOUBTED = 0.2  # what geometry takes for lettering is none if the classifier is so sure of it
-TRUSTED, OPEN = (
-    0.8,
-    2.5,
-)  # and what it leaves open, missing its limits by up to this factor, is if the classifier is sure
+TRUSTED, OPEN = 0.8, 2.5  # what geometry leaves open, missing its limits by this factor, is if it is so sure;
+SUREST, SLIGHTLY = 0.9, 1.6  # the same of few letters
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +54,8 @@ class Judged:
             return False
         if self.by_geometry(1.0):
             return self.chance >= DOUBTED
-        return self.chance >= TRUSTED and self.by_geometry(OPEN)
+        few = self.letters in STRICTER
+        return self.chance >= (SUREST if few else TRUSTED) and self.by_geometry(SLIGHTLY if few else OPEN)
 
     def by_geometry(self, slack: float) -> bool:
         """Whether variety, evidence, steadiness and stems are those of lettering; slack: over 1 asks for less."""

@@ -24,6 +24,7 @@ EDGED = 0.06  # a letter with shorter level edges at top and bottom is round,
 CHORD = 0.1  # if it is at least this wide there,
 DEEPEST = 0.022  # and sinks no deeper than this; all in letter heights
 CUPPED = 0.009  # a level edge this near the very end is the end: serifs are cupped, and round parts rise more than this
+STANDING = 0.67  # the baseline lies where so much of the feet lie below: round ones do, and nothing stands above it
 WIDEST = 0.25  # a foot counts as no wider than this: the two feet of an ampersand are no baseline
 LEANS = 0.04  # a baseline may lean by so much over the length of the line, in letter heights,
 LEAN_STEPS = 20  # found in so many steps each way,
@@ -90,7 +91,7 @@ def _zero(places: Stand, foot: Ends, height: float) -> Floats:
     at, bottom = (places.start + places.end) / 2.0, places.bottom + foot.short
     tilt = _tilt(((at[standing], places.bottom[standing]), (at, places.top)), float(np.ptp(at)), height)
     weights = _weight(np.minimum(foot.level, WIDEST * height), height)
-    return _middle((bottom - tilt * at)[standing], weights[standing]) + tilt * at
+    return _middle((bottom - tilt * at)[standing], weights[standing], STANDING) + tilt * at
 
 
 def _tilt(levels: Sequence[tuple[Floats, Floats]], length: float, height: float) -> float:
@@ -148,7 +149,7 @@ def _ends(
     y, x = (points * up[of]).sum(axis=1), (points * along[of]).sum(axis=1)
     head, foot = _end(y, x, of, len(outlines), height), _end(-y, x, of, len(outlines), height)
     bridged = _bridged(-_along(hulls, up), _along(hulls, along), LEVEL * height)
-    bridged = np.where(foot.covered >= COVERED * bridged, bridged, 0.0)
+    bridged = np.where((foot.covered >= COVERED * bridged) & (bridged >= FLAT * foot.chord), bridged, 0.0)
     return replace(foot, level=np.maximum(foot.level, bridged), short=np.where(bridged > 0, 0.0, foot.short)), head
 
 
@@ -188,11 +189,11 @@ def _weight(level: Floats, height: float) -> Floats:
     return level + ROUND * height
 
 
-def _middle(values: Floats, weights: Floats) -> float:
-    """Weighted median."""
+def _middle(values: Floats, weights: Floats, share: float = 0.5) -> float:
+    """Weighted median, or where another share of the weight lies below."""
     order = np.argsort(values)
     reach = np.cumsum(weights[order])
-    return float(values[order][int(np.searchsorted(reach, reach[-1] / 2.0))])
+    return float(values[order][int(np.searchsorted(reach, reach[-1] * share))])
 
 
 def _starts(places: Stand, height: float) -> NDArray[np.bool_]:

@@ -24,6 +24,7 @@ BESIDE = 1.2  # and no farther from it than so many of its letter heights
 AT_END = 0.1  # and over no more of that line than this share at its end
 SHORT = 3  # letters of one: TM, SM, (R)
 STRAP = 0.6  # a strap line's letters are at most this share as tall as those of the line it stands by
+WORDED = 5  # letters from which it may be one; a year is none
 INSIDE = (0.25, 0.9)  # what stands in the ring fills so much of its hole, as lengths
 LEVEL = 0.1  # two letters of a mark are as tall and as level as each other to this share
 
@@ -52,7 +53,7 @@ def _role(line: Line, lines: Sequence[Line]) -> str:
         if near and line.letters <= SHORT and line.cap_height <= SMALL * other.cap_height and _ends(line, other):
             return "legal mark"
     taller = max((other.cap_height for other in lines if other is not line), default=0.0)
-    return "strap line" if line.cap_height <= STRAP * taller else ""
+    return "strap line" if line.letters >= WORDED and line.cap_height <= STRAP * taller else ""
 
 
 def _ends(line: Line, other: Line) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 from weakref import WeakKeyDictionary
@@ -16,10 +17,11 @@ from analyse.lettering.finding import Found, find
 from analyse.lettering.glyphs import Glyphs, glyphs_of
 from analyse.lettering.heights import heights, stem
 from analyse.lettering.legal import with_roles
+from analyse.lettering.monograms import Ints, Monogram, monograms, zone
 from analyse.values import Drawing, Floats
 from analyse.widths.measuring import Measures
 
-Layout = Literal["straight", "slanted", "arc", "ring"]
+Layout = Literal["straight", "slanted", "arc", "ring", "monogram"]
 
 LEVEL_DEG = 2.0  # a straight line this near level is not slanted
 RING = np.pi  # an arc over so much of its circle is a ring
@@ -75,10 +77,18 @@ def lines_of(drawing: Drawing, measures: Measures) -> tuple[Line, ...]:
     if drawing not in _KEPT:
         glyphs = glyphs_of(drawing, measures)
         found = find(glyphs) if len(glyphs) > 1 else []
-        found = sorted(found, key=_from_the_top)
+        apart = monograms(glyphs, _members([each for each in found if len(each.members) > 2]))
+        mine = _members(apart)
+        found = [each for each in sorted(found, key=_from_the_top) if not np.isin(each.members, mine).any()]
         lines = [_line(drawing, measures, glyphs, each, f"line-{n + 1}") for n, each in enumerate(found)]
+        for each in apart:
+            lines.append(_monogram(measures, glyphs, each, f"line-{len(lines) + 1}"))
         _KEPT[drawing] = with_roles(lines, drawing, measures)
     return _KEPT[drawing]
+
+
+def _members(groups: Sequence[Found | Monogram]) -> Ints:
+    return np.concatenate([np.zeros(0, dtype=np.int64), *(each.members for each in groups)])
 
 
 def _from_the_top(line: Found) -> tuple[float, float]:
@@ -114,6 +124,23 @@ def _line(drawing: Drawing, measures: Measures, glyphs: Glyphs, found: Found, na
         baseline=base, span=(float(found.stand.start.min()), float(found.stand.end.max())),
         thin=float(np.median(glyphs.thin[members][small])),
         opened_px2=float(sum(o.area for o, s in zip(outlines, source, strict=True) if s < 0)),
+    )  # fmt: skip
+
+
+def _monogram(measures: Measures, glyphs: Glyphs, found: Monogram, name: str) -> Line:
+    members, tall = found.members, found.height
+    source = glyphs.source[members].tolist()
+    shapes = [measures.regions[s] if s >= 0 else measures.background[-1 - s] for s in source]
+    upright = stem(shapes, np.tile((0.0, -1.0), (len(members), 1)), tall)
+    middle = shapely.box(*shapely.total_bounds(glyphs.outlines[members])).centroid
+    return Line(
+        id=name, regions=tuple(s for s in source if s >= 0), openings=tuple(-1 - s for s in source if s < 0),
+        letters=len(members), layout="monogram", at=(float(middle.x), float(middle.y)), angle_deg=0.0,
+        cap_height=tall, x_height=None, stem=float(np.median(glyphs.stem[members])) if upright is None else upright,
+        counters=_counters(glyphs.outlines[members]), gaps=(), zone=zone(glyphs.hulls[members]),
+        baseline=found.baseline,
+        thin=float(np.median(glyphs.thin[members])), span=(-tall, tall),
+        opened_px2=float(sum(o.area for o, s in zip(glyphs.outlines[members], source, strict=True) if s < 0)),
     )  # fmt: skip
 
 

@@ -97,6 +97,22 @@ def test_light_letters_on_a_dark_shape_are_found() -> None:
     assert line.letters == 10
 
 
+def test_letters_of_a_monogram_are_found_where_they_stand_apart() -> None:
+    letters = (
+        lettering("R", CAP, along(370, 500))
+        + lettering("S", CAP, along(500, 380))
+        + lettering("C", CAP, along(630, 500))
+    )
+    words = lettering("HARBOUR LIGHT", 0.7 * CAP, along(500, 700), spacing=0.06)
+    oars = [LineString([(320, 250), (680, 620)]).buffer(9), LineString([(680, 250), (530, 405)]).buffer(9)]
+    oars = [oar.difference(shapely.union_all(letters).buffer(12)) for oar in oars]
+    parts = [part for oar in oars for part in shapely.get_parts(oar).tolist()]
+    lines = lines_in(drawing_of(*letters, *parts, *words))
+    (monogram,) = [line for line in lines if line.layout == "monogram"]
+    assert sorted(monogram.regions) == [0, 1, 2]
+    assert monogram.cap_height == pytest.approx(CAP, rel=0.03)
+
+
 def test_widely_spaced_letters_are_a_line() -> None:
     line = only_line(lettering("ANGLERS", CAP, along(600, 300), spacing=1.1))
     assert line.letters == 7
