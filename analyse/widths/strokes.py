@@ -28,7 +28,8 @@ STANDS_STILL = 0.2  # one side goes this share of the other's way: the stitch li
 class Stroke:
     """A piece of a region that can be followed in one run (or, where it cannot, is taken as a body).
 
-    outline: in px. axes: its branches' x, y, width. track: its main run, None for a compact shape. pole: x, y, width
+    outline: in px. axes: its branches' x, y, width, a ring's first row again at
+    its end. track: its main run, None for a compact shape. pole: x, y, width
     of its largest disc. cuts: ends of the cuts on its outline. body: the outline with what lies on it, where that
     differs. own_rings: which of the rings are its outline's. free: which ends of its run are ends of the shape, not
     places where it was cut across. laid, known, parts, across: its spine, figures, pieces and
@@ -187,6 +188,6 @@ def stroke_of(axes: Axes, index: int, piece: Piece) -> Stroke:
     if branches:
         path, closed = main_path(branches)
         track = track_of(path, axes.rings, closed=closed)
-    shapes = tuple(b.axis for b in branches)
+    shapes = tuple(np.vstack([b.axis, b.axis[:1]]) if b.closed else b.axis for b in branches)
     own = tuple(axes.own_rings[index])
     return Stroke(piece.outline, shapes, track, axes.rings, axes.poles[index], piece.cuts, own_rings=own)

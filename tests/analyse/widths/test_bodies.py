@@ -1,0 +1,41 @@
+"""What lies on a body is not cut out of it; what a stroke runs round is. Common practice, no source."""
+
+from __future__ import annotations
+
+import numpy as np
+from shapely import LineString, Point, Polygon, box
+from shapely.ops import unary_union
+
+from analyse.widths.measuring import Measures, measure
+from tests.drawings import drawing_of
+
+
+def measured(ground: Polygon, *on_top: Polygon) -> Measures:
+    shown = ground.difference(unary_union(on_top))
+    return measure(drawing_of(shown, *on_top, colours=(0, *([1] * len(on_top))), parents=(None, *([0] * len(on_top)))))
+
+
+def test_a_panel_with_bars_on_it_stays_one_body() -> None:
+    bars = [box(40 + 60 * k, 30, 60 + 60 * k, 130) for k in range(5)]
+    assert len(measured(box(0, 0, 360, 160), *bars).pieces([0])[0]) == 1
+
+
+def test_an_eye_runs_on_under_its_highlight() -> None:
+    assert len(measured(Point(0, 0).buffer(50, 32), Point(12, -12).buffer(14, 32)).pieces([0])[0]) == 1
+
+
+def test_an_outline_round_fills_is_a_stroke_however_much_of_its_shape_it_covers() -> None:
+    fingers = [box(20 + 40 * k, 20, 50 + 40 * k, 120) for k in range(4)]
+    pieces = measured(box(8, 8, 182, 132), *fingers).pieces([0])[0]
+    assert len(pieces) > 3
+    assert max(float(piece.pole[2]) for piece in pieces) < 20
+
+
+def test_a_wheel_is_a_rim_and_spokes() -> None:
+    spokes = [
+        LineString([(0, 0), (95 * np.cos(a), 95 * np.sin(a))]).buffer(2) for a in np.arange(0, 2 * np.pi, np.pi / 6)
+    ]
+    wheel = unary_union([Point(0, 0).buffer(100, 64).difference(Point(0, 0).buffer(90, 64)), *spokes])
+    pieces = measure(drawing_of(wheel)).pieces([0])[0]
+    assert any(piece.closed for piece in pieces)
+    assert sum(float(piece.pole[2]) < 6 for piece in pieces) >= 10
