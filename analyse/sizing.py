@@ -37,7 +37,7 @@ def size_drawing(
     left, top, right, bottom = drawing.extent_px
     measures, families, gaps = kept(drawing)
     parts = parts_of(drawing, measures, gaps, setting, lines_of(drawing, measures))
-    parts = doubted(agreed(with_families(parts, families), setting), setting)
+    parts = doubted(agreed(with_families(parts, families), setting), drawing, setting)
     candidates = details_of(drawing, setting, cloth_rgb or WHITE)
     return SizedDrawing(
         drawing=drawing, size_mm=((right - left) * scale, (bottom - top) * scale), mm_per_px=scale,

@@ -48,8 +48,11 @@ def holding_row(holding: Holding, found: Survival) -> tuple[str, str, str, str]:
     )  # fmt: skip
 
 
-def sizes_text(title: str, found: Survival, asked_mm: float | None) -> str:
-    """The table with its curve as bars, the gains, the least widths and the places, for a terminal of 80 columns."""
+def sizes_text(title: str, found: Survival, asked_mm: float | None, *, cloth_told: bool = True) -> str:
+    """The table with its curve as bars, the gains, the least widths and the places, for a terminal of 80 columns.
+
+    cloth_told: whether the cloth's colour was named, or white taken.
+    """
     rows = [*_wrapped(title), "", f"  {'width':>8}  {'height':>8}  {'details hold':>12}  of the look"]
     for holding in found.holdings:
         width, height, details, share = holding_row(holding, found)
@@ -61,6 +64,8 @@ def sizes_text(title: str, found: Survival, asked_mm: float | None) -> str:
     rows += ["", "What is gained, with its share of the look:"] if gains else []
     rows += [row for gain in gains for row in _wrapped(gained(gain), "  ")]
     rows += ["", *_wrapped(f"No width helps: {words.listed(found.never)}.")] if found.never else []
+    if not cloth_told and any("cloth" in text for text in found.never):
+        rows += _wrapped("White was taken for the cloth: name its colour with --cloth-colour.")
     rows += ["", *(row for place in places(found) for row in _wrapped(place, "  "))]
     return "\n".join(words.printable(row) for row in rows) + "\n"
 

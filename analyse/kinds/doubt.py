@@ -6,32 +6,34 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from analyse.kinds.bands import thinnest_mm
+from analyse.kinds.families import lies_on_one
 from analyse.kinds.setting import Setting
-from analyse.values import Part
+from analyse.values import Drawing, Part
 
 DOUBTED = 0.65  # certainty at most: under what calls for a look; of such parts four in five keep their kind when turned
-SLIVER_PX = 2.5  # what is narrower may be the edge's doing
+SLIVER_PX = 2.5  # what is narrower and lies between two colours may be the edge's doing
 SHORT = 4.0  # a piece sewn another way than the rest of its region is doubted when it is not so many widths long,
 UNEVEN = 0.35  # or its narrow places are under this share of its wide ones
 
 
-def doubted(parts: Sequence[Part], setting: Setting) -> list[Part]:
+def doubted(parts: Sequence[Part], drawing: Drawing, setting: Setting) -> list[Part]:
     """The same, less sure where the kind hangs on a cut or on an edge. Fills are what is left when all is cut."""
     kinds: dict[int, set[str]] = {}
     for part in parts:
         kinds.setdefault(part.region, set()).add(part.kind)
     return [
         replace(part, certainty=min(part.certainty, DOUBTED))
-        if _on_edge(part, setting) or (len(kinds[part.region]) > 1 and _on_cut(part))
+        if _on_edge(part, drawing, setting) or (len(kinds[part.region]) > 1 and _on_cut(part))
         else part
         for part in parts
     ]
 
 
-def _on_edge(part: Part, setting: Setting) -> bool:
+def _on_edge(part: Part, drawing: Drawing, setting: Setting) -> bool:
     """Whether it is a sliver, or the thin end of a stroke, which is left out or carried on."""
     end = part.kind == "running" and part.width_mm.median < thinnest_mm(setting)
-    return end or part.width_mm.median < SLIVER_PX * setting.mm_per_px
+    thin = part.width_mm.median < SLIVER_PX * setting.mm_per_px
+    return end or (thin and not lies_on_one(drawing, drawing.regions[part.region]))
 
 
 def _on_cut(part: Part) -> bool:

@@ -42,7 +42,7 @@ def families_of(drawing: Drawing, measures: Measures, lines: Sequence[Line] = ()
             found[i] = Family(f"outline-{i}", "outline")
     groups: dict[tuple[int, int], list[int]] = {}
     for i, region in enumerate(drawing.regions):
-        if slender[i] and not found[i].role and _lies_on_one(drawing, region):
+        if slender[i] and not found[i].role and lies_on_one(drawing, region):
             groups.setdefault((_host(region, slender), region.colour), []).append(i)
     for (host, colour), members in sorted(groups.items()):
         alike = _alike(measures, members)
@@ -72,7 +72,7 @@ def runs_round(drawing: Drawing, measures: Measures, index: int) -> bool:
     return shared >= ROUND * region.outline.length and _has_ring(measures, index)
 
 
-def _lies_on_one(drawing: Drawing, region: Region) -> bool:
+def lies_on_one(drawing: Drawing, region: Region) -> bool:
     """Whether a stroke lies on one colour all round, or on the cloth."""
     around: dict[int, float] = {}
     for other, length in region.touches:

@@ -63,4 +63,4 @@ def sizes(artwork: str, **given: Any) -> None:
     if given["as_data"]:
         click.echo(json.dumps(asdict(found), ensure_ascii=False, indent=1))
     else:
-        click.echo(sizes_text(title, found, width), nl=False)
+        click.echo(sizes_text(title, found, width, cloth_told=given["cloth_rgb"] is not None), nl=False)

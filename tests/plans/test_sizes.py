@@ -55,3 +55,11 @@ def test_the_curve_copes_with_one_width_only() -> None:
     alone = replace(FOUND, holdings=FOUND.holdings[:1], gains=())
     assert "<svg" in survival_curve(alone, 40.0)
     assert "76 mm: 80 %" in survival_curve(FOUND, 76.2)
+
+
+def test_who_named_no_cloth_is_asked_for_it_where_it_matters() -> None:
+    white = replace(FOUND, never=("white on cloth of nearly its colour",))
+    asks = "White was taken for the cloth: name its colour with --cloth-colour."
+    assert asks in sizes_text("a", white, None, cloth_told=False)
+    assert asks not in sizes_text("a", white, None)
+    assert asks not in sizes_text("a", FOUND, None, cloth_told=False)
