@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from PIL import Image, ImageDraw
 from shapely import LineString, Point, Polygon, box, transform
+from shapely.ops import polygonize, unary_union
 
 from analyse.trade import default_trade
 from analyse.values import (
@@ -151,7 +152,9 @@ def features() -> tuple[Feature, ...]:
 
 def drawing(name: str = "oar-badge.png") -> Drawing:
     rgba, labels = picture()
-    outlines = [Region(i, colour, _scaled(shape)) for i, (colour, shape, _) in enumerate(shapes())]
+    outlines = [
+        Region(i, colour, outline) for i, (outline, (colour, _, _)) in enumerate(zip(_regions(), shapes(), strict=True))
+    ]
     artwork = Artwork(rgba, name, "ab" * 32, "png", (762, 600), np.eye(3), notes=("opened as it was sent",))
     return Drawing(
         artwork, labels, (NAVY, GOLD, WHITE), tuple(outlines), np.eye(3), 0.2, shadings=(Shading((0,), 3.0, "even"),)
@@ -173,5 +176,8 @@ def sized(name: str = "oar-badge.png") -> SizedDrawing:
     )
 
 
-def _scaled(shape: Polygon) -> Polygon:
-    return transform(shape, lambda xy: xy / MM_PER_PX)
+def _regions() -> list[Polygon]:
+    """The shapes in px as a coverage: where two meet, both have the same points."""
+    scaled = [transform(shape, lambda xy: np.round(xy / MM_PER_PX, 2)) for _, shape, _ in shapes()]
+    faces = list(polygonize(unary_union([shape.boundary for shape in scaled])))
+    return [unary_union([face for face in faces if shape.contains(face.representative_point())]) for shape in scaled]

@@ -10,6 +10,13 @@ from plans.density.patches import peaks_over
 from plans.density.window import over_window
 from plans.values import HardPatch, Lay, Move, Step, Stitches
 
+NAMES = {"tie": "tie stitches", "trim": "cut ends", "short": "short stitches"}
+
+
+def listed(things: list[str]) -> str:
+    """`a, b and c`."""
+    return " and ".join([", ".join(things[:-1]), things[-1]] if len(things) > 1 else things)
+
 
 def knots_at(stitches: Stitches, steps: tuple[Step, ...], short_mm: float) -> dict[str, Floats]:
     """Where ties, trims and other short stitches lie: (N, 2) mm each. A fill's turns lie flat and do not count."""
@@ -35,8 +42,8 @@ def back_lumps(grid: Grid, stitches: Stitches, steps: tuple[Step, ...], sized: S
     patches = []
     reach = round(float(trade.value("density.apart")) / grid.cell_mm)
     for cell in peaks_over(total, most, reach):
-        ties, trims, short = (round(float(number[name][cell])) for name in ("tie", "trim", "short"))
-        because = f"{ties} tie stitches, {trims} cut ends and {short} short stitches gather on the back"
+        found_there = [(name, round(float(number[name][cell]))) for name in NAMES]
+        because = f"{listed([f'{count} {NAMES[name]}' for name, count in found_there if count])} gather on the back"
         cure = "start and end these parts a few mm apart, or travel hidden instead of trimming"
         patches.append(HardPatch(grid.centre_mm(*cell), float(total[cell]), because, cure, "knots", most))
     return tuple(patches)

@@ -60,7 +60,8 @@ def made_of(plan: Plan) -> list[tuple[str, str]]:
         f"{cost_.minutes - hooping:.1f} running at {speed} stitches a minute, {words.share(efficiency)} of the time"
     )
     rows = [("minutes", f"{hooping:.1f} hooping, {running}{f', on {heads} heads' if heads > 1 else ''}")]
-    rows.append(("jumps", f"{cost_.jumps}, snipped by hand" if cost_.jumps else "none"))
+    snipped = f"{cost_.jumps}; those over {float(trade.value('travel.trim_over')):g} mm are snipped by hand"
+    rows.append(("jumps", snipped if cost_.jumps else "none"))
     if cost_.price is not None:
         piece, thousand, minute, least = (
             float(trade.value(row)) for row in ("price.piece", "price.thousand", "price.minute", "price.least")
