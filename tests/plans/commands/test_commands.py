@@ -133,7 +133,7 @@ def test_sizes_says_from_which_width_a_dot_holds(disc: Path, capsys: pytest.Capt
     printed = capsys.readouterr().out
     assert "disc.png on woven twill, canvas, 40-weight thread" in printed
     assert any(line.startswith(">  76.2 mm") for line in printed.splitlines())
-    found = re.search(r"all that a width can help holds from ([\d.]+) mm", printed)
+    found = re.search(r"All that a width can help holds from ([\d.]+) mm", printed)
     assert found
     assert float(found[1]) == pytest.approx(22.0, rel=0.08)
     assert "left chest" in printed
@@ -211,3 +211,18 @@ def test_a_folder_and_a_missing_file_end_with_3(tmp_path: Path, capsys: pytest.C
     assert main(["plan", str(tmp_path), "--width", "80", "--out", str(tmp_path / "out")]) == 3
     assert main(["plan", str(tmp_path / "none.png"), "--width", "80", "--out", str(tmp_path / "out")]) == 3
     assert "none.png" in capsys.readouterr().err
+
+
+def test_sizes_draws_its_pictures_beside_its_table(
+    disc: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    page = tmp_path / "sizes.html"
+    assert main(["sizes", str(disc), "--pictures", str(page)]) == 0
+    assert "details hold" in capsys.readouterr().out
+    assert "What holds at which width" in page.read_text(encoding="utf-8")
+    assert list(tmp_path.glob(".sizes*")) == []
+
+
+def test_pictures_that_cannot_be_written_are_told(disc: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["sizes", str(disc), "--pictures", "/nowhere/sizes.html"]) == 5
+    assert "--pictures" in capsys.readouterr().err
