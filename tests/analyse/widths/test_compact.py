@@ -1,4 +1,4 @@
-"""A shape that no run follows is crossed straight, in the direction that leaves it least. Common practice, no source."""
+"""A shape that no run follows is crossed straight, the way that leaves it least. Common practice, no source."""
 
 from __future__ import annotations
 
