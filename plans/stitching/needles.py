@@ -35,13 +35,14 @@ def row_rules(trade: Trade, stitch_mm: float, *, turned: bool = True, shortest_m
     shortest_mm: what the cloth asks of every stitch, where that is more than the trade does.
     """
     low, high = trade.range("fill.stitch")
+    inset, turn = trade.value("fill.turn"), trade.value("fill.turn_shortest")
     return RowRules(
         stitch=stitch_mm,
         longest=max(high, stitch_mm * high / trade.value("fill.stitch")),
         end_shortest=max(min(trade.value("fill.end_shortest"), stitch_mm / low), shortest_mm),
-        row_shortest=trade.value("stitch.shortest_shaped"),
-        turn_inset=trade.value("fill.turn") if turned else 0.0,
-        turn_shortest=trade.value("fill.turn_shortest"),
+        row_shortest=max(trade.value("stitch.shortest_shaped"), shortest_mm),
+        turn_inset=(max(inset, shortest_mm) if shortest_mm > turn else inset) if turned else 0.0,
+        turn_shortest=max(turn, shortest_mm),
         shifts=shifts_of(trade),
     )
 

@@ -21,78 +21,15 @@ from analyse.trade import default_trade
 from analyse.values import Spine
 from plans.stitching.joins import tied
 from plans.stitching.laying import lay_sewing
-from plans.values import Lay, Move, Sewing, Trail, Underlay
+from plans.values import Lay, Sewing, Trail, Underlay
+from tests.contact.stitches_drawn import draw, sheet
 from tests.plans.stitching.shapes import random_shape
+from tests.plans.stitching.spines import arc, band, outline, spine
+from tests.plans.stitching.spines import line as path
 
-PX_PER_MM = 8 * 96 / 25.4
 TRADE = default_trade()
-INK = {Lay.TIE: (0, 120, 255), Lay.UNDERLAY: (90, 170, 60), Lay.TOP: (190, 110, 40), Lay.TRAVEL: (40, 40, 230)}
+LEATHER, PLAIN = TRADE.cloth("leather"), {"pull_mm": 0.15}
 EDGE_RUN, ROWS = Underlay("edge-run", 0.5), Underlay("rows", 0.5, 2.5)
-
-
-def draw(title: str, sewing: Sewing, trail: Trail) -> np.ndarray:
-    """One part with its stitches: the shape grey, each lay in its ink, jumps thin, a needle point a dot."""
-    low = np.minimum(np.array(sewing.shape.bounds[:2]), trail.xy.min(axis=0) if len(trail.xy) else np.inf) - 1.0
-    high = np.maximum(np.array(sewing.shape.bounds[2:]), trail.xy.max(axis=0) if len(trail.xy) else -np.inf) + 1.0
-    size = np.ceil((high - low) * PX_PER_MM).astype(int)
-    picture = np.full((size[1] + 24, max(size[0], 260), 3), 255, np.uint8)
-
-    def px(xy: np.ndarray) -> np.ndarray:
-        return np.round(((np.asarray(xy) - low) * PX_PER_MM + [0, 24]) * 16).astype(np.int32)
-
-    rings = [ring for p in shapely.get_parts(sewing.shape) for ring in (p.exterior, *p.interiors)]
-    cv2.fillPoly(picture, [px(shapely.get_coordinates(r)) for r in rings], (228, 228, 228), cv2.LINE_AA, 4)
-    points = px(trail.xy)
-    for i in range(1, len(points)):
-        ink = (200, 0, 200) if trail.move[i] >= Move.JUMP else INK[Lay(int(trail.lay[i]))]
-        thick = 1 if trail.move[i] >= Move.JUMP else 2
-        cv2.line(picture, points[i - 1], points[i], ink, thick, cv2.LINE_AA, 4)
-    for point in points:
-        cv2.circle(picture, point, 28, (0, 0, 0), -1, cv2.LINE_AA, 4)
-    if len(points):
-        cv2.circle(picture, points[0], 110, (0, 160, 0), 2, cv2.LINE_AA, 4)
-        cv2.circle(picture, points[-1], 110, (0, 0, 200), 2, cv2.LINE_AA, 4)
-    jumps = int((trail.move[1:] >= Move.JUMP).sum())
-    text = f"{title}  {len(trail.xy) - 1} st, travel {int((trail.move == Move.TRAVEL).sum())}, jumps {jumps}"
-    cv2.putText(picture, text, (4, 16), cv2.FONT_HERSHEY_SIMPLEX, 0.45, (0, 0, 0), 1, cv2.LINE_AA)
-    return picture
-
-
-def sheet(cells: list[np.ndarray], width: int = 2200) -> np.ndarray:
-    """The cells set in lines, white between them."""
-    lines: list[list[np.ndarray]] = [[]]
-    for cell in cells:
-        if lines[-1] and sum(c.shape[1] + 12 for c in lines[-1]) + cell.shape[1] > width:
-            lines.append([])
-        lines[-1].append(cell)
-    made = []
-    for line in lines:
-        tall = max(c.shape[0] for c in line)
-        row = np.full((tall + 12, max(width, sum(c.shape[1] + 12 for c in line)), 3), 255, np.uint8)
-        x = 0
-        for cell in line:
-            row[: cell.shape[0], x : x + cell.shape[1]] = cell
-            x += cell.shape[1] + 12
-        made.append(row)
-    wide = max(row.shape[1] for row in made)
-    return np.concatenate([np.pad(r, ((0, 0), (0, wide - r.shape[1]), (0, 0)), constant_values=255) for r in made])
-
-
-def spine(left: np.ndarray, right: np.ndarray, *, closed: bool = False) -> Spine:
-    """A spine from its two sides."""
-    left, right = np.asarray(left, float), np.asarray(right, float)
-    return Spine(np.column_stack([(left + right) / 2, np.hypot(*(left - right).T)]), left, right, closed)
-
-
-def band(line: np.ndarray, width: np.ndarray | float, *, closed: bool = False) -> Spine:
-    """A spine along a line with a width at each of its points."""
-    line = np.asarray(line, float)
-    run = np.roll(line, -1, axis=0) - np.roll(line, 1, axis=0) if closed else np.gradient(line, axis=0)
-    run /= np.hypot(*run.T)[:, None]
-    half = (
-        np.broadcast_to(np.asarray(width, float), (len(line),))[:, None] / 2 * np.column_stack([run[:, 1], -run[:, 0]])
-    )
-    return spine(line + half, line - half, closed=closed)
 
 
 def cornered(turn_deg: float, width: float, leg: float) -> Spine:
@@ -106,25 +43,6 @@ def cornered(turn_deg: float, width: float, leg: float) -> Spine:
     outer += list(fan[1:-1]) + [aside * width + ahead * x for x in np.linspace(0, leg, 60)]
     inner += [np.zeros(2)] * (len(fan) - 2) + [ahead * x for x in np.linspace(0, leg, 60)]
     return spine(np.array(outer), np.array(inner))
-
-
-def outline(one: Spine) -> Polygon:
-    """What a spine covers."""
-    if one.closed:
-        a, b = Polygon(one.left), Polygon(one.right)
-        return a.symmetric_difference(b)
-    return Polygon(np.concatenate([one.left, one.right[::-1]])).buffer(0)
-
-
-def arc(radius: float, start: float, end: float, n: int = 60) -> np.ndarray:
-    """Points of an arc, degrees."""
-    turn = np.radians(np.linspace(start, end, n))
-    return radius * np.column_stack([np.cos(turn), np.sin(turn)])
-
-
-def path(*points: tuple[float, float]) -> np.ndarray:
-    """A polyline sampled finely."""
-    return shapely.get_coordinates(shapely.segmentize(LineString(points), 0.2))
 
 
 def fills() -> list[np.ndarray]:
@@ -150,6 +68,7 @@ def fills() -> list[np.ndarray]:
         ("bay", bay, 0.0, ()),
         ("holes", holes, 0.0, (EDGE_RUN,)),
         ("star", star, 45.0, ()),
+        ("leather", Point(0, 0).buffer(6) - Point(1, 1).buffer(2), 20.0, (EDGE_RUN,)),
         ("two apart", MultiPolygon([box(0, 0, 5, 5), box(7, 0, 12, 5)]), 0.0, ()),
         ("sliver", Polygon([(0, 0), (22, 2.2), (0, 2.4)]), 90.0, ()),
         ("sliver along", Polygon([(0, 0), (22, 2.2), (0, 2.4)]), 0.0, ()),
@@ -168,18 +87,9 @@ def fills() -> list[np.ndarray]:
         )
         cells.append(draw(title, sewing, lay_sewing(sewing, TRADE)))
     for title, shape, angle, under in cases:
+        more = {"shortest_mm": LEATHER.shortest_mm, "pull_mm": LEATHER.pull_mm} if title == "leather" else PLAIN
         sewing = Sewing(
-            0,
-            0,
-            "fill",
-            "body",
-            0,
-            shape,
-            angle_deg=angle % 180,
-            spacing_mm=0.4,
-            pull_mm=0.15,
-            push_mm=0.2,
-            underlay=under,
+            0, 0, "fill", "body", 0, shape, angle_deg=angle % 180, spacing_mm=0.4, push_mm=0.2, underlay=under, **more
         )
         cells.append(draw(title, sewing, lay_sewing(sewing, TRADE)))
     return cells
