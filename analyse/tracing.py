@@ -39,6 +39,9 @@ def trace(artwork: Artwork, *, max_colours: int | None = None) -> Drawing:
     reading = without_specks(read_colours(artwork.rgba, grainy=artwork.grain > 0))
     ground = _ground(reading)
     labels, sewn = _sewn(reading, ground)
+    if not len(sewn) and (reading.label == CLEAR).any():
+        ground = None  # a plain patch on nothing is what is to be sewn
+        labels, sewn = _sewn(reading, ground)
     if not len(sewn):
         raise NothingToSewError(
             "the artwork has no pixels that differ from its background",

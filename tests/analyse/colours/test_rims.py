@@ -1,6 +1,10 @@
 """The rim of art on nothing: what lies under a shape does not shine out beside it."""
 
+from io import BytesIO
+
 import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
 
 from analyse import read_artwork, trace
 from analyse.colours.rims import with_plain_rims
@@ -11,6 +15,12 @@ COAST = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 72 72">
 <path d="M10 40C20 12 52 9 62 38C64 52 30 66 10 40Z" fill="#d0cfce" stroke="#d0cfce" stroke-width="2.03"/>
 <path d="M28 36h14v9h-14z" fill="#9b9b9a"/>
 <path d="M10 40C20 12 52 9 62 38C64 52 30 66 10 40Z" fill="none" stroke="#000" stroke-width="2"/></svg>"""
+
+
+def _png(rgba: NDArray[np.uint8]) -> bytes:
+    file = BytesIO()
+    Image.fromarray(rgba).save(file, "PNG")
+    return file.getvalue()
 
 
 def test_a_fill_under_a_keyline_does_not_shine_out_beside_it() -> None:
@@ -34,3 +44,11 @@ def test_a_rim_takes_the_solid_colour_it_touches_and_a_hairline_on_nothing_keeps
 def test_solid_art_is_left_as_it_is() -> None:
     rgb = np.random.default_rng(1).integers(0, 255, (6, 6, 3)).astype(np.uint8)
     assert with_plain_rims(rgb, np.full((6, 6), 255, np.uint8)) is rgb
+
+
+def test_a_plain_patch_on_nothing_is_sewn() -> None:
+    rgba = np.zeros((80, 120, 4), np.uint8)
+    rgba[20:60, 30:90] = (200, 20, 20, 255)
+    drawing = trace(read_artwork(_png(rgba)))
+    assert [colour.rgb for colour in drawing.palette] == [(200, 20, 20)]
+    assert sum(region.outline.area for region in drawing.regions) == 40 * 60
