@@ -29,7 +29,7 @@ LIGHTEST, HEAVIEST = 0.05, 0.35  # and their stems, in letter heights,
 SURE = 0.8  # and their evidence
 DOUBTED = 0.2  # what geometry takes for lettering is none if the classifier is so sure of it
 TRUSTED, OPEN = 0.8, 2.5  # what geometry leaves open, missing its limits by this factor, is if it is so sure;
-SUREST, SLIGHTLY = 0.9, 1.6  # the same of few letters
+SUREST, SLIGHTLY = 0.9, 1.6  # the same of few letters; of two the classifier has to be so sure in any case
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +52,9 @@ class Judged:
         """Whether it is taken for lettering: by geometry, and where that leaves it open by the classifier."""
         if self.letters < 2:
             return False
-        if self.by_geometry(1.0):
-            return self.chance >= DOUBTED
         few = self.letters in STRICTER
+        if self.by_geometry(1.0):
+            return self.chance >= (SUREST if self.letters == 2 else DOUBTED)
         return self.chance >= (SUREST if few else TRUSTED) and self.by_geometry(SLIGHTLY if few else OPEN)
 
     def by_geometry(self, slack: float) -> bool:

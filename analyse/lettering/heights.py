@@ -72,6 +72,8 @@ def heights(
     top, bottom = places.top - zero, places.bottom - zero
     tallest = float(np.sort(top)[-2:].mean())
     small = _small(top)
+    if (~small).sum() == 1 and not _starts(places, tallest)[~small].all():
+        small[:] = False  # one tall thing inside a word is no capital
     over = _overshoot(bottom, (foot, head), small, tallest)
     weights = _weight(np.where(over > 0, ROUNDED * tallest, head.level), tallest)
     flat = top - np.where(head.level >= EDGED * tallest, head.short, over)
