@@ -17,6 +17,9 @@ from plans.values import Sewing
 Mask = NDArray[np.bool_]
 GRID_MM = 0.25
 """Step of the grid that ways are looked for on: a third of the narrowest stroke that may hide one."""
+ABOUT = (-0.2, 1.2)
+"""A cell counts to a column of its colour if that lies within its corners, let out by this share: a column is sewn
+about so much wider than it is drawn."""
 ON_LINE_MM = 0.35
 """A way on a grid lies no further from the running line it follows."""
 CROSS = cv2.getStructuringElement(cv2.MORPH_CROSS, (3, 3))
@@ -65,7 +68,8 @@ class Cover:
         self._top = top[part]
         self._beneath = np.append(np.asarray(beneath, np.int64), -1)[part]
         self._under = threads[self._beneath]
-        self._tops = tuple(threads[top[corner]] for corner in (part, *corners))
+        wide = np.where([*(sewing.kind == "column" for sewing in sewings), False], threads, -1)
+        self._tops = (threads[self._top], *(wide[top[corner]] for corner in corners))
         self._closes = np.array([*(closes(sewing, trade) for sewing in sewings), False])
         self._lightness = np.array([*(palette[sewing.thread].lab[0] for sewing in sewings), np.inf])
         self._palette = np.array([colour.lab[0] for colour in palette])
@@ -75,8 +79,8 @@ class Cover:
     def unseen(self, thread: int, left: Mask) -> Mask:
         """(H, W) cells where that thread may run, after its block, while the sewings in `left` are still to be sewn.
 
-        Beneath another colour it keeps one cell from what does not hide it. Its own colour counts from a cell's corner
-        on: compensation lets it out by about that much.
+        Beneath another colour it keeps one cell from what does not hide it. A column of its own colour counts from
+        beside a cell on: compensation lets it out by about that much.
         """
         hides = self._closes & (self._lightness <= self._palette[thread] + self._lighter)
         hides[:-1] &= left
@@ -117,15 +121,15 @@ def closes(sewing: Sewing, trade: Trade) -> bool:
 
 
 def _coarse(parts_map: PartMap) -> tuple[Grid, NDArray[np.int64], tuple[NDArray[np.int64], ...]]:
-    """The part map at GRID_MM: the parts at the middle of each cell, and at its four corners."""
+    """The part map at GRID_MM: the parts at the middle of each cell, and about its four corners."""
     height, width = (int(np.ceil(side * parts_map.cell_mm / GRID_MM)) for side in parts_map.cells.shape)
 
     def at(down: float, across: float) -> NDArray[np.int64]:
         rows, columns = (
-            np.minimum(((np.arange(count) + share) * GRID_MM / parts_map.cell_mm).astype(np.int64), most - 1)
+            np.clip(((np.arange(count) + share) * GRID_MM / parts_map.cell_mm).astype(np.int64), 0, most - 1)
             for count, share, most in zip((height, width), (down, across), parts_map.cells.shape, strict=True)
         )
         return np.asarray(parts_map.cells[rows[:, None], columns[None, :]], np.int64)
 
-    corners = tuple(at(down, across) for down in (0.0, 1.0) for across in (0.0, 1.0))
+    corners = tuple(at(down, across) for down in ABOUT for across in ABOUT)
     return Grid(np.array(parts_map.origin_mm), (height, width)), at(0.5, 0.5), corners
