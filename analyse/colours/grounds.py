@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 Bytes = NDArray[np.uint8]
 
 _RIM_SHARE = 0.4  # of the picture's rim that one colour must hold to count as what surrounds the design
-_BODY = 3.0  # a body this many times as thick as what it frames is no stroke round a hole
+_BODY = 1.8  # a body this many times as thick as what it frames is no stroke round a hole
 _LOOK = 6.0  # how far about a piece, in its own radii, the body may lie
 _HOLDS = 1.02  # filled area to own: more, and other colours lie inside
 _PLAIN = 0.75  # of its convex hull; a counter covers more

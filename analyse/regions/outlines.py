@@ -12,7 +12,6 @@ from analyse.regions.chains import Bools, Chains, Floats, Ints
 from analyse.regions.corners import cornered
 from analyse.regions.cracks import STEP_X, STEP_Y, Cracks
 
-TOLERANCE_PX = 0.1  # how far a simplified outline may leave the measured one, in clean art
 _ALONG = 0.6  # cosine between a crack and its outline: below it the crack says little about the outline's place
 _LOOK = 3  # cracks either side that give a crack's own direction
 _SMOOTH = {
