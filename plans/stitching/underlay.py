@@ -55,10 +55,11 @@ def _edge_runs(ground: Ground, inner: list[Polygon], start: Place, trade: Trade)
     rings = [shapely.get_coordinates(ring) for part in inner for ring in (part.exterior, *part.interiors)]
     rings = [ring for ring in rings if lengths(ring).sum() > trade.value("fill.underlay_least_ring")]
     at = rings[0][0] if start is None and rings else np.asarray(start, float)
+    lines = np.array([shapely.LineString(ring) for ring in rings])
     trails: list[Trail] = []
     while rings:
-        gaps = [float(np.hypot(*(ring - at).T).min()) for ring in rings]
-        ring = rings.pop(int(np.argmin(gaps)))
+        nearest = int(np.argmin(shapely.distance(lines, shapely.points(at))))
+        ring, lines = rings.pop(nearest), np.delete(lines, nearest)
         first = int(np.argmin(np.hypot(*(ring[:-1] - at).T)))
         turned = np.roll(ring[:-1], -first, axis=0)
         if not shapely.is_ccw(shapely.LinearRing(ground.frame.inward(ring))):

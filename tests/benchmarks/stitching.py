@@ -55,7 +55,7 @@ def sieve(side: float) -> Polygon:
 
 
 def growth() -> None:
-    """Time against stitches: a plain square, a plate with many holes, and one long coiled column."""
+    """Time against stitches: a plain square, a plate with many holes and its underlay, and one long coiled column."""
     print(f"{'asked':>8} {'square':>9} {'s':>8} {'us each':>8}   {'sieve':>9} {'s':>8} {'us each':>8}   ", end="")
     print(f"{'column':>9} {'s':>8} {'us each':>8}")
     for asked in (1_000, 2_000, 5_000, 10_000, 20_000, 50_000, 100_000, 200_000):
@@ -64,7 +64,7 @@ def growth() -> None:
         spiral = band(COIL_MM * np.column_stack([np.cos(way), np.sin(way)]), 3.0)
         long = Sewing(0, 0, "column", "body", 0, Point(0, 0).buffer(1), spines=(spiral,), spacing_mm=0.4)
         row = [f"{asked:>8}"]
-        for sewing in (fill(box(0, 0, side, side)), fill(sieve(side)), long):
+        for sewing in (fill(box(0, 0, side, side)), fill(sieve(side), underlay=UNDER), long):
             spent, trail = best_of(3, lambda sewing=sewing: lay_sewing(sewing, TRADE))
             count = len(trail.xy)
             row.append(f"{count:>9} {spent:>8.4f} {spent / count * 1e6:>8.2f}")
