@@ -94,7 +94,7 @@ def main(folder: Path | None) -> None:
     print(f"{'picture':<16}{'case':<18}{'width px':>9}{'ours %':>9}{'sk-image %':>12}{'OpenCV x3 %':>13}")
     for side in (1200, 300):
         compare(f"strokes {side}", closed_forms(side))
-    thin = [art for side in (1200, 600) for art in closed_forms(side) if art.width_px < 12.0]
+    thin = [art for side in (1200, 600, 300) for art in closed_forms(side) if art.width_px < 12.0]
     compare("under 12 px", thin)
     for side in (1200, 300):
         compare(f"tapers {side}", tapers(side))

@@ -20,6 +20,7 @@ from tests.thickness_shapes import STROKES, published_cases
 
 Floats = NDArray[np.float64]
 FINE = 8
+SUPERSAMPLED = 4
 CONSTANT = [case for case in STROKES if case not in ("taper", "eccentric-ring")]
 # icons of one width, drawn without joints or sharp corners: there a stroke is truly wider than drawn
 ICONS = ("circle", "minus", "equal", "menu", "wifi", "audio-lines", "signal", "waves", "egg", "wind", "nfc", "loader")
@@ -49,12 +50,14 @@ def picture(shape: Polygon, side_px: int) -> tuple[NDArray[np.uint8], float, Cal
     scale = 0.9 * side_px / max(right - left, bottom - top)
     room = 0.05 * side_px
     width, height = (int(size * scale + 2 * room) for size in (right - left, bottom - top))
-    mask = np.zeros((height * FINE, width * FINE), np.uint8)
-    rings = [
-        ((np.array(ring.coords) - (left, top)) * scale + room) * FINE for ring in (shape.exterior, *shape.interiors)
-    ]
-    cv2.fillPoly(mask, [np.round(ring).astype(np.int32) for ring in rings], 255)
-    grey = 255 - cv2.resize(mask, (width, height), interpolation=cv2.INTER_AREA)
+    rings = [(np.array(ring.coords) - (left, top)) * scale + room for ring in (shape.exterior, *shape.interiors)]
+    path = "".join("M" + "L".join(f"{x:.4f},{y:.4f}" for x, y in ring) + "Z" for ring in rings)
+    source = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}">'
+        f'<path fill-rule="evenodd" d="{path}"/></svg>'
+    )
+    large = _drawn(source, width * SUPERSAMPLED, height * SUPERSAMPLED)
+    grey = cv2.resize(large, (width, height), interpolation=cv2.INTER_AREA)
     return np.dstack([grey] * 3), scale, lambda xy: (xy - room) / scale + (left, top)
 
 
@@ -129,16 +132,17 @@ def icons(folder: Path, side_px: int) -> Iterator[Art]:
     """Stroke icons (lucide-static, npm, ISC): 2 of 24 units wide, round ends. Length: area by width, less the ends."""
     for name in ICONS:
         source = (folder / f"{name}.svg").read_text(encoding="utf-8").replace("currentColor", "#000000")
-        large = _drawn(source, side_px * 4)
+        large = _drawn(source, side_px * SUPERSAMPLED, side_px * SUPERSAMPLED)
         width = ICON_WIDTH * side_px / ICON_UNITS
         ink = (large < 128).astype(np.uint8)
         count, labels = cv2.connectedComponents(ink)
         open_ends = sum(cv2.connectedComponents((labels != k).astype(np.uint8))[0] == 2 for k in range(1, count))
-        area = float((255.0 - large).sum()) / 255.0 / 16.0
+        area = float((255.0 - large).sum()) / 255.0 / SUPERSAMPLED**2
         length = area / width - open_ends * math.pi * width / 4.0
-        yield Art(name, np.dstack([_drawn(source, side_px)] * 3), width, constant(width), length)
+        yield Art(name, np.dstack([_drawn(source, side_px, side_px)] * 3), width, constant(width), length)
 
 
-def _drawn(source: str, side_px: int) -> NDArray[np.uint8]:
-    data = bytes(resvg_py.svg_to_bytes(svg_string=source, width=side_px, height=side_px, background="#ffffff"))
+def _drawn(source: str, width: int, height: int) -> NDArray[np.uint8]:
+    """Grey, edges by their exact share of the pixel: a polygon filled pixel by pixel comes out half a pixel wider."""
+    data = bytes(resvg_py.svg_to_bytes(svg_string=source, width=width, height=height, background="#ffffff"))
     return np.asarray(Image.open(BytesIO(data)).convert("L"))
