@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from analyse.values import Floats
 from analyse.widths.inserting import inserted
@@ -24,6 +25,7 @@ FINEST_STEP_PX = 0.2
 COARSEST_STEP_PX = 8.0
 LEAST_SINE = 0.5  # a chord nearer than this to the boundary's own run does not lead across
 FEW = 100  # so many points are put into a triangulation sooner than it is made anew
+TURNS = (0.0, 0.4, 1.1, 2.7)  # radians, tried in turn
 REFINEMENTS = 4  # rounds of halving boundary pieces that are no Delaunay edges
 
 
@@ -118,11 +120,27 @@ def distance_to(at: Floats, start: Floats, end: Floats) -> Floats:
     return _length(nearest_on(at, start, end) - at)
 
 
+def _mesh(points: Floats) -> BaseGeometry:
+    """Delaunay triangles of points, each point's number as its height.
+
+    Points in rows and columns can lose GEOS its way among them; the same points turned have the same triangles.
+    """
+    for turn in TURNS[:-1]:
+        try:
+            return shapely.delaunay_triangles(_turned(points, turn))
+        except shapely.GEOSException:
+            continue
+    return shapely.delaunay_triangles(_turned(points, TURNS[-1]))
+
+
+def _turned(points: Floats, angle: float) -> BaseGeometry:
+    way = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
+    return shapely.linestrings(np.column_stack([points @ way, np.arange(len(points))]))
+
+
 def _delaunay(points: Floats) -> Ints:
     """Triangles as (T, 3) indices into points, counter-clockwise with y taken as up."""
-    # each point's number goes through the triangulation as its height
-    numbered = np.column_stack([points, np.arange(len(points))])
-    mesh = shapely.delaunay_triangles(shapely.linestrings(numbered))
+    mesh = _mesh(points)
     corners = shapely.get_coordinates(mesh, include_z=True).reshape(-1, 4, 3)[:, :3]
     index = corners[..., 2].astype(np.int64)
     clockwise = cross(corners[:, 1, :2] - corners[:, 0, :2], corners[:, 2, :2] - corners[:, 0, :2]) < 0
