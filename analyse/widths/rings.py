@@ -64,7 +64,7 @@ class Rings:
         inside = self.base[ring] + np.mod(way, self.length[ring])
         row = np.minimum(self.ways.searchsorted(inside, side="right") - 1, self.last[ring])
         low, start = self.ways[row], self.xy[row]
-        share = (inside - low) / (self.ways[row + 1] - low)
+        share = (inside - low) / np.maximum(self.ways[row + 1] - low, BARELY_PX**2)
         return np.asarray(start + (self.xy[row + 1] - start) * share[..., None])
 
     def snapped(self, ring: Ints, way: Floats, near: float) -> Floats:
@@ -139,7 +139,7 @@ def rings_of(boundary: Boundary) -> Rings:
     ring[rows[own]], along[rows[own]] = lines.owner[own], lines.along[own]
     back = np.empty_like(ahead)
     back[ahead] = np.arange(len(ahead))
-    length = lines.length
+    length = np.maximum(lines.length, BARELY_PX)
     thrice = np.cumsum(TURNS * length + APART) - TURNS * length - APART
     given = own & (start[rows] < boundary.given)
     corners = np.concatenate(

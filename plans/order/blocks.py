@@ -75,7 +75,7 @@ def colour_blocks(tasks: Tasks, among: tuple[int, ...] | None = None) -> tuple[t
     lighter thread goes first, so that darker ones can hide what travels. Exact while no more than WIDEST_SEARCH states
     are open; deterministic. Tasks that wait for the same and free the same are searched as one.
     """
-    queues = _queues(tasks)
+    queues = _queues(tasks, among)
     everything = (1 << len(tasks.thread)) - 1
     begun = everything & ~sum(1 << task for task in among) if among is not None else 0
     states = [_State(begun, ())]
@@ -103,10 +103,11 @@ def fewest_blocks(tasks: Tasks) -> int:
 Queue = list[tuple[int, int]]
 
 
-def _queues(tasks: Tasks) -> list[tuple[int, Queue]]:
+def _queues(tasks: Tasks, among: tuple[int, ...] | None) -> list[tuple[int, Queue]]:
     """For each thread, lightest first: (tasks, what they wait for) as bits, each after those it waits for."""
     alike: dict[tuple[int, int, tuple[int, ...]], int] = {}
-    for task in tasks.by_waiting:
+    asked = frozenset(range(len(tasks.thread)) if among is None else among)
+    for task in filter(asked.__contains__, tasks.by_waiting):
         key = (tasks.thread[task], tasks.waits[task], tuple(tasks.frees.get(task, ())))
         alike[key] = alike.get(key, 0) | 1 << task
     queues: dict[int, Queue] = defaultdict(list)

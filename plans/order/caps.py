@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from analyse.trade import Trade
 from analyse.values import Floats
 from plans.layers.fields import united
+from plans.order.lines import Line
 
 
 def cap_stages(
-    boxes: Floats, before: tuple[tuple[int, int], ...], width_mm: float, trade: Trade
+    boxes: Floats, before: tuple[tuple[int, int], ...], lines: tuple[Line, ...], width_mm: float, trade: Trade
 ) -> tuple[tuple[int, ...], ...]:
-    """Sewings in elements that hang together, in the order a cap wants. boxes: (N, 4) bounds of each, mm.
+    """Sewings in elements that hang together, a line of lettering among them, in the order a cap wants.
+
+    boxes: (N, 4) bounds of each, mm.
 
     Source: common practice. The bill lies below the design: y runs down.
     """
-    elements = united(range(len(boxes)), before)
+    along = [pair for line in lines for pair in pairwise(sewing for letter in line for sewing in letter)]
+    elements = united(range(len(boxes)), (*before, *along))
     beside_mm = float(trade.value("order.cap_beside"))
 
     def place(members: tuple[int, ...]) -> tuple[float, float, int]:

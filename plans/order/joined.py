@@ -139,11 +139,11 @@ def tasks_of(survey: Survey, layout: Layout) -> Tasks:
 
 def _order(survey: Survey, layout: Layout, traveller: Traveller) -> tuple[Stop, ...]:
     ports = tuple(map(ports_of, layout.sewings))
+    lines = lines_of(layout.sewings, survey.sized.parts)
     stages = None
     if survey.sized.trade.cloth(survey.sized.cloth).frame == "cap":
         boxes = shapely.bounds([sewing.shape for sewing in layout.sewings])
-        stages = cap_stages(boxes, layout.before, survey.sized.size_mm[0], survey.sized.trade)
-    lines = lines_of(layout.sewings, survey.sized.parts)
+        stages = cap_stages(boxes, layout.before, lines, survey.sized.size_mm[0], survey.sized.trade)
     return sewing_order(tasks_of(survey, layout), ports, traveller.seconds, lines, stages)
 
 

@@ -46,3 +46,9 @@ def test_every_task_is_sewn_once_and_after_what_lies_under_it(tasks: Tasks) -> N
     assert sorted(block_of) == list(range(len(tasks.thread)))
     assert all(block_of[a] <= block_of[b] for a, b in tasks.before)
     assert all(tasks.thread[task] == thread for thread, members in blocks for task in members)
+
+
+def test_what_is_alike_but_belongs_to_another_stage_is_left_to_it() -> None:
+    alike = Tasks((0, 0, 1, 1), (50.0, 20.0), ())
+    assert colour_blocks(alike, (0, 2)) == ((0, (0,)), (1, (2,)))
+    assert colour_blocks(alike, (1, 3)) == ((0, (1,)), (1, (3,)))

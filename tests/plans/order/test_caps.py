@@ -16,7 +16,13 @@ from tests.drawing_fixture import Piece, ring, sized
 
 def test_elements_go_from_the_centre_out_and_from_the_bill_up() -> None:
     boxes = np.array([[0, 0, 10, 10], [45, 0, 55, 10], [45, 30, 55, 40], [90, 0, 100, 10]], float)
-    assert cap_stages(boxes, (), 100.0, default_trade()) == ((2,), (1,), (0,), (3,))
+    assert cap_stages(boxes, (), (), 100.0, default_trade()) == ((2,), (1,), (0,), (3,))
+
+
+def test_a_line_of_lettering_is_one_element() -> None:
+    boxes = np.array([[0, 0, 10, 10], [45, 0, 55, 10], [45, 30, 55, 40], [90, 0, 100, 10]], float)
+    word = ((0,), (1,), (3,))
+    assert cap_stages(boxes, (), (word,), 100.0, default_trade()) == ((2,), (0, 1, 3))
 
 
 def test_each_element_is_finished_with_its_border_before_the_next() -> None:
