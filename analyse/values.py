@@ -229,8 +229,8 @@ class Feature:
     """One detail and whether it survives. measure and needs in `unit` ("mm" or "dE00").
 
     row: the trade row of `needs`. weight: its share in the look, 0..1, all features summing to 1. part: index into
-    the parts. cap_height_mm, x_height_mm, stem_mm, words belong to lettering. cure: the smallest usual change that makes
-    it hold at this size, "" where it holds or no change short of redrawing helps.
+    the parts. cap_height_mm, x_height_mm, stem_mm, words belong to lettering. cure: the smallest usual change that
+    makes it hold at this size, "" where it holds or no change short of redrawing helps.
     """
 
     kind: FeatureKind

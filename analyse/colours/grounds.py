@@ -40,18 +40,29 @@ def sewn_inside(labels: Bytes, ground: int) -> NDArray[np.bool_]:
     sewn = np.zeros(count, dtype=bool)
     if enclosed.any():
         body = cv2.distanceTransform(1 - mask, cv2.DIST_L2, 3)
+        _, shapes = cv2.connectedComponents(1 - mask, connectivity=8)
         for piece in np.flatnonzero(enclosed).tolist():
-            sewn[piece] = _is_shape(labels, pieces == piece, stats[piece], body)
+            sewn[piece] = _is_shape(labels, pieces == piece, stats[piece], body, shapes)
     return sewn[pieces]
 
 
-def _is_shape(labels: Bytes, piece: NDArray[np.bool_], box: NDArray[np.int32], body: NDArray[np.float32]) -> bool:
+def _is_shape(
+    labels: Bytes,
+    piece: NDArray[np.bool_],
+    box: NDArray[np.int32],
+    body: NDArray[np.float32],
+    shapes: NDArray[np.int32],
+) -> bool:
+    """body: (H, W) how deep each pixel lies in what is not ground; shapes: (H, W) which piece of that it lies in."""
     x, y, across, down, area = (int(value) for value in box)
     own = np.pad(piece[y : y + down, x : x + across].astype(np.uint8), 1)
     radius = float(cv2.distanceTransform(own, cv2.DIST_L2, 3).max())
     look = int(np.ceil(_LOOK * radius)) + 1
     near = slice(max(y - look, 0), y + down + look), slice(max(x - look, 0), x + across + look)
-    thickness = float(body[near].max()) / radius
+    inside = slice(y - 1, y + down + 1), slice(x - 1, x + across + 1)
+    frame = (cv2.dilate(own, np.ones((3, 3), np.uint8)) > 0) & (own == 0)
+    about = np.isin(shapes[near], np.unique(shapes[inside][frame]))
+    thickness = float(body[near][about].max(initial=0)) / radius
     if thickness >= _BODY or thickness < 1:
         return thickness >= _BODY
     contours, _ = cv2.findContours(own, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
@@ -59,7 +70,5 @@ def _is_shape(labels: Bytes, piece: NDArray[np.bool_], box: NDArray[np.int32], b
     hull = cv2.drawContours(np.zeros_like(own), [cv2.convexHull(np.concatenate(contours))], -1, 1, cv2.FILLED)
     holds = int(filled.sum()) > _HOLDS * area
     plain = int(filled.sum()) > _PLAIN * int(hull.sum())
-    inside = slice(y - 1, y + down + 1), slice(x - 1, x + across + 1)
-    frame = (cv2.dilate(own, np.ones((3, 3), np.uint8)) > 0) & (own == 0)
     colours = np.bincount(labels[inside][frame])
     return holds or not plain or int((colours > _MEETS * colours.sum()).sum()) > 1
