@@ -82,7 +82,7 @@ def ranked(laid: tuple[LaidPlan, ...], sized: SizedDrawing, asked: str = "") -> 
 
 def reason(plan: LaidPlan, first: LaidPlan, cover: float, covers: float, asked: str = "") -> str:
     """Why an approach is recommended, or what it costs against the one that is."""
-    facts = [f"keeps {_percent(plan.detail_kept)} of the detail"]
+    facts = [f"shows {_percent(plan.detail_kept)} of the detail in the sew-out"]
     facts += [f"covers only {_percent(cover)} of the drawing"] if cover < covers else []
     patches = len(plan.density.hard_patches)
     facts += [f"has {patches or 'no'} hard patch{'' if patches == 1 else 'es'}"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from analyse.values import Feature
 from plans import words
 from plans.values import Plan
 
@@ -16,7 +17,7 @@ def summary(plan: Plan, folder: Path) -> str:
     cloth = sized.trade.cloth(sized.cloth).title
     rows = [f"{plan.verdict}, {words.size(sized.size_mm)} on {cloth}, {sized.thread}-weight thread"]
     rows += [f"  {beyond}"] if (beyond := words.out_of_place(plan)) else []
-    rows += [f"  {sentence}" for sentence in plan.source]
+    rows += [f"  {sentence}" for sentence in (*sized.drawing.artwork.notes, *plan.source)]
     rows += [*_details(plan), "", _figures(plan), *_approach(plan), "", f"report {folder / 'report.html'}"]
     return "\n".join(words.printable(row) for row in rows) + "\n"
 
@@ -25,8 +26,14 @@ def _details(plan: Plan) -> list[str]:
     features = words.not_holding(plan)
     if not features:
         return ["  every detail holds"]
-    rows = [f"  {words.detail_line(feature)}" for feature in features[:MOST]]
+    rows = [f"  {_named(feature)}{words.detail_line(feature)}" for feature in features[:MOST]]
     return rows if len(features) <= MOST else [*rows, f"  and {len(features) - MOST} more in the report"]
+
+
+def _named(feature: Feature) -> str:
+    """Which thing it is: `a line of 10 capitals in bluish black: `."""
+    what = feature.text.partition(":")[0]
+    return f"{what}: " if what else ""
 
 
 def _figures(plan: Plan) -> str:
