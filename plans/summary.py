@@ -17,8 +17,9 @@ def summary(plan: Plan, folder: Path) -> str:
     cloth = sized.trade.cloth(sized.cloth).title
     rows = [f"{plan.verdict}, {words.size(sized.size_mm)} on {cloth}, {sized.thread}-weight thread"]
     rows += [f"  {beyond}"] if (beyond := words.out_of_place(plan)) else []
+    rows += _details(plan)
     rows += [f"  {sentence}" for sentence in (*sized.drawing.artwork.notes, *plan.source)]
-    rows += [*_details(plan), "", _figures(plan), *_approach(plan), "", f"report {folder / 'report.html'}"]
+    rows += ["", _figures(plan), *_approach(plan), "", f"report {folder / 'report.html'}"]
     return "\n".join(words.printable(row) for row in rows) + "\n"
 
 
