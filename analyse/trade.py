@@ -126,8 +126,8 @@ class Trade:
         """The place of that name; spaces and dashes are alike. Errors: JobError naming the nearest."""
         key = name.strip().lower().replace(" ", "-")
         table = self._named("place", key)
-        picked = {f.name: table.get(f.name) for f in fields(Place) if f.name != "name"}
-        return Place(**{**picked, "name": key})  # type: ignore[arg-type]
+        picked: dict[str, Any] = {f.name: table.get(f.name) for f in fields(Place) if f.name != "name"}
+        return Place(**{**picked, "name": key})
 
     def names(self, kind: str) -> tuple[str, ...]:
         """All names of a kind of table: `cloth`, `place` or `caution`."""

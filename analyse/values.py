@@ -151,10 +151,10 @@ class Drawing:
         With both lengths the drawing fits inside, its aspect kept. Errors: JobError for no size, one outside 5 to
         1,000 mm, or an unknown thread or cloth.
         """
-        size_drawing = import_module("analyse.sizing").size_drawing
-        return size_drawing(  # type: ignore[no-any-return]
+        sized: SizedDrawing = import_module("analyse.sizing").size_drawing(
             self, width_mm=width_mm, height_mm=height_mm, thread=thread, cloth=cloth, cloth_rgb=cloth_rgb, trade=trade
         )
+        return sized
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 from xml.etree.ElementTree import Element
 
 from analyse.files import fonts
 from analyse.files.svgtree import local_name
+
+if TYPE_CHECKING:
+    from PIL.ImageFont import FreeTypeFont
 
 _FAMILY = re.compile(r"font-family\s*:\s*([^;}!]+)", re.IGNORECASE)
 # The shorthand: style and weight, a size, then the families. Source: CSS Fonts 3, section 3.7.
@@ -82,6 +86,6 @@ def _lacking(root: Element) -> str:
     return "".join(letter for letter in shown if _drawn(font, letter) == nothing)
 
 
-def _drawn(font: object, letter: str) -> tuple[tuple[int, int], bytes]:
-    mask = font.getmask(letter)  # type: ignore[attr-defined]
+def _drawn(font: FreeTypeFont, letter: str) -> tuple[tuple[int, int], bytes]:
+    mask = font.getmask(letter)
     return mask.size, bytes(mask)

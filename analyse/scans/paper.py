@@ -110,12 +110,13 @@ def _step_at_sides(copy: Grey, corners: Floats) -> float | None:
 def _along_sides(grey: Grey, rough: Floats) -> Floats | None:
     """The corners where lines fitted to the four sides meet, to a fraction of a pixel."""
     reach = max(4.0, _SEARCH * max(grey.shape))
-    lines = [_fitted_side(grey, *side, reach) for side in _sides(rough)]
-    if any(line is None for line in lines):
+    fitted = (_fitted_side(grey, *side, reach) for side in _sides(rough))
+    lines = [line for line in fitted if line is not None]
+    if len(lines) < 4:
         return None
     corners = []
     for index in range(4):
-        (point, way), (other, its_way) = lines[index - 1], lines[index]  # type: ignore[misc]
+        (point, way), (other, its_way) = lines[index - 1], lines[index]
         meeting = np.linalg.lstsq(np.stack([way, -its_way], axis=1), other - point, rcond=None)[0]
         corners.append(point + meeting[0] * way)
     refined = np.array(corners)

@@ -1,22 +1,13 @@
-"""Files made to crash, hang or fill a reader, by name; `attacks.py SECONDS FILE ...` reads some and says the cost."""
+"""Files made to crash, hang or fill a reader, by name."""
 
 from __future__ import annotations
 
 import base64
 import gzip
 import io
-import json
-import os
-import re
 import struct
-import sys
 import zlib
 from collections.abc import Callable
-from pathlib import Path
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from analyse.limits import Limits
 
 SVG_START = (
     b'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="100" height="100">'
@@ -280,31 +271,3 @@ COSTLY = {
     "png 10,000 x 10,000, colour": lambda: png(10_000, 10_000, kind=2, whole=True),
     "png 10,000 x 10,000, deep": lambda: png(10_000, 10_000, depth=16, kind=6, whole=True),
 }
-
-
-def read(path: Path, limits: Limits) -> dict[str, object]:
-    """What reading the file came to, its processor time, and the most memory of this process and its children."""
-    import resource
-
-    from analyse import read_artwork
-    from analyse.errors import ScantlingError
-
-    begun = os.times()
-    try:
-        artwork = read_artwork(path, limits=limits)
-        end = f"read {artwork.rgba.shape[1]} x {artwork.rgba.shape[0]}"
-    except ScantlingError as error:
-        end = f"{error.exit_code}: {error.what}"
-    seconds = sum(os.times()[:4]) - sum(begun[:4])
-    own = re.search(r"VmHWM:\s*(\d+)", Path("/proc/self/status").read_text("utf-8"))
-    child = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
-    peaks = {"parent_mb": round(int(own[1]) / 1024) if own else 0, "child_mb": round(child)}
-    return {"file": path.name, "end": end, "seconds": round(seconds, 2), **peaks}
-
-
-if __name__ == "__main__":
-    from analyse.limits import default_limits, with_limits
-
-    allowed = with_limits(default_limits(), {"seconds": sys.argv[1]})
-    for argument in sys.argv[2:]:
-        print(json.dumps(read(Path(argument), allowed)), flush=True)

@@ -41,7 +41,7 @@ def ends(tmp_path_factory: pytest.TempPathFactory) -> dict[str, dict[str, object
     for path, make in zip(paths, [*ATTACKS.values(), *COSTLY.values()], strict=True):
         path.write_bytes(make())
     done = subprocess.run(
-        [sys.executable, Path(__file__).with_name("attacks.py"), str(SECONDS), *paths, "/dev/zero"],
+        [sys.executable, Path(__file__).with_name("reading_cost.py"), str(SECONDS), *paths, "/dev/zero"],
         cwd=ROOT, env={"PYTHONPATH": str(ROOT), "PATH": ""}, capture_output=True, text=True, check=True,
     )  # fmt: skip
     rows = [json.loads(line) for line in done.stdout.splitlines()]
