@@ -19,9 +19,11 @@ from pathlib import Path as File
 sys.path.insert(0, str(File(__file__).parent))
 
 import numpy as np
-from material import FOLDS, ROOT, Item, Sheet, sheets
+from dealing import FOLDS, ROOT
+from drawing import Item
 from numpy.typing import NDArray
 from shapely import Point
+from sheets import Sheet, sheets
 from sklearn.exceptions import ConvergenceWarning
 from sklearn.neural_network import MLPClassifier
 

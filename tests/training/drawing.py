@@ -1,56 +1,21 @@
-"""Pictures of known truth to train on: letters of open fonts, stroke drawings, filled icons, hatchings made by rule.
-
-Everything is dealt into FOLDS folds, fonts by their family and drawings one by one, so that whoever trains on four of
-them has seen neither a font nor a drawing of the fifth. Fonts are those of the machine and, with `more`, a folder into
-which packages such as @fontsource/lobster, lucide-static, feather-icons and @mapbox/maki were installed by npm.
-Nothing of them is kept in the project.
-"""
+"""What is drawn in one cell of a picture: words of a font, stroke drawings, filled icons, marks set by rule, bodies."""
 
 from __future__ import annotations
 
 import math
 import random
 import re
-import sys
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path as File
 
-ROOT = File(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests/artworks")]
+import letters
+from pen import Path
+from shapely import Polygon, affinity, box
 
-import letters  # noqa: E402 - found where the line above says
-from pen import Path  # noqa: E402
-from shapely import Polygon, affinity, box  # noqa: E402
-
-FOLDS = 5
-CELL = 400.0
 WIDEST = 370.0
-GRIDS = ((1, 1), (2, 1), (2, 2), (3, 2), (3, 3))
 GROUNDS = ["#d9b36a", "#e8e2d0", "#9fc3d9"]
 COLOURS = ("#14284b", "#a8322d", "#2b6b4f", "#101010")
-DEBIAN = [
-    "C059-Roman", "C059-BdIta", "DejaVuSans", "DejaVuSans-Bold", "DejaVuSans-ExtraLight", "DejaVuSansMono",
-    "DejaVuSerif", "DejaVuSerif-Bold", "DejaVuSansCondensed", "EBGaramond12-Regular", "EBGaramond12-Italic",
-    "EBGaramond12-Bold", "Lato-Black", "Lato-Bold", "Lato-Italic", "Lato-Light", "Lato-Regular",
-    "LiberationMono-Regular", "LiberationSans-Bold", "LiberationSans-Regular", "LiberationSansNarrow-Bold",
-    "LiberationSerif-Italic", "LiberationSerif-Regular", "LinBiolinum_R", "LinLibertine_R", "LinLibertine_RB",
-    "NimbusMonoPS-Bold", "NimbusRoman-Italic", "NimbusRoman-Regular", "NimbusSans-Bold", "NimbusSans-Regular",
-    "NimbusSansNarrow-Regular", "NotoSans-Regular", "NotoSans-Bold", "NotoSansDisplay-Bold", "NotoSerif-Regular",
-    "NotoSerif-Bold", "NotoSerifDisplay-Italic", "OpenSans-Bold", "OpenSans-Light", "OpenSans-Regular",
-    "P052-Roman", "P052-Bold", "Roboto-Black", "Roboto-Regular", "Roboto-Thin", "RobotoCondensed-Bold",
-    "RobotoSlab-Regular", "URWBookman-Light", "URWBookman-Demi", "URWGothic-Book", "URWGothic-Demi",
-    "Z003-MediumItalic"
-]  # fmt: skip
-# Icons that are letters, digits or signs of writing, or hold some.
-WRITTEN = re.compile(
-    "letter|type|case|text|font|alpha|number|bold|italic|underline|heading|pilcrow|parking|ampersand|currency|dollar|"
-    "euro|pound|bitcoin|yen|rupee|ruble|lira|franc|philippine|georgian|percent|at-sign|hash|regex|binary|file-digit|"
-    "sigma|omega|radical|pi|equal|code|quote|question|help|info|copyright|registered|trademark|atm|spell|languages|"
-    "subscript|superscript|circle|square-m|hotel|hospital|baby|gauge|clock|1|2|3|4|5|6|7|8|9|0"
-)  # fmt: skip
-SIGNS = re.compile("1F17.|1F18.|1F19.|1F1..|1F3E7|1F4AF|1F4C5|1F4C6|1F50[0-9A-F]|1F51.|1F52[0-4]|1F5[23].|1F6[89B]..?")
 WORDS = [
     "Harbour", "Light", "Winter", "Regatta", "Garden", "Gate", "North", "Pier", "Marsh", "Rowing", "Club",
     "Bridge", "Market", "Station", "Fish", "Sons", "Quality", "Bakery", "Velo", "Express", "Jazz", "Quartet",
@@ -69,52 +34,6 @@ class Item:
     kind: str
     unit: float = 0.0
     ink: str = ""
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """One picture and the truth about it."""
-
-    name: str
-    fold: int
-    svg: str
-    side: tuple[float, float]
-    items: tuple[Item, ...]
-
-
-@cache
-def fonts(more: File | None) -> dict[int, list[str]]:
-    """Names of fonts by fold; those in `more` are made known to `letters`."""
-    named = [name for name in DEBIAN if name in letters.FONTS]
-    for path in sorted(more.glob("node_modules/@fontsource/*/files/*-latin-[47]00-normal.woff")) if more else []:
-        letters.FONTS[path.stem] = path
-        named.append(path.stem)
-    families = sorted({_family(name) for name in named})
-    random.Random(5).shuffle(families)
-    fold = {family: n % FOLDS for n, family in enumerate(families)}
-    return {k: [name for name in named if fold[_family(name)] == k] for k in range(FOLDS)}
-
-
-def _family(name: str) -> str:
-    return re.split(r"-latin|[-_12]|Condensed|Mono|Display", name)[0]
-
-
-@cache
-def icons(more: File | None, openmoji: File | None) -> dict[str, dict[int, list[File]]]:
-    """Stroke drawings, filled icons and many-coloured ones, by fold."""
-    found: dict[str, list[File]] = {"stroke": [], "filled": [], "colour": []}
-    if more:
-        for part in ("lucide-static/icons", "feather-icons/dist/icons"):
-            found["stroke"] += sorted((more / "node_modules" / part).glob("*.svg"))
-        found["filled"] = sorted((more / "node_modules/@mapbox/maki/icons").glob("*.svg"))
-    if openmoji:
-        found["colour"] = sorted(path for path in openmoji.glob("1F[3-6]*.svg") if len(path.stem) == 5)
-    dealt: dict[str, dict[int, list[File]]] = {}
-    for kind, paths in found.items():
-        plain = [path for path in paths if not (SIGNS if kind == "colour" else WRITTEN).search(path.stem)]
-        random.Random(7).shuffle(plain)
-        dealt[kind] = {k: plain[k::FOLDS] for k in range(FOLDS)}
-    return dealt
 
 
 def _inner(path: File) -> str:
@@ -296,49 +215,3 @@ def emoji(path: File) -> list[Item]:
     text = _inner(path)
     svg = f'<g transform="scale(5) translate(-36 -36)">{text}</g>'
     return [Item(svg, box(-200, -200, 200, 200), "colour", 10.0)]
-
-
-def sheets(fold: int, count: int, more: File | None, openmoji: File | None) -> list[Sheet]:
-    """So many pictures of one fold, each of one to nine cells, and a quarter as many of many-coloured icons."""
-    dice = random.Random(1000 + fold)
-    drawn, named = icons(more, openmoji), fonts(more)[fold]
-    made = []
-    for number in range(count):
-        columns, rows = dice.choice(GRIDS)
-        name = named[number % len(named)]
-        cells = []
-        for k in range(columns * rows):
-            roll = dice.random() if k else 0.0
-            if roll < 0.45:
-                cells.append(words(dice, name))
-            elif roll < 0.62 and drawn["stroke"][fold]:
-                cells.append(stroke_icon(dice, dice.choice(drawn["stroke"][fold])))
-            elif roll < 0.76 and drawn["filled"][fold]:
-                cells.append(filled_icons(dice, dice.sample(drawn["filled"][fold], dice.choice([1, 1, 3]))))
-            elif roll < 0.92:
-                cells.append(texture(dice))
-            else:
-                cells.append(dots_and_bodies(dice))
-        made.append(_sheet(f"{fold}-{number}-{name}", fold, columns, rows, cells))
-    for number in range(count // 4 if drawn["colour"][fold] else 0):
-        cells = [emoji(path) for path in dice.sample(drawn["colour"][fold], 2)]
-        made.append(_sheet(f"{fold}-colour-{number}", fold, 2, 1, cells))
-    for number in range(count // 4 if drawn["stroke"][fold] else 0):
-        columns, rows = dice.choice(GRIDS[:4])
-        cells = [stroke_icon(dice, dice.choice(drawn["stroke"][fold])) if dice.random() < 0.7
-                 else texture(dice) for _ in range(columns * rows)]  # fmt: skip
-        made.append(_sheet(f"{fold}-plain-{number}", fold, columns, rows, cells))
-    return made
-
-
-def _sheet(name: str, fold: int, columns: int, rows: int, cells: list[list[Item]]) -> Sheet:
-    body, items = "", []
-    for k, cell in enumerate(cells):
-        x, y = (k % columns + 0.5) * CELL * 1.05, (k // columns + 0.5) * CELL * 1.05
-        for item in cell:
-            body += f'<g transform="translate({x:.1f} {y:.1f})">{item.svg}</g>'
-            items.append(Item("", affinity.translate(item.where, x, y), item.kind, item.unit, item.ink))
-    wide, high = columns * CELL * 1.05, rows * CELL * 1.05
-    paper = f'<rect width="{wide}" height="{high}" fill="white"/>'
-    svg = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}">{paper}{body}</svg>'
-    return Sheet(name, fold, svg, (wide, high), tuple(items))
