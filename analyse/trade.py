@@ -75,6 +75,10 @@ class Trade:
     _plain: dict[str, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
     """Values that need no looking up by anything, as they were found: they never change."""
 
+    def __reduce__(self) -> tuple[Any, ...]:
+        """What the table is made of, so that another process can have it."""
+        return _frozen, (dict(self.rows), dict(self.own))
+
     def at(self, key: str, **by: str | float) -> Row:
         """The row `key`, looked up by thread, width_mm, wear, frame or passes where it asks for one.
 
@@ -167,7 +171,11 @@ def _flattened(tree: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
 def default_trade() -> Trade:
     """The table as shipped."""
     rows = _flattened(tomllib.loads(TABLE.read_text(encoding="utf-8")))
-    return Trade(MappingProxyType(rows), MappingProxyType({}))
+    return _frozen(rows, {})
+
+
+def _frozen(rows: dict[str, Mapping[str, Any]], own: dict[str, Any]) -> Trade:
+    return Trade(MappingProxyType(rows), MappingProxyType(own))
 
 
 def with_own(trade: Trade, own: Mapping[str, Any], where: str) -> Trade:

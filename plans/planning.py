@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from analyse.errors import JobError, NothingToSewError
 from analyse.scans import judge_source
 from analyse.trade import nearest
 from analyse.values import Detail, SizedDrawing
-from plans.approaches import APPROACHES, ranked
+from plans.approaches import ranked
 from plans.job import APPROACHES as NAMES
 from plans.job import Job
-from plans.lay import lay
-from plans.layers import survey
-from plans.order.joined import Laid
-from plans.values import Plan
+from plans.lay import lay_each
+from plans.values import LaidPlan, Plan
 
 AS_DRAWN, WITH_CHANGES, REDRAW = "sews as drawn", "sews with changes", "needs redrawing"
 
 
-def make_plan(sized: SizedDrawing, job: Job) -> Plan:
+def make_plan(
+    sized: SizedDrawing, job: Job, lay_all: Callable[[SizedDrawing, Job], tuple[LaidPlan, ...]] = lay_each
+) -> Plan:
     """Lay all approaches of a job and recommend one (the job's own, if it names one).
 
+    lay_all: who lays them: this process alone, or a SecondHand beside it.
     Errors: JobError when it names an approach, place or wear that is not known; NothingToSewError when no part is
     large enough to sew.
     """
@@ -27,10 +30,14 @@ def make_plan(sized: SizedDrawing, job: Job) -> Plan:
     if all(part.kind == "drop" for part in sized.parts):
         where = f"{sized.drawing.artwork.name}, {sized.size_mm[0]:.1f} x {sized.size_mm[1]:.1f} mm"
         raise NothingToSewError("every shape is too small to sew at this size", where, "ask for a larger size")
-    ground = survey(sized, job)
-    before: Laid = {}
-    laid = tuple(lay(ground, approach, before) for approach in APPROACHES)
-    return Plan(sized, job, ranked(laid, sized, job.approach), verdict(sized), cautions(sized), falls_short(sized))
+    return Plan(
+        sized,
+        job,
+        ranked(lay_all(sized, job), sized, job.approach),
+        verdict(sized),
+        cautions(sized),
+        falls_short(sized),
+    )
 
 
 def _check(job: Job, sized: SizedDrawing) -> None:

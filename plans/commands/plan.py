@@ -18,7 +18,7 @@ from plans.decisions import Decisions, read_decisions
 from plans.job import APPROACHES, Job
 
 if TYPE_CHECKING:
-    from analyse.values import Artwork, Drawing
+    from analyse.values import Artwork, Drawing, SizedDrawing
     from plans.values import Plan
 
 
@@ -104,9 +104,32 @@ def _as_seen_from_here(folder: Path) -> Path:
 def _make(
     artwork: str, asked: Asked, given: dict[str, Any], trade: Trade, shop_sha256: str, progress: Progress
 ) -> Plan:
+    from plans.abreast import SecondHand
+
+    with SecondHand() as second:
+        sized, asked = _measured(artwork, asked, given, trade, progress)
+        with progress.step("laying stitches four ways"):
+            from plans import make_plan
+
+            job = Job(
+                place=asked.place or "",
+                approach=asked.approach or "",
+                shop_sha256=shop_sha256,
+                colours=asked.colours,
+                width_mm=asked.width,
+                height_mm=asked.height,
+                kept=asked.kept,
+            )
+            made: Plan = make_plan(sized, job, second.lay_all)
+            return made
+
+
+def _measured(
+    artwork: str, asked: Asked, given: dict[str, Any], trade: Trade, progress: Progress
+) -> tuple[SizedDrawing, Asked]:
+    """The artwork read, traced and measured at the size asked for, or the file's own."""
     with progress.step("loading"):
         from analyse import trace
-        from plans import make_plan
     with progress.step("reading the artwork"):
         opened = open_artwork(artwork, given)
         _check_size(asked, opened, artwork)
@@ -118,18 +141,7 @@ def _make(
             width_mm=asked.width, height_mm=asked.height, thread=asked.thread or THREADS[0],
             cloth=asked.cloth or DEFAULT_CLOTH, cloth_rgb=given["cloth_rgb"], trade=trade,
         )  # fmt: skip
-    with progress.step("laying stitches four ways"):
-        job = Job(
-            place=asked.place or "",
-            approach=asked.approach or "",
-            shop_sha256=shop_sha256,
-            colours=asked.colours,
-            width_mm=asked.width,
-            height_mm=asked.height,
-            kept=asked.kept,
-        )
-        made: Plan = make_plan(sized, job)
-        return made
+    return sized, asked
 
 
 def _decisions(given: Path | None, target: Path, trade: Trade) -> Decisions:

@@ -43,6 +43,7 @@ def one_run(art: str, width_mm: float) -> dict[str, list[float]]:
     """Time the steps of one plan in this process, by the clock and the processor; the process must be fresh."""
     took: dict[str, list[float]] = {}
     begun = now()
+    from plans.abreast import SecondHand
 
     def since(start: tuple[float, float]) -> list[float]:
         return [end - first for end, first in zip(now(), start, strict=True)]
@@ -52,6 +53,8 @@ def one_run(art: str, width_mm: float) -> dict[str, list[float]]:
         result = step()
         took[name] = since(start)
         return result
+
+    second = SecondHand()
 
     def load() -> None:
         for module in (
@@ -71,11 +74,13 @@ def one_run(art: str, width_mm: float) -> dict[str, list[float]]:
 
     drawing = timed("read and trace", lambda: trace(read_artwork(art)))
     sized = timed("at(): kinds, features", lambda: drawing.at(width_mm=width_mm, cloth="pique-knit"))
-    plan = timed("lay and compare", lambda: make_plan(sized, Job()))
+    plan = timed("lay and compare", lambda: make_plan(sized, Job(), second.lay_all))
+    second.__exit__()
     with tempfile.TemporaryDirectory() as folder:
         timed("files", lambda: write_plan(plan, Path(folder) / "plan"))
     took["all"] = since(begun)
     took["peak MB"] = [resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024]
+    took["second's MB"] = [resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024]
     took["parts"] = [len(sized.parts)]
     took["stitches"] = [plan.estimate.stitches]
     return took
