@@ -48,7 +48,7 @@ def calls(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Calls:
         seen.sized = given
         return replace(plan().sized, drawing=self)
 
-    def make(sized: Any, job: Job) -> Any:
+    def make(sized: Any, job: Job, _lay_all: Any) -> Any:
         seen.job = job
         return plan(sized=sized, job=job)
 
@@ -61,6 +61,7 @@ def calls(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Calls:
     monkeypatch.setattr(analyse, "trace", trace, raising=False)
     monkeypatch.setattr(Drawing, "at", at)
     monkeypatch.setattr(plans, "make_plan", make, raising=False)
+    monkeypatch.setattr("plans.abreast.cores", lambda: 1)
     monkeypatch.setattr("plans.folder.write_plan", write)
     monkeypatch.chdir(tmp_path)
     return seen
