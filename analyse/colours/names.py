@@ -37,6 +37,12 @@ def colour_name(lab: ArrayLike) -> str:
     return names[int(np.argmin(ciede2000(value, centroids)))]
 
 
+def centroid(name: str) -> Floats | None:
+    """The CIELAB colour, (3,), in the middle of what ISCC-NBS calls so; None where it has no such name."""
+    names, centroids = _centroids()
+    return centroids[names.index(name)] if name in names else None
+
+
 def colour(rgb: ArrayLike) -> Colour:
     """The Colour of sRGB values, (3,), 0..255; rounded to whole ones."""
     red, green, blue = (int(value) for value in np.clip(np.rint(np.asarray(rgb, dtype=np.float64)), 0, 255))

@@ -11,6 +11,7 @@ import click
 from analyse.errors import JobError
 from analyse.trade import nearest
 from analyse.units import length_mm
+from plans.commands.cloth_colours import GARMENTS, cloth_colour, published
 
 Rgb = tuple[int, int, int]
 
@@ -33,7 +34,7 @@ def one_of(known: Sequence[str], kind: str) -> Callable[[click.Context, click.Pa
 
 
 def colour(ctx: click.Context, option: click.Parameter, text: str | None) -> Rgb | None:  # noqa: ARG001
-    """`navy`, `#1b2a4a` or `27,42,74` as sRGB."""
+    """`navy` as a garment has it, `#1b2a4a` or `27,42,74` as sRGB."""
     if text is None:
         return None
     from PIL import ImageColor
@@ -42,7 +43,7 @@ def colour(ctx: click.Context, option: click.Parameter, text: str | None) -> Rgb
     triple = re.fullmatch(r"(\d{1,3})\s*,\s*(\d{1,3})\s*,\s*(\d{1,3})", word)
     rgb = tuple(int(part) for part in triple.groups()) if triple else _named_colour(word)
     if rgb is None or max(rgb) > 255:
-        names = tuple(sorted(ImageColor.colormap))
+        names = tuple(sorted({*ImageColor.colormap, *GARMENTS}))
         close = nearest(word, names).split("known:")[0]
         raise JobError(
             f"{text!r} is no colour", _name(option), f"{close}write a name such as navy, or #1b2a4a, or 27,42,74"
@@ -77,10 +78,13 @@ def limits(ctx: click.Context, option: click.Parameter, texts: Sequence[str]) ->
 def _named_colour(word: str) -> tuple[Any, ...] | None:
     from PIL import ImageColor
 
+    garment = cloth_colour(word)
+    if garment is not None:
+        return garment
     try:
         return ImageColor.getrgb(word)[:3]
     except ValueError:
-        return None
+        return published(word)
 
 
 def _name(option: click.Parameter) -> str:

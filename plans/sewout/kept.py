@@ -10,9 +10,11 @@ from numpy.typing import NDArray
 from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
+from analyse.colours.difference import ciede2000
+from analyse.colours.lab import srgb_to_lab
 from analyse.lettering.lines import lines_of
 from analyse.sizing import kept as measured
-from analyse.values import Feature, SizedDrawing
+from analyse.values import Feature, Floats, SizedDrawing
 from plans.sewout.cover import draw_cover
 from plans.sewout.eye import blur_mm
 from plans.sewout.strands import lay_strands
@@ -25,6 +27,10 @@ REACH_MM, CLOSE_MM, WIDEST_MM = 1.0, 0.1, 3.0
 
 Once more close to, so that a narrow gap is not made up for by the open cloth beside it.
 """
+ALONG_MM = 3.0
+"""A shape is looked at so far along: its tip alone says little of it."""
+WALL_MM = 0.4
+"""A gap is seen by what stands at its edges, so far from it: a line there is enough."""
 LEAST_AREA_MM2, WHOLE_AREA_MM2 = 0.03, 0.5
 """Slivers of other things at the edge of sight count by their area, up to this one."""
 HELD, GONE = 0.85, 0.45
@@ -41,35 +47,94 @@ COLOUR_OF_LINE = 0.1
 
 
 def shown_right(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, drift_mm: float) -> Target:
-    """The target, with `right` filled in: where the eye meets the colour that is asked for."""
+    """The target with what the eye meets: `shown` everywhere, and `right` where that is the colour asked for."""
     target = target_of(sized, PX_PER_MM)
     strands = lay_strands(stitches, steps, sized, drift_mm)
     ids = draw_cover(strands, target.place, PX_PER_MM)
     thread = np.append(strands.thread, CLOTH)[ids]
     right = np.zeros(target.parts.shape, np.bool_)
+    shown = np.full(target.parts.shape, CLOTH, np.int32)
+    most = np.zeros(target.parts.shape, np.float32)
     for colour in range(CLOTH, len(sized.drawing.palette)):
         share = cv2.GaussianBlur((thread == colour).astype(np.float32), (0, 0), blur_mm() * PX_PER_MM)
         right |= (target.colours == colour) & (share >= 0.5)
-    return target.with_right(right)
+        shown[share > most] = colour
+        np.maximum(most, share, out=most)
+    return target.with_shown(right, shown)
 
 
-def feature_kept(feature: Feature, target: Target, sized: SizedDrawing) -> float:
-    """0..1: the worst kept of the things that meet at the feature, and of the thing itself where it is narrowest."""
+def feature_kept(feature: Feature, target: Target, sized: SizedDrawing, told: Floats) -> float:
+    """0..1: whether the thing itself is there, where it is narrowest too, and told from what lies beside it.
+
+    What lies beside a stroke need not have its own colour (line work leaves it bare), but another than the stroke's.
+    A difference of colours asks for both of them. told: (colours, colours), see `told_apart_by`.
+    """
     measure = min(feature.measure, WIDEST_MM) if feature.unit == "mm" else 0.0
-    parts, right = target.about(feature.at_mm, measure / 2 + REACH_MM)
+    seen = target.of_place(feature.at_mm, sight_mm(feature))
+    parts, right = target.parts[seen], target.right[seen]
+    if not parts.size:
+        return 0.0
+    if not measure:
+        return there(all_held(parts, right, sized, feature.part))
+    middle = int(parts[parts.shape[0] // 2, parts.shape[1] // 2])
+    subject = feature.part if feature.part is not None and (parts == feature.part).any() else middle
+    own = parts == subject
+    worst = float(right[own].mean())
+    if feature.part is None:
+        worst = min(worst, middle_held(target, feature.at_mm, measure / 2 + CLOSE_MM))
+    colour = int(sized.parts[subject].colour) if subject != CLOTH else CLOTH
+    beside = others(own, parts, target.colours[seen], colour, REACH_MM if subject != CLOTH else WALL_MM, sized)
+    apart = told[colour, target.shown[seen]]
+    for index in np.unique(parts[beside]).tolist():
+        there_too = beside & (parts == index)
+        area = float(there_too.sum())
+        if area >= LEAST_AREA_MM2 * PX_PER_MM**2:
+            counts = min(area / (WHOLE_AREA_MM2 * PX_PER_MM**2), 1.0)
+            worst = min(worst, 1 - counts * (1 - float(apart[there_too].mean())))
+    return there(worst)
+
+
+def sight_mm(feature: Feature) -> float:
+    """How far about its place a feature is looked at: a gap where it is narrowest, a shape for some way along it."""
+    measure = min(feature.measure, WIDEST_MM) if feature.unit == "mm" else 0.0
+    return measure / 2 + (REACH_MM if feature.part is None or not measure else ALONG_MM)
+
+
+def others(
+    own: NDArray[np.bool_],
+    parts: NDArray[np.int32],
+    colours: NDArray[np.int32],
+    colour: int,
+    reach_mm: float,
+    sized: SizedDrawing,
+) -> NDArray[np.bool_]:
+    """(H, W) what lies within reach of a thing, is of another colour, and is to be sewn or left bare on purpose."""
+    reach = round(reach_mm * PX_PER_MM)
+    near = cv2.dilate(own.astype(np.uint8), np.ones((2 * reach + 1, 2 * reach + 1), np.uint8)) > 0
+    dropped = np.array([part.kind == "drop" for part in sized.parts] + [False])
+    return np.asarray(near & ~own & (colours != colour) & ~dropped[parts])
+
+
+def all_held(parts: NDArray[np.int32], right: NDArray[np.bool_], sized: SizedDrawing, subject: int | None) -> float:
+    """The least share of its own colour that any of the things in sight shows; slivers count by their area."""
     index = parts.ravel() + 1
     area = np.bincount(index, minlength=len(sized.parts) + 1)
     held = np.bincount(index, right.ravel(), len(sized.parts) + 1)
     counted = np.flatnonzero(area >= LEAST_AREA_MM2 * PX_PER_MM**2)
-    asked = [i for i in counted if i == 0 or sized.parts[i - 1].kind != "drop" or i - 1 == feature.part]
+    asked = [i for i in counted if i == 0 or sized.parts[i - 1].kind != "drop" or i - 1 == subject]
     if not asked:
         return 0.0
     counts = np.minimum(area[asked] / (WHOLE_AREA_MM2 * PX_PER_MM**2), 1.0)
-    counts[[i - 1 == feature.part for i in asked]] = 1.0
-    worst = float((1 - counts * (1 - held[asked] / area[asked])).min())
-    if measure:
-        worst = min(worst, middle_held(target, feature.at_mm, measure / 2 + CLOSE_MM))
-    return there(worst)
+    counts[[i - 1 == subject for i in asked]] = 1.0
+    return float((1 - counts * (1 - held[asked] / area[asked])).min())
+
+
+def told_apart_by(sized: SizedDrawing) -> Floats:
+    """(N + 1, N + 1) 0..1 how well two threads are told apart, the cloth last: in full from the trade's need on."""
+    labs = np.array([*(colour.lab for colour in sized.drawing.palette), srgb_to_lab(np.array(sized.cloth_rgb))])
+    lost, needs = (float(sized.trade.value(row)) for row in ("colours.lost_under", "colours.holds"))
+    steps = ciede2000(labs[:, None, :], labs[None, :, :])
+    return np.asarray(np.clip((steps - lost) / max(needs - lost, 1e-6), 0.0, 1.0))
 
 
 def there(held: float, all_of_it: float = HELD, nothing: float = GONE) -> float:
@@ -134,21 +199,21 @@ def near_left_out(target: Target, steps: tuple[Step, ...], sized: SizedDrawing) 
 def detail_kept(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, *, drift_mm: float = 0.0) -> float:
     """Share of the look, 0..1, by the features' weights, that holds in the sew-out at arm's length.
 
-    A feature counts by the worst kept of the parts and the cloth that meet at it: a stroke must be there and as wide
-    as asked, a gap open, and two colours told apart; a line of lettering counts over all its length. What lies at a
-    part that is left out is lost. 1.0 when the drawing has no features.
+    A stroke must be there, as wide as asked and told from what lies beside it; a gap open, with something at its
+    edges; two colours shown both; a line of lettering counts over all its length. What lies at a part that is left
+    out is lost. 1.0 when the drawing has no features.
     """
     features = [feature for feature in sized.detail.features if feature.weight > 0]
     total = sum(feature.weight for feature in features)
     if total <= 0:
         return 1.0
     target = shown_right(stitches, steps, sized, drift_mm)
+    told = told_apart_by(sized)
     zones, missing = zones_mm(features, sized), near_left_out(target, steps, sized)
     kept = 0.0
     for index, feature in enumerate(features):
-        reach = min(feature.measure, WIDEST_MM) / 2 + REACH_MM + LEFT_OUT_MM
-        if missing[target.of_place(feature.at_mm, reach)].any():
+        if missing[target.of_place(feature.at_mm, sight_mm(feature) + LEFT_OUT_MM)].any():
             continue
-        seen = line_kept(zones[index], target) if index in zones else feature_kept(feature, target, sized)
+        seen = line_kept(zones[index], target) if index in zones else feature_kept(feature, target, sized, told)
         kept += feature.weight * seen * told_apart(feature, sized)
     return min(1.0, kept / total)

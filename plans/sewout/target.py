@@ -20,17 +20,21 @@ SUBPIXEL_BITS = 4
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Target:
-    """(H, W) part and palette index, CLOTH where nothing is drawn; right: where the piece shows that colour."""
+    """(H, W) part and palette index, CLOTH where nothing is drawn.
+
+    right: where the piece shows that colour; shown: the palette index that it shows most of.
+    """
 
     parts: NDArray[np.int32]
     colours: NDArray[np.int32]
     place: Frame
     px_per_mm: float
     right: NDArray[np.bool_] = field(default_factory=lambda: np.zeros((0, 0), np.bool_))
+    shown: NDArray[np.int32] = field(default_factory=lambda: np.zeros((0, 0), np.int32))
 
-    def with_right(self, right: NDArray[np.bool_]) -> Target:
-        """The same with `right` filled in."""
-        return replace(self, right=right)
+    def with_shown(self, right: NDArray[np.bool_], shown: NDArray[np.int32]) -> Target:
+        """The same with `right` and `shown` filled in."""
+        return replace(self, right=right, shown=shown)
 
     def of_place(self, at_mm: tuple[float, float], reach_mm: float) -> tuple[slice, slice]:
         """Rows and columns of a square about a place."""

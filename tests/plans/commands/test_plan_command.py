@@ -114,7 +114,7 @@ def test_every_option_reaches_the_library(calls: Calls) -> None:
     assert (calls.read["limits"].pixels, calls.read["limits"].seconds) == (200_000_000, 9)
     assert calls.traced == {"max_colours": 4}
     sized = {key: calls.sized[key] for key in ("width_mm", "height_mm", "thread", "cloth", "cloth_rgb")}
-    assert sized == {"width_mm": 80, "height_mm": 60, "thread": "60", "cloth": "twill", "cloth_rgb": (0, 0, 128)}
+    assert sized == {"width_mm": 80, "height_mm": 60, "thread": "60", "cloth": "twill", "cloth_rgb": (4, 44, 75)}
     assert (calls.job.place, calls.job.approach, calls.job.colours) == ("sleeve", "stacked", 4)
 
 

@@ -166,3 +166,23 @@ def test_a_line_of_lettering_falls_with_its_size() -> None:
     assert all(larger >= smaller - 1e-9 for larger, smaller in pairwise(kept))
     assert min(kept[:2]) > 0.9
     assert kept[-1] < 0.5
+
+
+def line_work(thread: tuple[int, int, int]) -> float:
+    """A stroke of a thread across a navy field of which only the outline is sewn; white cloth."""
+    field, stroke_ = box(0, 0, 30, 20), box(5, 9.2, 25, 10.8)
+    shapes = [(field.difference(stroke_), 0, "fill"), (stroke_, 1, "column")]
+    sized = sized_of([(20, 30, 70), thread], (30.0, 20.0), shapes=shapes, features=[weigh(at_stroke(), 1.0)])
+    around = np.array([(0, 0), (30, 0), (30, 20), (0, 20), (0, 0)], np.float64)
+    sewn: list[Sewn] = [(around, "running", 0, Lay.TOP), (zigzag(5, 9.1, 20, 1.8), "column", 1, Lay.TOP)]
+    return detail_kept(*sew(sewn), sized)
+
+
+def at_stroke() -> Feature:
+    return stroke((15.0, 10.0), 1.6, 1)
+
+
+def test_a_stroke_on_a_field_left_bare_holds_where_the_cloth_sets_it_off() -> None:
+    """Line work is no loss to a red stroke: it stands on white cloth in the place of navy. A white one is gone."""
+    assert line_work((190, 40, 40)) > 0.95
+    assert line_work((250, 250, 248)) < 0.05
