@@ -18,6 +18,9 @@ _TILES = 7
 # How far paper may be off the fitted light, in log brightness: first fit, later fits, and about the smoothed field.
 _FAR, _NEAR, _LOCAL = 0.10, 0.06, 0.035
 _FITS = 6
+# Hues of the seeds, as differences of log brightness between channels, are counted in cells of this side, and with each
+# the cells about it; a hue so far from grey counts half.
+_HUE_CELL, _PALE = 0.06, 0.3
 # Least share of blocks that are paper; darkest and most coloured paper, as photographed: in a picture that may be of
 # something else, and on a sheet that was found by its edges, under a lamp or of a colour of its own.
 _LEAST_SHARE, _DARKEST, _MOST_COLOURED, _MOST_COLOURED_SHEET = 0.10, 100.0, 0.32, 0.7
@@ -94,12 +97,13 @@ def _trend(logs: Blocks, smooth: NDArray[np.bool_]) -> tuple[Blocks, NDArray[np.
     """A smooth light fitted to what is bright and even, and which blocks agree with it."""
     terms = _terms(*logs.shape[:2])
     brightness = logs.mean(axis=2)
-    seeds = _bright_blocks(brightness, smooth)
+    seeds = _of_one_hue(logs, _bright_blocks(brightness, smooth))
     trend = _fitted(logs, terms[..., :3], seeds)
     for fit in range(_FITS):
-        reach = _FAR if fit < 2 else _NEAR
-        rest = logs - trend
-        paper = smooth & (np.abs(rest).max(axis=2) < reach)
+        rest = np.abs(logs - trend).max(axis=2)
+        # A plane may be far off light that falls away quickly: at first the nearer half of the seeds counts at least.
+        reach = max(_FAR, float(np.median(rest[seeds]))) if fit < 2 else _NEAR
+        paper = smooth & (rest < reach)
         if paper.mean() < _LEAST_SHARE / 2:
             return trend, None
         trend = _fitted(logs, terms[..., : 6 if fit < 3 else 10], paper)
@@ -127,6 +131,18 @@ def _bright_blocks(brightness: Blocks, smooth: NDArray[np.bool_]) -> NDArray[np.
                 level = max(float(np.percentile(bright, 80)), floor)
                 seeds[tile] = smooth[tile] & (brightness[tile] >= level)
     return seeds
+
+
+def _of_one_hue(logs: Blocks, seeds: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Of the seeds those of one hue, common and pale: paper has one, whatever the light, and bright art has others."""
+    hues = logs[..., :2] - logs[..., 1:]
+    cells, place, counts = np.unique(np.rint(hues[seeds] / _HUE_CELL), axis=0, return_inverse=True, return_counts=True)
+    near = np.abs(cells[:, None] - cells[None]).max(axis=2) <= 1
+    pale = 1 / (1 + np.abs(cells).max(axis=1) * _HUE_CELL / _PALE)
+    kept = near[np.argmax((near @ counts) * pale)][place.reshape(-1)]
+    one = np.zeros_like(seeds)
+    one[seeds] = kept
+    return one
 
 
 def _fitted(logs: Blocks, terms: Blocks, chosen: NDArray[np.bool_]) -> Blocks:

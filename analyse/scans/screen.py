@@ -12,6 +12,8 @@ _TILES = 200
 _COARSEST_PX, _FINEST_PX = 12.0, 2.4
 # A screen stands out of the mean spectrum of its ring by so much, at an angle and again at a right angle to it.
 _STANDS_OUT = 12.0
+# So many steps of frequency nearer the middle there is less power than at a peak, by this factor.
+_PEAK_REACH, _PEAK_OVER = 3.0, 2.0
 # Power of half a level of noise in a windowed tile: fainter than this is no screen.
 _FAINTEST = 0.25 * (_TILE_PX * 3 / 8) ** 2
 # Smoothing, in pitches: the first harmonic falls below a fiftieth.
@@ -51,10 +53,21 @@ def _pitch(power: NDArray[np.float64]) -> float | None:
     partner = standing[max(0, middle + across - 1) : middle + across + 2, max(0, middle - down - 1) : middle - down + 2]
     if standing[at] < _STANDS_OUT or not partner.size or partner.max() < _STANDS_OUT / 3:
         return None
+    if not _is_peak(power, across, down):
+        return None
     near = (np.abs(x - across) <= 1) & (np.abs(y - down) <= 1)
     weight = power * near
     frequency = np.hypot((weight * x).sum(), (weight * y).sum()) / weight.sum()
     return float(_TILE_PX / frequency)
+
+
+def _is_peak(power: NDArray[np.float64], across: int, down: int) -> bool:
+    """Whether power stands above what lies nearer the middle on the same line: that of straight edges falls steadily."""
+    radius = float(np.hypot(across, down))
+    inner = max(0.0, 1 - _PEAK_REACH / radius)
+    middle = _TILE_PX // 2
+    within = power[middle + round(down * inner), middle + round(across * inner)]
+    return bool(power[middle + down, middle + across] > _PEAK_OVER * within)
 
 
 def without_screen(rgb: NDArray[np.uint8], pitch_px: float) -> NDArray[np.uint8]:

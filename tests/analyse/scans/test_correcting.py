@@ -136,3 +136,21 @@ def test_a_scan_s_paper_becomes_white_and_even() -> None:
     assert even.rgba.shape == artwork.rgba.shape
     assert (even.rgba[:80, :, :3] >= 254).all(axis=2).mean() > 0.99
     assert any("grain" in note for note in even.notes)
+
+
+def test_wide_yellow_art_is_not_taken_for_the_paper() -> None:
+    rng = np.random.default_rng(5)
+    flag = np.full((990, 990, 3), 250.0)
+    cv2.rectangle(flag, (150, 280), (840, 710), (210, 40, 38), -1)
+    cv2.rectangle(flag, (240, 340), (750, 650), (241, 220, 40), -1)
+    y, x = np.mgrid[:990, :990] / 990
+    seen = flag * (1 - 0.45 * np.hypot(x - 0.3, y - 0.3) ** 1.2)[..., None] * np.array([1, 0.97, 0.9])
+    desk = np.full((1200, 1200, 3), 60.0)
+    desk[105:1095, 105:1095] = seen
+    flat = correct(
+        read_artwork(encoded(cv2.GaussianBlur(desk, (0, 0), 1.0) + rng.normal(0, 3, desk.shape), quality=85))
+    )
+    assert any("squared" in note for note in flat.notes)
+    high, wide = flat.rgba.shape[:2]
+    assert (flat.rgba[: high // 10, :, :3] >= 253).mean() > 0.98
+    assert np.abs(flat.rgba[high // 2, wide // 2, :3] - np.array([246, 224, 41])).max() < 16

@@ -48,3 +48,12 @@ def test_noise_and_clean_art_have_no_screen() -> None:
     noisy = art * 0.95 + np.random.default_rng(1).normal(0, 4, art.shape)
     assert screen_pitch_px(art.astype(np.uint8)) is None
     assert screen_pitch_px(np.clip(noisy, 0, 255).astype(np.uint8)) is None
+
+
+def test_straight_edges_at_right_angles_are_no_screen() -> None:
+    flag = np.full((960, 960, 3), 235.0)
+    for left in range(40, 900, 120):
+        flag[100:860, left : left + 60] = (190, 40, 45)
+        flag[left : left + 60, 100:860] = (30, 90, 50)
+    blurred = cv2.GaussianBlur(flag, (0, 0), 1.0) + np.random.default_rng(1).normal(0, 1, flag.shape)
+    assert screen_pitch_px(np.clip(blurred, 0, 255).astype(np.uint8)) is None
