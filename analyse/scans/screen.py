@@ -62,7 +62,7 @@ def _pitch(power: NDArray[np.float64]) -> float | None:
 
 
 def _is_peak(power: NDArray[np.float64], across: int, down: int) -> bool:
-    """Whether power stands above what lies nearer the middle on the same line: that of straight edges falls steadily."""
+    """Whether power stands above what lies nearer the middle on its line: that of straight edges falls steadily."""
     radius = float(np.hypot(across, down))
     inner = max(0.0, 1 - _PEAK_REACH / radius)
     middle = _TILE_PX // 2
