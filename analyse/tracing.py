@@ -18,8 +18,8 @@ from analyse.regions.subpixel import Shares
 from analyse.scans import correct
 from analyse.values import Artwork, Drawing, Region, Shading
 
-_CLEAN = Fit(reach=2, smooth=3, tolerance_px=0.1)
-_COMPRESSED = Fit(reach=3, smooth=5, tolerance_px=0.2)
+_CLEAN = Fit(reach=2, smooth=3, tolerance_px=0.1, round_px=1.75)
+_COMPRESSED = Fit(reach=3, smooth=5, tolerance_px=0.2, round_px=2.5)
 _OUTLINE_ERROR_PX = 0.15  # in clean art, RMS (tests/benchmarks/reading.py)
 _SEEN = 3e-4  # share of the picture that shapes in the ground's colour must hold to be worth a colour
 _NEVER_CLEAR = 0.001  # share of transparent pixels within the opaque ones' box that are specks, not a ground

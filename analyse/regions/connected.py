@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from analyse.regions.cracks import corner_labels
+Ints = NDArray[np.int64]
 
 _OUTSIDE = 253  # no label: those are under 32, or 254 and 255 for what is not sewn
 _LOOK_PX = 5  # window in which the rarer of two crossing colours counts as the line that runs on
@@ -21,57 +20,75 @@ def saddles(labels: NDArray[np.integer[Any]]) -> NDArray[np.int8]:
     the one that is rarer about the corner runs on: a thin line stays whole.
     """
     short = labels.astype(np.uint8)  # -1 becomes 255
-    nw, ne, sw, se = corner_labels(np.pad(short, 1, constant_values=_OUTSIDE))
-    apart = (nw != ne) & (sw != se)
-    first = apart & (nw == se) & (nw != sw)
-    second = apart & (ne == sw) & (ne != se)
-    joined: NDArray[np.int8] = first.astype(np.int8)
-    joined[second & ~first] = 2
-    y, x = np.nonzero(first & second)
-    if len(y):
+    joined = np.zeros((short.shape[0] + 1, short.shape[1] + 1), dtype=np.int8)
+    across, down = short[:, 1:] != short[:, :-1], short[1:] != short[:-1]
+    y, x = np.divmod(np.flatnonzero(across[:-1] & across[1:] & down[:, 1:] & down[:, :-1]), max(1, across.shape[1]))
+    nw, ne, sw, se = short[y, x], short[y, x + 1], short[y + 1, x], short[y + 1, x + 1]
+    first, second = nw == se, ne == sw
+    way = np.where(first, 1, np.where(second, 2, 0)).astype(np.int8)
+    both = np.flatnonzero(first & second)
+    if len(both):
         wide = np.pad(short, _LOOK_PX, constant_values=_OUTSIDE)
         offsets = np.arange(-(_LOOK_PX // 2) - 1, _LOOK_PX // 2 + 1)
-        about = wide[(y[:, None, None] + _LOOK_PX + offsets[:, None]), (x[:, None, None] + _LOOK_PX + offsets)]
-        ours = (about == nw[y, x][:, None, None]).sum(axis=(1, 2))
-        theirs = (about == ne[y, x][:, None, None]).sum(axis=(1, 2))
+        about = wide[
+            (y[both, None, None] + 1 + _LOOK_PX + offsets[:, None]), (x[both, None, None] + 1 + _LOOK_PX + offsets)
+        ]
+        one, two = nw[both], ne[both]
+        ours = (about == one[:, None, None]).sum(axis=(1, 2))
+        theirs = (about == two[:, None, None]).sum(axis=(1, 2))
         # A tie goes by label, so that it does not depend on where the picture is cut.
-        joined[y, x] = np.where((ours < theirs) | ((ours == theirs) & (nw[y, x] > ne[y, x])), 1, 2)
+        way[both] = np.where((ours < theirs) | ((ours == theirs) & (one > two)), 1, 2)
+    joined[y + 1, x + 1] = way
     return joined
 
 
 def connect(labels: NDArray[np.integer[Any]], joined: NDArray[np.int8]) -> tuple[NDArray[np.int32], NDArray[Any]]:
-    """Number the regions, background included: (H, W) int32 from 0 in reading order, and each one's label."""
-    pieces = np.zeros(labels.shape, dtype=np.int32)
-    total = 0
-    for label in np.unique(labels):
-        mask = (labels == label).astype(np.uint8)
-        count, found = cv2.connectedComponents(mask, connectivity=4, ltype=cv2.CV_32S)
-        np.copyto(pieces, found + (total - 1), where=mask.astype(bool))
-        total += count - 1
-    padded = np.pad(pieces, 1, constant_values=-1)
-    nw, ne, sw, se = corner_labels(padded)
-    one, two = joined == 1, joined == 2
-    pairs = np.concatenate([np.stack([nw[one], se[one]], axis=1), np.stack([ne[two], sw[two]], axis=1)])
-    merged = _merge(total, pairs)
-    first_seen = np.empty(total, dtype=np.int64)
-    first_seen[pieces.reshape(-1)[::-1]] = np.arange(pieces.size - 1, -1, -1)
-    lowest = np.full(total, pieces.size)
-    np.minimum.at(lowest, merged, first_seen)
-    order = np.argsort(lowest, kind="stable")[: int((lowest < pieces.size).sum())]
-    place = np.zeros(total, dtype=np.int32)
-    place[order] = np.arange(len(order), dtype=np.int32)
-    return place[merged][pieces], labels.reshape(-1)[lowest[order]]
+    """Number the regions, background included: (H, W) int32 from 0 in reading order, and each one's label.
+
+    Works on runs of equal pixels in a row, of which there are few.
+    """
+    flat, wide = np.ascontiguousarray(labels).reshape(-1), labels.shape[1]
+    starts = _run_starts(labels)
+    at = np.concatenate([starts[starts >= wide] - wide, starts[starts < flat.size - wide]])
+    at = at[flat[at] == flat[at + wide]]  # where two runs overlap, one of them begins
+    nw_se, ne_sw = (np.flatnonzero(joined[1:-1, 1:-1] == way) for way in (1, 2))
+    # A corner's number among the inner ones, (H - 1, W - 1), to its north-west pixel's.
+    nw, ne = (corner // max(1, wide - 1) * wide + corner % max(1, wide - 1) for corner in (nw_se, ne_sw))
+    ends = (np.concatenate([at, nw, ne + 1]), np.concatenate([at + wide, nw + wide + 1, ne + wide]))
+    lowest = _joined(len(starts), _run_of(starts, ends[0]), _run_of(starts, ends[1]))
+    first = lowest == np.arange(len(starts))
+    number = (np.cumsum(first, dtype=np.int32) - np.int32(1))[lowest]
+    regions = np.repeat(number, np.diff(starts, append=flat.size)).reshape(labels.shape)
+    return regions, flat[starts[first]]
 
 
-def _merge(total: int, pairs: NDArray[np.int32]) -> NDArray[np.int32]:
-    """Lowest member of the group each of `total` pieces falls into, by repeated lowering over the pairs."""
-    lowest = np.arange(total, dtype=np.int32)
-    while len(pairs):
-        low = np.minimum(lowest[pairs[:, 0]], lowest[pairs[:, 1]])
-        before = lowest.copy()
-        np.minimum.at(lowest, pairs[:, 0], low)
-        np.minimum.at(lowest, pairs[:, 1], low)
-        lowest = lowest[lowest]
-        if (before == lowest).all():
-            break
+def _run_starts(labels: NDArray[np.integer[Any]]) -> Ints:
+    """Where, counted along the rows, each run of equal pixels in a row begins."""
+    begins = np.ones(labels.shape, dtype=bool)
+    np.not_equal(labels[:, 1:], labels[:, :-1], out=begins[:, 1:])
+    return np.flatnonzero(begins)
+
+
+def _run_of(starts: Ints, at: Ints) -> Ints:
+    """Which run each pixel is of, pixels counted along the rows."""
+    found: Ints = np.searchsorted(starts, at, side="right") - 1
+    return found
+
+
+def _joined(total: int, one: Ints, two: Ints) -> Ints:
+    """Lowest member of the group each of `total` things falls into, the pairs in one group.
+
+    Every group's lowest is lowered to the lowest it is paired with, until nothing changes (Shiloach and Vishkin 1982).
+    """
+    lowest = np.arange(total)
+    while len(one):
+        np.minimum.at(lowest, np.maximum(one, two), np.minimum(one, two))
+        while True:
+            next_ = lowest[lowest]
+            if (next_ == lowest).all():
+                break
+            lowest = next_
+        one, two = lowest[one], lowest[two]
+        apart = one != two
+        one, two = one[apart], two[apart]
     return lowest

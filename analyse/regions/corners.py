@@ -10,29 +10,40 @@ TURN_DEG = 32.0  # less is a bend, not a corner
 _SHARP = 0.72  # of the turn must happen within the near window; a round bend turns half there
 _NEAR, _FAR = 5, 9  # points either side
 _SKIPPED = 1.6  # px either side of a corner where pixels see both sides at once
-_FARTHEST_PX = 2.2  # a corner found farther from its point is none
+_PAST_TIP = 0.9  # and so far past the point that a long tip was found from
+_CLOSER = 0.1  # radians of turn that a point nearer to its corner by 1 px may lack
+_FARTHEST_PX = 4.0  # a corner found farther from its point is none
+_BLUNT_PX = 1.2  # and it lies so far at most, if it is square or blunt
+_TIP_PX = 0.6  # and so much more for each px that a tip is longer than wide: where it is thin no pixel is its own
+_CUT_OFF = 0.5  # px^2 a radian of turn, that points a pixel apart cut off a sharp corner
+_ABOUT = 4  # points either side between which what is cut off is measured: fewer than its sides are fitted to
 
 
-def cornered(chains: Chains) -> tuple[Chains, Bools]:
+def cornered(chains: Chains, round_px: float) -> tuple[Chains, Bools]:
     """The chains with their corners in place, and which points are corners.
 
-    A corner is where the lines through the points on either side meet; points that pixels blurred about it go.
+    A corner is where the lines through the points on either side meet; points that pixels blurred about it go. A bend
+    of a radius over `round_px` is none.
     """
     turn = _turn(chains, _NEAR)
     longer = _turn(chains, _FAR)
     own = (turn > np.radians(TURN_DEG)) & ((turn > _SHARP * longer) | (turn > np.radians(75)))
+    meeting, found = _meeting(chains)
+    off = np.hypot(*(meeting - chains.points).T)
+    merit = turn - _CLOSER * np.minimum(off, _FARTHEST_PX)
     for step in (-3, -2, -1, 1, 2, 3):
         place, end = chains.places(step)
-        other = np.where(end >= 0, 0, turn[place])
-        own &= (turn > other) if step < 0 else (turn >= other)
+        other = np.where(end >= 0, 0, merit[place])
+        own &= (merit > other) if step < 0 else (merit >= other)
     own &= _clear_of_ends(chains, 3)
-    meeting, found = _meeting(chains)
-    own &= found & (np.hypot(*(meeting - chains.points).T) < _FARTHEST_PX)
+    own &= found & (off < np.minimum(_BLUNT_PX + _TIP_PX * np.tan(turn / 2), _FARTHEST_PX))
+    own &= _cut_off(chains, meeting) < _CUT_OFF * turn + round_px**2 * (np.tan(turn / 2) - turn / 2)
     points = np.where(own[:, None], meeting, chains.points)
     keep = np.ones(len(points), dtype=bool)
     for step in (-3, -2, -1, 1, 2, 3):
         place, end = chains.places(step)
-        near = own[place] & (end < 0) & (np.hypot(*(points[place] - chains.points).T) < _SKIPPED)
+        apart = np.hypot(*(points[place] - chains.points).T)
+        near = own[place] & (end < 0) & (apart < np.maximum(_SKIPPED, off[place] + _PAST_TIP))
         keep &= ~(near & ~own)
     keep = chains.sparing(keep | chains.ends)
     return chains.moved(points).kept(keep), own[keep]
@@ -50,6 +61,20 @@ def _turn(chains: Chains, reach: int) -> Floats:
 def _clear_of_ends(chains: Chains, steps: int) -> Bools:
     """Points with at least `steps` more on either side."""
     return (chains.places(steps)[1] < 0) & (chains.places(-steps)[1] < 0)
+
+
+def _cut_off(chains: Chains, meeting: Floats) -> Floats:
+    """Area, px^2, between the points about each one and the corner their sides would meet in; negative beyond it.
+
+    An arc of radius r that turns by t leaves r^2 (tan(t / 2) - t / 2), and pixels keep areas.
+    """
+    path = [chains.shifted(step) for step in range(-_ABOUT, _ABOUT + 1)] + [meeting]
+    swept = np.zeros(len(meeting))
+    for one, two in zip(path, path[1:] + path[:1], strict=True):
+        swept += one[:, 0] * two[:, 1] - two[:, 0] * one[:, 1]
+    into, out = path[_ABOUT] - path[0], path[2 * _ABOUT] - path[_ABOUT]
+    area: Floats = -0.5 * swept * np.sign(into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0])
+    return area
 
 
 def _meeting(chains: Chains) -> tuple[Floats, Bools]:

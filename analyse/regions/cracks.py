@@ -8,7 +8,6 @@ between two junctions, or a closed loop. All steps work on whole arrays; chains 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,50 +41,52 @@ class Cracks:
     following: Ints
 
 
-def corner_labels(padded: NDArray[Any]) -> tuple[NDArray[Any], ...]:
-    """The pixels north-west, north-east, south-west, south-east of each lattice corner, (H + 1, W + 1) each."""
-    return padded[:-1, :-1], padded[:-1, 1:], padded[1:, :-1], padded[1:, 1:]
-
-
 def find_cracks(regions: NDArray[np.int32], joined: NDArray[np.int8]) -> Cracks:
     """Walk all cracks of a region map.
 
     Parameters: regions, (H, W), region numbers; joined, (H + 1, W + 1), from `saddles`: at a saddle 1 where the
     north-west and south-east pixels are one region through the corner, 2 where the other two are, else 0.
     """
-    padded = np.pad(regions, 1, constant_values=OUTSIDE)
-    walk = _Walk(padded, joined)
-    return walk.chains()
+    return _Walk(np.pad(regions, 1, constant_values=OUTSIDE), joined).chains()
 
 
 class _Walk:
     """Half-edges of a padded map, and which follows which."""
 
     def __init__(self, padded: NDArray[np.int32], joined: NDArray[np.int8]) -> None:
-        nw, ne, sw, se = corner_labels(padded)
-        self.wide = padded.shape[1] - 1
-        # existence of a crack leaving each corner, by direction
-        exists = np.stack([ne != se, sw != se, nw != sw, nw != ne])
-        self.exists = exists
-        count = exists.sum(axis=0)
-        node = (count == 3) | ((count == 4) & (joined == 0))
-        node[[0, 0, -1, -1], [0, -1, 0, -1]] = True  # the picture's own corners stay
-        self.node, self.joined = node, joined
-        self.pixels = (nw, ne, sw, se)
-        right = (se, sw, nw, ne)
-        left = (ne, se, sw, nw)
+        self.wide, self.joined = padded.shape[1] - 1, joined
+        # Whether there is a crack east of each corner, and south of it; the rest follows from its neighbours.
+        self.east, self.south = padded[1:] != padded[:-1], padded[:, 1:] != padded[:, :-1]
         parts = []
-        for way in range(4):
-            y, x = np.nonzero(exists[way] & (right[way] < left[way]))
-            parts.append((y, x, np.full(len(y), way), right[way][y, x], left[way][y, x]))
-        self.y, self.x, self.way, self.right, self.left = (
-            np.concatenate(column).astype(np.int64) for column in zip(*parts, strict=True)
-        )
-        self.ids = self.identity(self.y, self.x, self.way)
+        for exists, one, other, turn in (
+            (self.east[:, 1:], padded[1:, 1:], padded[:-1, 1:], EAST),
+            (self.south[1:], padded[1:, :-1], padded[1:, 1:], SOUTH),
+        ):
+            y, x = np.divmod(np.flatnonzero(exists), exists.shape[1])
+            right, left = one[y, x], other[y, x]
+            back = right > left
+            way = np.where(back, turn + 2, turn)
+            y, x = y + back * STEP_Y[turn], x + back * STEP_X[turn]
+            parts.append((y, x, way, np.minimum(right, left), np.maximum(right, left)))
+        columns = [np.concatenate(column).astype(np.int64) for column in zip(*parts, strict=True)]
+        self.ids = self.identity(*columns[:3])
         order = np.argsort(self.ids)
-        self.y, self.x, self.way, self.right, self.left, self.ids = (
-            column[order] for column in (self.y, self.x, self.way, self.right, self.left, self.ids)
-        )
+        self.y, self.x, self.way, self.right, self.left = (column[order] for column in columns)
+        self.ids = self.ids[order]
+
+    def exists(self, way: Ints, y: Ints, x: Ints) -> NDArray[np.bool_]:
+        """Whether a crack leaves each corner that way."""
+        y, x = y - (way == NORTH), x - (way == WEST)
+        # Corner (y, x) is where pixels (y, x) and (y + 1, x + 1) of the padded map meet.
+        found: NDArray[np.bool_] = np.where(way % 2 == 0, self.east[y, x + 1], self.south[y + 1, x])
+        return found
+
+    def is_node(self, y: Ints, x: Ints) -> NDArray[np.bool_]:
+        """Whether a chain ends at each corner, where a crack does: three meet, or four that no region runs through."""
+        count = sum((self.exists(np.full(len(y), way), y, x).astype(np.int8) for way in range(4)), np.int8(0))
+        high = len(self.joined) - 1
+        own = ((y == 0) | (y == high)) & ((x == 0) | (x == self.wide - 1))  # the picture's own corners stay
+        return np.asarray(own | (count == 3) | ((count == 4) & (self.joined[y, x] == 0)))
 
     def identity(self, y: Ints, x: Ints, way: Ints) -> Ints:
         number: Ints = (y * self.wide + x) * 4 + way
@@ -95,8 +96,8 @@ class _Walk:
         """The half-edge that continues the ring of the region on the right."""
         y, x = y + STEP_Y[way], x + STEP_X[way]
         turn_right, turn_left = (way + 1) % 4, (way + 3) % 4
-        chosen = np.where(self.exists[way, y, x], way, turn_left)
-        chosen = np.where(self.exists[turn_right, y, x], turn_right, chosen)
+        chosen = np.where(self.exists(way, y, x), way, turn_left)
+        chosen = np.where(self.exists(turn_right, y, x), turn_right, chosen)
         # At a saddle the joined region walks through the corner: its pixel lies right behind the corner.
         on_first_diagonal = (way == SOUTH) | (way == NORTH)
         through = np.where(on_first_diagonal, self.joined[y, x] == 1, self.joined[y, x] == 2)
@@ -105,7 +106,7 @@ class _Walk:
     def chains(self) -> Cracks:
         y, x, way = self.follow(self.y, self.x, self.way)
         count = len(self.ids)
-        ends = self.node[y, x]
+        ends = self.is_node(y, x)
         following = np.searchsorted(self.ids, self.identity(y, x, way))
         following = np.where(ends, np.arange(count), np.minimum(following, count - 1))
         last, _ = _rank(following)

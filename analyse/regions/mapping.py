@@ -28,12 +28,13 @@ class Fit:
     """How outlines are measured and drawn.
 
     reach: pixels either side of an edge that it may have blurred. smooth: points either side that one is smoothed
-    over. tolerance_px: of simplifying.
+    over. tolerance_px: of simplifying. round_px: the radius that a sharp corner may seem to have, blurred as it was.
     """
 
     reach: int = 2
     smooth: int = 3
     tolerance_px: float = 0.1
+    round_px: float = 1.75
 
 
 def map_regions(labels: NDArray[np.int16], shares: Shares, how: Fit) -> tuple[tuple[Region, ...], float]:
@@ -45,7 +46,12 @@ def map_regions(labels: NDArray[np.int16], shares: Shares, how: Fit) -> tuple[tu
     numbered, own = connect(labels, joined)
     cracks = find_cracks(numbered, joined)
     fitted = fit(
-        cracks, offsets(cracks, shares, how.reach), labels.shape, smooth=how.smooth, tolerance_px=how.tolerance_px
+        cracks,
+        offsets(cracks, shares, how.reach),
+        labels.shape,
+        smooth=how.smooth,
+        tolerance_px=how.tolerance_px,
+        round_px=how.round_px,
     )
     lines, outlines = _sound(cracks, fitted, len(own))
     return _as_regions(cracks, lines, outlines, own), fitted.spread_px

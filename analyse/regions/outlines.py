@@ -23,7 +23,13 @@ _JOINT_PX = 1.0  # how far a junction may lie from its lattice corner
 _APART = 4  # cracks between two junctions that cannot meet however they move
 _CLOSE_JOINT_PX = 0.45  # for junctions nearer to each other
 _MIXED_PX = 1.6  # from a junction, within which pixels see a third colour
-_END = slice(1, 6)  # points from a chain's end that give its direction there
+_END = slice(1, 5)  # points from a chain's end that give its direction there
+_SURE_PX = 0.05  # how far the points of a straight chain lie off their line; bent chains say less of a junction
+_HELD = 0.1  # how much a junction is held to its corner, beside a straight chain that holds it to its line
+_BESIDE_BEND = 4  # points beside a vertex that may still belong to its bend
+_LONG_EDGE = 14  # points between vertices from which an edge can be told to be straight
+_SHIFTED_PX = 0.02  # so far a straight edge may lie beside its points,
+_STRAIGHT = 0.3  # if they scatter about their own line by less than this share of it: an arc's scatter by 0.45
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,15 +44,18 @@ class Outlines:
     spread_px: float
 
 
-def fit(cracks: Cracks, offset: Floats, size: tuple[int, int], *, smooth: int, tolerance_px: float) -> Outlines:
+def fit(
+    cracks: Cracks, offset: Floats, size: tuple[int, int], *, smooth: int, tolerance_px: float, round_px: float
+) -> Outlines:
     """Fit an outline to every chain.
 
     Parameters: offset, (C,), of each crack's edge to the left, px; size, (H, W); smooth, points either side that
-    one is smoothed over (2, 3 or 5); tolerance_px, of simplifying.
+    one is smoothed over (2, 3 or 5); tolerance_px, of simplifying; round_px, the radius that a sharp corner may seem
+    to have.
     """
     measured = _measured(cracks, offset)
     ends = _joints(cracks, measured, size)
-    chains, corner = cornered(_with_ends(measured, ends))
+    chains, corner = cornered(_with_ends(measured, ends), round_px)
     fixed = corner | chains.ends
     even = _smoothed(chains, fixed, _SMOOTH[smooth])
     spread = float(np.sqrt(((even.points - chains.points) ** 2).sum(axis=1).mean())) if len(even.points) else 0.0
@@ -93,11 +102,14 @@ def _joints(cracks: Cracks, measured: Chains, size: tuple[int, int]) -> Floats:
     corners = np.stack([start[cracks.first[:-1]], end[cracks.first[1:] - 1]], axis=1)
     nodes, which = np.unique(corners.reshape(-1, 2), axis=0, return_inverse=True)
     which = which.reshape(-1)
-    normal, middle = _end_lines(measured)
+    normal, middle, trust = _end_lines(measured)
     usable = ~np.repeat(measured.closed, 2) & np.isfinite(middle[:, 0])
-    matrix = np.tile(0.05 * np.eye(2), (len(nodes), 1, 1))
-    target = 0.05 * nodes
-    outer = normal[:, :, None] * normal[:, None, :]
+    most = np.zeros(len(nodes))
+    np.maximum.at(most, which[usable], trust[usable])
+    held = _HELD * np.where(most > 0, most, 1.0)
+    matrix = held[:, None, None] * np.eye(2)
+    target = held[:, None] * nodes
+    outer = trust[:, None, None] * normal[:, :, None] * normal[:, None, :]
     np.add.at(matrix, which[usable], outer[usable])
     np.add.at(target, which[usable], (outer @ middle[:, :, None])[usable, :, 0])
     found = np.linalg.solve(matrix, target[:, :, None])[:, :, 0]
@@ -112,22 +124,28 @@ def _joints(cracks: Cracks, measured: Chains, size: tuple[int, int]) -> Floats:
     return moved[which].reshape(-1, 2, 2)
 
 
-def _end_lines(measured: Chains) -> tuple[Floats, Floats]:
-    """(2 L, 2) unit normal and middle of the line through the points near each chain's start and end; nan if none."""
+def _end_lines(measured: Chains) -> tuple[Floats, Floats, Floats]:
+    """(2 L, 2) unit normal and middle of the line through the points near each chain's start and end; nan if none.
+
+    And (2 L,) how far each is to be trusted, 0..1: less if its points lie off their line.
+    """
     count = len(measured.closed)
+    trust = np.zeros((count, 2))
     first, last = measured.first[:-1], measured.first[1:] - 1
     steps = np.arange(_END.start, _END.stop)
     normal, middle = np.zeros((count, 2, 2)), np.full((count, 2, 2), np.nan)
-    long = last - first >= _END.stop
+    long = last - first >= 6  # on both sides a third colour is seen near the end
     for side, index in ((0, first[long, None] + steps), (1, last[long, None] - steps)):
         points = measured.points[index]
         centre = points.mean(axis=1)
         weights = np.arange(len(steps)) - (len(steps) - 1) / 2
         way = (weights[:, None] * points).sum(axis=1)
         way /= np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)[:, None]
-        normal[long, side] = np.stack([-way[:, 1], way[:, 0]], axis=1)
+        normal[long, side] = across = np.stack([-way[:, 1], way[:, 0]], axis=1)
         middle[long, side] = centre
-    return normal.reshape(-1, 2), middle.reshape(-1, 2)
+        off = ((points - centre[:, None]) * across[:, None]).sum(axis=2)
+        trust[long, side] = _SURE_PX**2 / (_SURE_PX**2 + (off**2).mean(axis=1))
+    return normal.reshape(-1, 2), middle.reshape(-1, 2), trust.reshape(-1)
 
 
 def _with_ends(chains: Chains, ends: Floats, mixed_px: float = _MIXED_PX) -> Chains:
@@ -193,10 +211,11 @@ def _simplified(chains: Chains, corner: Bools, tolerance_px: float) -> list[Floa
     ]
     of = np.repeat(np.arange(len(looped)), [len(piece) for piece in looped])
     flat = np.concatenate(looped)
-    short = shapely.simplify(
-        shapely.linestrings(chains.points[flat], indices=of), tolerance_px, preserve_topology=False
-    )
-    coordinates, owner = shapely.get_coordinates(short, return_index=True)
+    numbered = np.column_stack([chains.points[flat], np.arange(len(flat))])
+    short = shapely.simplify(shapely.linestrings(numbered, indices=of), tolerance_px, preserve_topology=False)
+    kept = shapely.get_coordinates(short, include_z=True)[:, 2].astype(np.int64)
+    kept = np.sort(np.append(kept, _shifted_edges(chains.points[flat], kept, of)))
+    coordinates, owner = chains.points[flat[kept]], of[kept]
     first = np.searchsorted(owner, np.arange(len(looped) + 1))
     line_of = chains.of[[piece[0] for piece in looped]]
     lines: list[list[Floats]] = [[] for _ in chains.closed]
@@ -206,6 +225,35 @@ def _simplified(chains: Chains, corner: Bools, tolerance_px: float) -> list[Floa
             points = chains.points[looped[piece]]
         lines[line].append(points if not lines[line] else points[1:])
     return [np.concatenate(parts) for parts in lines]
+
+
+def _shifted_edges(points: Floats, kept: Ints, of: Ints) -> Ints:
+    """Points to keep besides, so that long straight edges run through their points.
+
+    The smoothing swings over where a bend begins; an edge from swing to swing would lie beside all that is between.
+    """
+    start, end = kept[:-1], kept[1:]
+    long = (of[start] == of[end]) & (end - start >= _LONG_EDGE)
+    start, end = start[long], end[long]
+    low, high = start + _BESIDE_BEND, end - _BESIDE_BEND
+    way = points[end] - points[start]
+    size = np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)
+    count = high - low + 1
+    edge = np.repeat(np.arange(len(low)), count)
+    inner = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count) + low[edge]
+    off = points[inner] - points[start][edge]
+    along = (off * way[edge]).sum(axis=1) / size[edge]
+    aside = (off[:, 0] * way[edge, 1] - off[:, 1] * way[edge, 0]) / size[edge]
+
+    def mean(values: Floats) -> Floats:
+        return np.asarray(np.bincount(edge, values, minlength=len(low)) / count)
+
+    shift, middle = mean(aside), mean(along)
+    along -= middle[edge]
+    slope = mean(along * aside) / np.maximum(mean(along**2), 1e-9)
+    scatter = np.sqrt(mean((aside - shift[edge] - slope[edge] * along) ** 2))
+    shifted = (np.abs(shift) > _SHIFTED_PX) & (scatter < _STRAIGHT * np.abs(shift))
+    return np.append(low[shifted], high[shifted])
 
 
 def _lines(chains: Chains) -> list[Floats]:
