@@ -54,24 +54,27 @@ class Chains:
         """The same lines through other points."""
         return Chains(points, self.first, self.closed)
 
-    def places(self, step: int) -> tuple[Ints, Ints]:
+    def places(self, step: int, at: Ints | None = None) -> tuple[Ints, Ints]:
         """Index of the point `step` along each point's own line, and how far that runs past an open end.
 
-        Loops run round; past an end the index is mirrored and the second array holds that end's index, else -1.
+        Of the points `at`, or of all. Loops run round; past an end the index is mirrored and the second array holds
+        that end's index, else -1.
         """
-        start, stop, closed = self._spans
-        index = np.arange(len(self.points)) + step
-        length = np.maximum(stop - start, 1)
-        round_ = start + (index - start) % length
-        end = np.where(index >= stop, stop - 1, np.where(index < start, start, -1))
-        mirrored = np.where(end >= 0, 2 * end - index, index)
-        mirrored = np.clip(mirrored, start, stop - 1)
-        return np.where(closed, round_, mirrored), np.where(closed, -1, end)
+        starts, stops, loops = self._spans if at is None else (span[at] for span in self._spans)
+        place = (np.arange(len(self.points)) if at is None else at) + step
+        end = np.full(len(place), -1)
+        out = np.flatnonzero((place >= stops) | (place < starts))
+        start, stop, closed, index = starts[out], stops[out], loops[out], place[out]
+        last = np.where(index >= stop, stop - 1, start)
+        mirrored = np.clip(2 * last - index, start, stop - 1)
+        place[out] = np.where(closed, start + (index - start) % np.maximum(stop - start, 1), mirrored)
+        end[out] = np.where(closed, -1, last)
+        return place, end
 
-    def shifted(self, step: int) -> Floats:
-        """The points `step` along, each line carried on past its ends by turning it about them."""
-        place, end = self.places(step)
+    def shifted(self, step: int, at: Ints | None = None) -> Floats:
+        """The points `step` along, of those `at` or of all; past an end its line goes on, turned about it."""
+        place, end = self.places(step, at)
         points = self.points[place]
-        past = end >= 0
+        past = np.flatnonzero(end >= 0)
         points[past] = 2 * self.points[end[past]] - points[past]
         return points

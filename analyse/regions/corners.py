@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from analyse.regions.chains import Bools, Chains, Floats
+from analyse.regions.chains import Bools, Chains, Floats, Ints
 
 TURN_DEG = 32.0  # less is a bend, not a corner
+_LEAST_DEG = 20.0  # and less than this is not looked at
 _SHARP = 0.72  # of the turn must happen within the near window; a round bend turns half there
 _NEAR, _FAR = 5, 9  # points either side
 _SKIPPED = 1.6  # px either side of a corner where pixels see both sides at once
@@ -25,50 +26,54 @@ def cornered(chains: Chains, round_px: float) -> tuple[Chains, Bools]:
     A corner is where the lines through the points on either side meet; points that pixels blurred about it go. A bend
     of a radius over `round_px` is none.
     """
-    turn = _turn(chains, _NEAR)
-    longer = _turn(chains, _FAR)
-    own = (turn > np.radians(TURN_DEG)) & ((turn > _SHARP * longer) | (turn > np.radians(75)))
-    meeting, found = _meeting(chains)
-    off = np.hypot(*(meeting - chains.points).T)
-    merit = turn - _CLOSER * np.minimum(off, _FARTHEST_PX)
+    bends = _turn(chains, _NEAR, np.arange(len(chains.points)))
+    at = np.flatnonzero(bends > np.radians(_LEAST_DEG))
+    turn, longer = bends[at], _turn(chains, _FAR, at)
+    corner = (turn > np.radians(TURN_DEG)) & ((turn > _SHARP * longer) | (turn > np.radians(75)))
+    meeting, found = _meeting(chains, at)
+    off = np.hypot(*(meeting - chains.points[at]).T)
+    merit = np.zeros(len(bends))
+    merit[at] = turn - _CLOSER * np.minimum(off, _FARTHEST_PX)
     for step in (-3, -2, -1, 1, 2, 3):
-        place, end = chains.places(step)
-        other = np.where(end >= 0, 0, merit[place])
-        own &= (merit > other) if step < 0 else (merit >= other)
-    own &= _clear_of_ends(chains, 3)
-    own &= found & (off < np.minimum(_BLUNT_PX + _TIP_PX * np.tan(turn / 2), _FARTHEST_PX))
-    own &= _cut_off(chains, meeting) < _CUT_OFF * turn + round_px**2 * (np.tan(turn / 2) - turn / 2)
-    points = np.where(own[:, None], meeting, chains.points)
+        place, end = chains.places(step, at)
+        corner &= (merit[at] > merit[place]) if step < 0 else (merit[at] >= merit[place])
+        corner &= end < 0
+    corner &= found & (off < np.minimum(_BLUNT_PX + _TIP_PX * np.tan(turn / 2), _FARTHEST_PX))
+    corner &= _cut_off(chains, at, meeting) < _CUT_OFF * turn + round_px**2 * (np.tan(turn / 2) - turn / 2)
+    return _with_corners(chains, at[corner], meeting[corner], off[corner])
+
+
+def _with_corners(chains: Chains, at: Ints, corners: Floats, off: Floats) -> tuple[Chains, Bools]:
+    """The chains through their corners, without the points about these; and which points are corners."""
+    own = np.zeros(len(chains.points), dtype=bool)
+    own[at] = True
+    points = chains.points.copy()
+    points[at] = corners
     keep = np.ones(len(points), dtype=bool)
+    reach = np.maximum(_SKIPPED, off + _PAST_TIP)
     for step in (-3, -2, -1, 1, 2, 3):
-        place, end = chains.places(step)
-        apart = np.hypot(*(points[place] - chains.points).T)
-        near = own[place] & (end < 0) & (apart < np.maximum(_SKIPPED, off[place] + _PAST_TIP))
-        keep &= ~(near & ~own)
+        place, _ = chains.places(step, at)
+        near = np.hypot(*(corners - chains.points[place]).T) < reach
+        keep[place[near & ~own[place]]] = False
     keep = chains.sparing(keep | chains.ends)
     return chains.moved(points).kept(keep), own[keep]
 
 
-def _turn(chains: Chains, reach: int) -> Floats:
-    """Angle between the chord behind each point and the one ahead, 0..pi."""
-    ahead = chains.shifted(reach) - chains.shifted(1)
-    behind = chains.shifted(-1) - chains.shifted(-reach)
+def _turn(chains: Chains, reach: int, at: Ints) -> Floats:
+    """Angle between the chord behind each of the points `at` and the one ahead, 0..pi."""
+    ahead = chains.shifted(reach, at) - chains.shifted(1, at)
+    behind = chains.shifted(-1, at) - chains.shifted(-reach, at)
     cross = behind[:, 0] * ahead[:, 1] - behind[:, 1] * ahead[:, 0]
     angle: Floats = np.abs(np.arctan2(cross, (behind * ahead).sum(axis=1)))
     return angle
 
 
-def _clear_of_ends(chains: Chains, steps: int) -> Bools:
-    """Points with at least `steps` more on either side."""
-    return (chains.places(steps)[1] < 0) & (chains.places(-steps)[1] < 0)
+def _cut_off(chains: Chains, at: Ints, meeting: Floats) -> Floats:
+    """Area, px^2, between the points about each of those `at` and the corner their sides would meet in.
 
-
-def _cut_off(chains: Chains, meeting: Floats) -> Floats:
-    """Area, px^2, between the points about each one and the corner their sides would meet in; negative beyond it.
-
-    An arc of radius r that turns by t leaves r^2 (tan(t / 2) - t / 2), and pixels keep areas.
+    Negative beyond it. An arc of radius r that turns by t leaves r^2 (tan(t / 2) - t / 2), and pixels keep areas.
     """
-    path = [chains.shifted(step) for step in range(-_ABOUT, _ABOUT + 1)] + [meeting]
+    path = [chains.shifted(step, at) for step in range(-_ABOUT, _ABOUT + 1)] + [meeting]
     swept = np.zeros(len(meeting))
     for one, two in zip(path, path[1:] + path[:1], strict=True):
         swept += one[:, 0] * two[:, 1] - two[:, 0] * one[:, 1]
@@ -77,11 +82,11 @@ def _cut_off(chains: Chains, meeting: Floats) -> Floats:
     return area
 
 
-def _meeting(chains: Chains) -> tuple[Floats, Bools]:
-    """Where the line through the points behind meets the one through the points ahead; whether it does."""
+def _meeting(chains: Chains, at: Ints) -> tuple[Floats, Bools]:
+    """Where the line through the points behind each of those `at` meets the one ahead; whether it does."""
     lines = []
     for side in (-1, 1):
-        around = np.stack([chains.shifted(side * step) for step in range(2, _NEAR + 2)])
+        around = np.stack([chains.shifted(side * step, at) for step in range(2, _NEAR + 2)])
         middle = around.mean(axis=0)
         weights = np.arange(len(around)) - (len(around) - 1) / 2
         lines.append((middle, (weights[:, None, None] * around).sum(axis=0)))

@@ -45,15 +45,11 @@ def _turns(cracks: Cracks) -> NDArray[np.int64]:
     return swept
 
 
-def polygons(cracks: Cracks, lines: list[Floats], count: int) -> list[Polygon]:
-    """One polygon for each region 0 .. count - 1."""
-    shells: list[Floats | None] = [None] * count
-    holes: list[list[Floats]] = [[] for _ in range(count)]
-    for region, outside, ring in rings(cracks, lines):
-        if region < 0:
-            continue
-        if outside:
-            shells[region] = ring
-        else:
-            holes[region].append(ring)
-    return [shapely.Polygon(shell, inner) for shell, inner in zip(shells, holes, strict=True)]
+def polygons(cracks: Cracks, lines: list[Floats]) -> list[Polygon]:
+    """One polygon for each region, by number."""
+    found = [ring for ring in rings(cracks, lines) if ring[0] >= 0]
+    found.sort(key=lambda ring: (ring[0], not ring[1]))  # of each region, its outside first
+    region = np.array([ring[0] for ring in found])
+    of = np.repeat(np.arange(len(found)), [len(ring[2]) for ring in found])
+    made = shapely.linearrings(np.concatenate([ring[2] for ring in found]), indices=of)
+    return list(shapely.polygons(made, indices=region))

@@ -15,7 +15,7 @@ from analyse.regions.connected import connect, saddles
 from analyse.regions.coverage import polygons
 from analyse.regions.cracks import Cracks, find_cracks
 from analyse.regions.nesting import parents, shared_edges
-from analyse.regions.outlines import Outlines, fit
+from analyse.regions.outlines import Outlines, crack_lines, fit
 from analyse.regions.subpixel import Shares, offsets
 from analyse.values import Region
 
@@ -53,26 +53,26 @@ def map_regions(labels: NDArray[np.int16], shares: Shares, how: Fit) -> tuple[tu
         tolerance_px=how.tolerance_px,
         round_px=how.round_px,
     )
-    lines, outlines = _sound(cracks, fitted, len(own))
+    lines, outlines = _sound(cracks, fitted)
     return _as_regions(cracks, lines, outlines, own), fitted.spread_px
 
 
-def _sound(cracks: Cracks, fitted: Outlines, count: int) -> tuple[list[Floats], list[Polygon]]:
+def _sound(cracks: Cracks, fitted: Outlines) -> tuple[list[Floats], list[Polygon]]:
     """Lines and polygons that are a valid coverage: where outlines cross, they go back to the pixels' own cracks."""
-    lines = list(fitted.lines)
+    lines, rough = list(fitted.lines), None
     for reach_px in _REPAIRS_PX:
-        outlines = polygons(cracks, lines, count)
+        outlines = polygons(cracks, lines)
         places = _faults(outlines)
         if not len(places):
             return lines, outlines
+        rough = rough or crack_lines(cracks)
         places = np.concatenate([places, _crossings(lines)])
         tree = STRtree([shapely.LineString(line) for line in lines])
         near = np.unique(tree.query(shapely.buffer(shapely.points(places), reach_px), predicate="intersects")[1])
         for chain in near.tolist():
-            lines[chain] = _repaired(
-                lines[chain], fitted.rough[chain], places, reach_px, looped=bool(cracks.closed[chain])
-            )
-    return fitted.rough, polygons(cracks, fitted.rough, count)
+            lines[chain] = _repaired(lines[chain], rough[chain], places, reach_px, looped=bool(cracks.closed[chain]))
+    rough = crack_lines(cracks)
+    return rough, polygons(cracks, rough)
 
 
 def _repaired(line: Floats, rough: Floats, places: Floats, reach_px: float, *, looped: bool) -> Floats:
@@ -99,15 +99,20 @@ def _within(points: Floats, places: Floats, reach_px: float) -> Bools:
 
 
 def _faults(outlines: list[Polygon]) -> Floats:
-    """About where outlines cross themselves or each other, (N, 2)."""
+    """About where outlines cross themselves or each other, (N, 2).
+
+    Every chain is walked once each way, so the winding numbers of all regions add up to one everywhere. Where each
+    region's is that of a valid polygon, its shell running the pixels' way round and its holes against it, none
+    overlap and nothing is left between.
+    """
     faulty = np.flatnonzero(~shapely.is_valid(outlines))
     if len(faulty):
         reasons = " ".join(str(shapely.is_valid_reason(outlines[number])) for number in faulty)
         return np.array([[float(x), float(y)] for x, y in _PLACE.findall(reasons)]).reshape(-1, 2)
-    if shapely.coverage_is_valid(outlines):
-        return np.empty((0, 2))
-    edges = shapely.coverage_invalid_edges(outlines)
-    return np.asarray(shapely.get_coordinates(edges), dtype=np.float64)
+    rings, of = shapely.get_rings(outlines, return_index=True)
+    shell = np.diff(of, prepend=-1) > 0
+    inside_out = rings[shapely.is_ccw(rings) != shell]
+    return np.asarray(shapely.get_coordinates(inside_out), dtype=np.float64)
 
 
 def _crossings(lines: list[Floats]) -> Floats:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -34,13 +33,12 @@ _STRAIGHT = 0.3  # if they scatter about their own line by less than this share 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Outlines:
-    """lines: the points of each chain, ends included, a loop's last as its first; rough: along the pixels' cracks.
+    """lines: the points of each chain, ends included, a loop's last as its first.
 
     spread_px: RMS distance of measured points from the smoothed outline.
     """
 
     lines: list[Floats]
-    rough: list[Floats]
     spread_px: float
 
 
@@ -59,7 +57,7 @@ def fit(
     fixed = corner | chains.ends
     even = _smoothed(chains, fixed, _SMOOTH[smooth])
     spread = float(np.sqrt(((even.points - chains.points) ** 2).sum(axis=1).mean())) if len(even.points) else 0.0
-    return Outlines(_simplified(even, corner, tolerance_px), crack_lines(cracks), spread)
+    return Outlines(_simplified(even, corner, tolerance_px), spread)
 
 
 def crack_lines(cracks: Cracks) -> list[Floats]:
@@ -164,27 +162,23 @@ def _with_ends(chains: Chains, ends: Floats, mixed_px: float = _MIXED_PX) -> Cha
 
 def _pieces(chains: Chains, corner: Bools) -> tuple[Chains, Ints]:
     """The chains cut at their corners (the corner ends both pieces), and the points' indices in the chains."""
-    index: list[Ints] = []
-    closed: list[bool] = []
-    for start, stop, loop in zip(chains.first[:-1], chains.first[1:], chains.closed, strict=True):
-        cuts = np.flatnonzero(corner[start:stop]) + start
-        own = np.arange(start, stop)
-        if loop and len(cuts):
-            own = np.concatenate([np.arange(cuts[0], stop), np.arange(start, cuts[0] + 1)])
-            at = np.concatenate([cuts - cuts[0], [stop - start]])
-        else:
-            at = np.concatenate([[0], cuts - start, [stop - start - 1]])
-        if loop and not len(cuts):
-            index.append(own)
-            closed.append(True)
-            continue
-        for begin, end in pairwise(at):
-            if end > begin:
-                index.append(own[begin : end + 1])
-                closed.append(False)
-    flat = np.concatenate(index) if index else np.zeros(0, dtype=np.int64)
-    first = np.concatenate([[0], np.cumsum([len(piece) for piece in index])]).astype(np.int64)
-    return Chains(chains.points[flat], first, np.array(closed, dtype=bool)), flat
+    start, count = chains.first[:-1], np.diff(chains.first)
+    cuts = np.flatnonzero(corner)
+    first_cut = np.full(len(start), len(corner))
+    np.minimum.at(first_cut, chains.of[cuts], cuts)
+    begun = chains.closed & (first_cut < len(corner))  # a loop with corners begins and ends at its first
+    lengths = count + begun
+    of = np.repeat(np.arange(len(start)), lengths)
+    place = np.arange(len(of)) - (np.cumsum(lengths) - lengths)[of]
+    turned = np.where(begun, first_cut - start, 0)[of]
+    index = start[of] + (turned + place) % count[of]
+    twice = corner[index] & (place > 0) & (place < lengths[of] - 1)
+    last = np.cumsum(1 + twice) - 1  # the place of each one's last copy
+    first = np.append(last[(place == 0) | twice], len(of) + int(twice.sum()))
+    return (
+        Chains(chains.points[np.repeat(index, 1 + twice)], first, (chains.closed & ~begun)[of[(place == 0) | twice]]),
+        np.repeat(index, 1 + twice),
+    )
 
 
 def _smoothed(chains: Chains, fixed: Bools, kernel: Floats) -> Chains:
@@ -205,26 +199,25 @@ def _smoothed(chains: Chains, fixed: Bools, kernel: Floats) -> Chains:
 def _simplified(chains: Chains, corner: Bools, tolerance_px: float) -> list[Floats]:
     """Fewer points, none of the outline farther than `tolerance_px` from where it was; corners and ends stay."""
     pieces, index = _pieces(chains, corner)
-    looped = [
-        np.append(index[a:b], index[a]) if loop else index[a:b]
-        for a, b, loop in zip(pieces.first[:-1], pieces.first[1:], pieces.closed, strict=True)
-    ]
-    of = np.repeat(np.arange(len(looped)), [len(piece) for piece in looped])
-    flat = np.concatenate(looped)
-    numbered = np.column_stack([chains.points[flat], np.arange(len(flat))])
+    count = np.diff(pieces.first)
+    lengths = count + pieces.closed
+    of = np.repeat(np.arange(len(count)), lengths)
+    place = np.arange(len(of)) - (np.cumsum(lengths) - lengths)[of]
+    whole = pieces.points[pieces.first[of] + place % count[of]]
+    numbered = np.column_stack([whole, np.arange(len(whole))])
     short = shapely.simplify(shapely.linestrings(numbered, indices=of), tolerance_px, preserve_topology=False)
     kept = shapely.get_coordinates(short, include_z=True)[:, 2].astype(np.int64)
-    kept = np.sort(np.append(kept, _shifted_edges(chains.points[flat], kept, of)))
-    coordinates, owner = chains.points[flat[kept]], of[kept]
-    first = np.searchsorted(owner, np.arange(len(looped) + 1))
-    line_of = chains.of[[piece[0] for piece in looped]]
-    lines: list[list[Floats]] = [[] for _ in chains.closed]
-    for piece, line in enumerate(line_of.tolist()):
-        points = coordinates[first[piece] : first[piece + 1]]
-        if pieces.closed[piece] and len(points) < 5:
-            points = chains.points[looped[piece]]
-        lines[line].append(points if not lines[line] else points[1:])
-    return [np.concatenate(parts) for parts in lines]
+    kept = np.sort(np.append(kept, _shifted_edges(whole, kept, of)))
+    first = np.searchsorted(of[kept], np.arange(len(count) + 1))
+    parts = np.split(whole[kept], first[1:-1])
+    for piece in np.flatnonzero(pieces.closed & (np.diff(first) < 5)).tolist():
+        parts[piece] = whole[of == piece]
+    line_of = chains.of[index[pieces.first[:-1]]]
+    on = np.flatnonzero(np.diff(line_of, prepend=-1) == 0).tolist()
+    for piece in on:
+        parts[piece] = parts[piece][1:]
+    stops = np.cumsum([len(part) for part in parts])[np.flatnonzero(np.diff(line_of))]
+    return np.split(np.concatenate(parts), stops)
 
 
 def _shifted_edges(points: Floats, kept: Ints, of: Ints) -> Ints:
