@@ -18,10 +18,10 @@ def rings(cracks: Cracks, lines: list[Floats]) -> list[tuple[int, bool, Floats]]
     lines: the points of each chain, (N, 2) x, y, its junctions included; a closed chain's last point is its first.
     Outside or hole is told from the pixels' cracks, which turn clockwise about a region as seen.
     """
-    turns = _turns(cracks)
+    turns, following = _turns(cracks).tolist(), cracks.following.tolist()
     right, left = cracks.right[cracks.first[:-1]], cracks.left[cracks.first[:-1]]
     found: list[tuple[int, bool, Floats]] = []
-    seen = np.zeros(2 * len(lines), dtype=bool)
+    seen = [False] * (2 * len(lines))
     for start in range(2 * len(lines)):
         if seen[start]:
             continue
@@ -29,12 +29,12 @@ def rings(cracks: Cracks, lines: list[Floats]) -> list[tuple[int, bool, Floats]]
         while not seen[chain]:
             seen[chain] = True
             line = lines[chain // 2]
-            area += int(turns[chain // 2]) * (1 - 2 * (chain % 2))
+            area += turns[chain // 2] * (1 - 2 * (chain % 2))
             pieces.append((line if chain % 2 == 0 else line[::-1])[:-1])
-            chain = int(cracks.following[chain])
-        ring = np.concatenate(pieces)
+            chain = following[chain]
+        pieces.append(pieces[0][:1])
         region = int((right if start % 2 == 0 else left)[start // 2])
-        found.append((region, area > 0, np.vstack([ring, ring[:1]])))
+        found.append((region, area > 0, np.concatenate(pieces)))
     return found
 
 

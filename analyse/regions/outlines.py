@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -209,15 +210,20 @@ def _simplified(chains: Chains, corner: Bools, tolerance_px: float) -> list[Floa
     kept = shapely.get_coordinates(short, include_z=True)[:, 2].astype(np.int64)
     kept = np.sort(np.append(kept, _shifted_edges(whole, kept, of)))
     first = np.searchsorted(of[kept], np.arange(len(count) + 1))
-    parts = np.split(whole[kept], first[1:-1])
+    parts = _split(whole[kept], first)
     for piece in np.flatnonzero(pieces.closed & (np.diff(first) < 5)).tolist():
         parts[piece] = whole[of == piece]
     line_of = chains.of[index[pieces.first[:-1]]]
     on = np.flatnonzero(np.diff(line_of, prepend=-1) == 0).tolist()
     for piece in on:
         parts[piece] = parts[piece][1:]
-    stops = np.cumsum([len(part) for part in parts])[np.flatnonzero(np.diff(line_of))]
-    return np.split(np.concatenate(parts), stops)
+    stops = np.cumsum([len(part) for part in parts])[np.flatnonzero(np.diff(line_of, append=len(chains.closed)))]
+    return _split(np.concatenate(parts), np.append(0, stops))
+
+
+def _split(points: Floats, first: Ints) -> list[Floats]:
+    """The points from each place in `first` to the next."""
+    return [points[start:stop] for start, stop in pairwise(first.tolist())]
 
 
 def _shifted_edges(points: Floats, kept: Ints, of: Ints) -> Ints:

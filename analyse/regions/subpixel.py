@@ -25,10 +25,11 @@ class Shares:
     other: Bytes
     share: Bytes
 
-    def of(self, label: Bytes, y: Ints, x: Ints) -> Floats:
-        """Share, 0..1, of `label` at each pixel."""
-        part = self.share[y, x] / 255.0
-        shares: Floats = np.where(self.main[y, x] == label, part, np.where(self.other[y, x] == label, 1 - part, 0.0))
+    def of(self, label: Bytes, at: Ints) -> Floats:
+        """Share, 0..1, of `label` at each pixel, counted along the rows."""
+        part = self.share.reshape(-1)[at] / 255.0
+        main, other = self.main.reshape(-1)[at], self.other.reshape(-1)[at]
+        shares: Floats = np.where(main == label, part, np.where(other == label, 1 - part, 0.0))
         return shares
 
 
@@ -65,15 +66,17 @@ def _along(shares: Shares, side: Bytes, start: tuple[Ints, Ints], way: Ints, rea
     """Sum over a run of `side` pixels of the share of `own` (or its want, on its own side), half the run at most."""
     y, x = start
     high, wide = shares.label.shape
+    room = np.where(way % 2 == 0, np.where(way == 0, wide - 1 - x, x), np.where(way == 1, high - 1 - y, y))
+    at, stride = y * wide + x, (STEP_Y * wide + STEP_X)[way]
+    labels = shares.label.reshape(-1)
     amounts, lengths, going = [], np.zeros(len(y)), np.ones(len(y), dtype=bool)
     for step in range(2 * reach):
-        at_y, at_x = y + step * STEP_Y[way], x + step * STEP_X[way]
-        going &= (at_y >= 0) & (at_y < high) & (at_x >= 0) & (at_x < wide)
-        at_y, at_x = np.clip(at_y, 0, high - 1), np.clip(at_x, 0, wide - 1)
-        going = going & (shares.label[at_y, at_x] == side)
+        going &= step <= room
+        ahead = at + np.minimum(step, room) * stride
+        going = going & (labels[ahead] == side)
         lengths += going
         if step < reach:
-            part = shares.of(own, at_y, at_x)
+            part = shares.of(own, ahead)
             amounts.append(np.where(going, np.where(side == own, 1 - part, part), 0.0))
     middle = np.where(lengths >= 2 * reach, float(reach), lengths / 2)
     return sum((amount * np.clip(middle - step, 0, 1) for step, amount in enumerate(amounts)), np.zeros(len(y)))
