@@ -49,8 +49,19 @@ def as_document(plan: Plan) -> Json:
 
 
 def as_json(plan: Plan) -> str:
-    """`as_document` as text: keys in the design's order, one line end at the close, no NaN."""
-    return json.dumps(as_document(plan), ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+    """`as_document` as text: keys in the design's order, a line for each row of its lists, no NaN."""
+    tables = [f"{_text(key)}: {_lines(value)}" for key, value in as_document(plan).items()]
+    return "{\n " + ",\n ".join(tables) + "\n}\n"
+
+
+def _text(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def _lines(value: object) -> str:
+    if isinstance(value, list) and value and isinstance(value[0], dict):
+        return "[\n  " + ",\n  ".join(_text(row) for row in value) + "\n ]"
+    return _text(value)
 
 
 def as_csv(stitches: Stitches) -> str:

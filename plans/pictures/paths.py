@@ -13,7 +13,8 @@ from analyse.values import Floats
 
 def path_data(shape: BaseGeometry, tolerance_mm: float = 0.01) -> str:
     """`d` of an SVG path for areas (with their holes) and lines; off by at most the tolerance, in steps of 0.01."""
-    return "".join(_ring(points, closed) for points, closed in _rings(simplify(shape, tolerance_mm)))
+    fewer = simplify(shape, tolerance_mm, preserve_topology=False)  # ten times faster; to be looked at, not cut up
+    return "".join(_ring(points, closed) for points, closed in _rings(shape if fewer.is_empty else fewer))
 
 
 def line_data(points: Floats, closed: bool = False) -> str:

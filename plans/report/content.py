@@ -8,7 +8,7 @@ from analyse.survival import survival
 from analyse.values import Feature
 from plans import sizes, words
 from plans.pictures import Pictures
-from plans.pictures.coding import data_uri, shrunk, webp
+from plans.pictures.coding import data_uri, jpeg, shrunk
 from plans.report.curve import survival_curve
 from plans.report.figures import cost
 from plans.report.hard import MOST as MOST_CAUSES
@@ -177,8 +177,8 @@ def _pictures(pictures: Pictures) -> Row:
     sewn = shrunk(pictures.sewout, SEWOUT_PX)
     small = {"eye": pictures.arms_length, "back_face": pictures.back, "drifted": pictures.drifted}
     return {
-        "sewout": data_uri(webp(sewn, 84), "image/webp"),
+        "sewout": data_uri(jpeg(sewn, 84), "image/jpeg"),
         "sewout_px": (sewn.shape[1], sewn.shape[0]),
         "drift": f"{pictures.drift_mm:.1f} mm",
-        **{name: data_uri(webp(shrunk(one, SMALL_PX), 80), "image/webp") for name, one in small.items()},
+        **{name: data_uri(jpeg(shrunk(one, SMALL_PX), 80), "image/jpeg") for name, one in small.items()},
     }

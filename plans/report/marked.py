@@ -7,7 +7,7 @@ import math
 from markupsafe import Markup
 
 from analyse.values import Feature, SizedDrawing
-from plans.pictures.coding import data_uri, webp
+from plans.pictures.coding import data_uri, jpeg
 from plans.pictures.design import artwork_on, canvas, paper_under
 from plans.pictures.svg import drawing, element, text
 from plans.report.marks import MOST, Mark, placed, radius
@@ -62,7 +62,7 @@ def plain_artwork(plan: Plan, place: Frame) -> Markup:
 def artwork(sized: SizedDrawing) -> str:
     """The artwork as an image in mm of the design, called "art"."""
     at = canvas(sized, AROUND_MM, ART_DPI, ART_PX)
-    uri = data_uri(webp(artwork_on(sized, at, paper_under(sized))), "image/webp")
+    uri = data_uri(jpeg(artwork_on(sized, at, paper_under(sized))), "image/jpeg")
     return element(
         "image", id="art", x=at.left_mm, y=at.top_mm, width=at.width_mm, height=at.height_mm,
         preserveAspectRatio="none", href=uri,

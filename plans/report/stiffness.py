@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from markupsafe import Markup
 
-from plans.pictures.coding import data_uri, webp
+from plans.pictures.coding import data_uri, jpeg
 from plans.pictures.svg import drawing, element
 from plans.report.hard import MOST, causes
 from plans.report.marked import framed, sheet
@@ -41,5 +41,5 @@ def _image(density: Density, hard: float) -> str:
     left, top = density.origin_mm
     return element(
         "image", x=float(left), y=float(top), width=columns * density.cell_mm, height=rows * density.cell_mm,
-        preserveAspectRatio="none", href=data_uri(webp(levels, 90), "image/webp"),
+        preserveAspectRatio="none", href=data_uri(jpeg(levels, 90), "image/jpeg"),
     )  # fmt: skip

@@ -18,10 +18,6 @@ LIGHT = (np.array([-0.42, -0.62, 0.66]) / np.linalg.norm([-0.42, -0.62, 0.66])).
 """From the upper left, as pictures are lit; x right, y down, z to the eye."""
 _BETWEEN = LIGHT + np.array([0, 0, 1], np.float32)
 HALFWAY = _BETWEEN / np.float32(np.linalg.norm(_BETWEEN))
-SAMPLES = 32
-"""A strand is lit at so many places along it: an eighth of a millimetre apart on a fill's stitch."""
-OUT = np.linspace(-1, 1, SAMPLES, dtype=np.float32)[None, :]
-IN_FROM_END = 1 - np.abs(OUT)
 DIP_MM = 0.5
 DIP_SLOPE = {"fill": 0.42, "column": 0.75, "running": 0.7}
 """The last stretch of a stitch sinks to its hole, this steeply at the hole."""
@@ -44,31 +40,32 @@ def directions(strands: Strands) -> tuple[Floats, Floats]:
     return run / length[:, None], length
 
 
-def slopes(half_mm: Light, arch: Light, dip_slope: Light) -> Light:
-    """(N, SAMPLES) sine of a strand's rise, going from its start to its end; all (N, 1)."""
-    dip = np.clip(1 - half_mm * IN_FROM_END / np.float32(DIP_MM), 0, 1)
-    return np.asarray(-OUT * (arch * np.minimum(half_mm, 1)) - np.sign(OUT) * (dip * dip * dip_slope))
+def slopes(out: Light, half_mm: Light, arch: Light, dip_slope: Light) -> Light:
+    """(N, S) sine of a strand's rise, going from its start to its end. out: (1, S) from -1 to 1; else (N, 1)."""
+    dip = np.clip(1 - half_mm * (1 - np.abs(out)) / np.float32(DIP_MM), 0, 1)
+    return np.asarray(-out * (arch * np.minimum(half_mm, 1)) - np.sign(out) * (dip * dip * dip_slope))
 
 
 def across_share(run: Light, slope: Light, flat: Light, towards: Light) -> Light:
-    """(N, SAMPLES) square of the sine between fibres and a direction."""
+    """(N, S) square of the sine between fibres and a direction."""
     along = (run @ towards[:2])[:, None] * flat + slope * towards[2]
     return np.asarray(np.maximum(1 - along * along, 0))
 
 
-def light_along(strands: Strands, colours: Light) -> Light:
-    """(N, SAMPLES, 3) light from the crest of every strand; colours: (N, 3) of its thread, linear."""
+def light_along(strands: Strands, colours: Light, samples: int) -> Light:
+    """(N, S, 3) light from the crest of every strand at S places; colours: (N, 3) of its thread, linear."""
+    out = np.linspace(-1, 1, samples, dtype=np.float32)[None, :]
     run, length = (part.astype(np.float32) for part in directions(strands))
     half_mm = length[:, None] / 2
     arch, dip = (
         np.array([table[kind] for kind in KINDS], np.float32)[strands.kind][:, None] for table in (ARCH, DIP_SLOPE)
     )
-    slope = slopes(half_mm, arch, dip)
+    slope = slopes(out, half_mm, arch, dip)
     flat = np.sqrt(np.maximum(1 - slope * slope, 0))
     sheen = across_share(run, slope, flat, HALFWAY)
     sheen *= sheen * sheen  # the sixth power of the sine, then the twelfth
     sheen *= sheen
-    shade = 1 - np.float32(HOLE_DARK) * np.clip(1 - half_mm * IN_FROM_END / np.float32(HOLE_MM), 0, 1)
+    shade = 1 - np.float32(HOLE_DARK) * np.clip(1 - half_mm * (1 - np.abs(out)) / np.float32(HOLE_MM), 0, 1)
     shade *= 1 + np.float32(UNEVEN) * scattered(strands.start, 1)[:, None]
     body = np.float32(AMBIENT) + np.float32(DIFFUSE) * np.sqrt(across_share(run, slope, flat, LIGHT))
     body = (body + np.float32(SHEEN) * sheen) * shade
