@@ -28,7 +28,7 @@ _SURE_PX = 0.05  # how far the points of a straight chain lie off their line; be
 _HELD = 0.1  # how much a junction is held to its corner, beside a straight chain that holds it to its line
 _BESIDE_BEND = 4  # points beside a vertex that may still belong to its bend
 _LONG_EDGE = 14  # points between vertices from which an edge can be told to be straight
-_SHIFTED_PX = 0.02  # so far a straight edge may lie beside its points,
+_SHIFTED_PX = 0.03  # so far a straight edge may lie beside its points,
 _STRAIGHT = 0.3  # if they scatter about their own line by less than this share of it: an arc's scatter by 0.45
 
 
