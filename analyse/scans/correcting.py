@@ -12,7 +12,9 @@ from analyse.scans.light import Light, find_light
 from analyse.scans.paper import find_sheet
 from analyse.scans.quality import condition_of
 from analyse.scans.screen import screen_pitch_px, without_screen
+from analyse.scans.skew import LEAST_DEG, level, skew_deg
 from analyse.scans.squaring import flat_sheet, laid_flat
+from analyse.scans.texture import is_textured
 from analyse.values import Artwork
 
 _RASTER = {"png", "jpeg", "webp", "avif", "heic", "tiff", "bmp", "gif"}
@@ -43,10 +45,11 @@ def corrected(artwork: Artwork) -> Artwork:
     squared = _squared(artwork, rgb)
     if squared is artwork and condition.grain < _GRAINY:
         return artwork
-    light = find_light(squared.rgba[..., :3], sheet=squared is not artwork)
+    placed = _levelled(_sized(artwork)) if squared is artwork else squared
+    light = find_light(np.ascontiguousarray(placed.rgba[..., :3]), sheet=squared is not artwork)
     if light is None:
         return squared if given else artwork
-    even = _evened(_sized(squared) if squared is artwork else squared, light)
+    even = _evened(placed, light)
     return even if given or _is_print(even) else artwork
 
 
@@ -63,8 +66,9 @@ def _opaque_pixels(artwork: Artwork) -> NDArray[np.uint8] | None:
 
 def _is_print(even: Artwork) -> bool:
     """Whether what was put right is flat now, as a print is, and not a thing with something white in the picture."""
-    condition = condition_of(np.ascontiguousarray(even.rgba[..., :3]))
-    return any(condition.smooth >= smooth and condition.few >= few for smooth, few in _PRINTS)
+    rgb = np.ascontiguousarray(even.rgba[..., :3])
+    condition = condition_of(rgb)
+    return any(condition.smooth >= smooth and condition.few >= few for smooth, few in _PRINTS) and not is_textured(rgb)
 
 
 def _squared(artwork: Artwork, rgb: NDArray[np.uint8]) -> Artwork:
@@ -118,6 +122,24 @@ def _evened(artwork: Artwork, light: Light) -> Artwork:
         notes.append(f"grain of {light.grain:.1f} levels smoothed")
     notes += _left(light)
     return replace(artwork, rgba=_opaque(rgb8), notes=(*artwork.notes, *notes), grain=light.grain)
+
+
+def _levelled(artwork: Artwork) -> Artwork:
+    """A scan whose sheet shows no edge, by the straight edges on it."""
+    rgb = np.ascontiguousarray(artwork.rgba[..., :3])
+    askew = skew_deg(rgb)
+    if abs(askew) < LEAST_DEG:
+        return artwork
+    flat, matrix = level(rgb, askew)
+    scale = float(np.hypot(*matrix[0, :2]))
+    note = f"the sheet lay {abs(askew):.1f} degrees askew, by its straight edges, and was turned level"
+    return replace(
+        artwork,
+        rgba=_opaque(flat),
+        from_file=matrix @ artwork.from_file,
+        px_per_mm=artwork.px_per_mm and artwork.px_per_mm * scale,
+        notes=(*artwork.notes, note),
+    )
 
 
 def _left(light: Light) -> list[str]:

@@ -12,6 +12,7 @@ from analyse.scans.overlay import has_repeated_overlay
 from analyse.scans.quality import Condition, condition_of
 from analyse.scans.screens import is_screenshot
 from analyse.scans.spectrum import finest_px
+from analyse.scans.texture import is_textured
 from analyse.values import Artwork
 
 Kind = Literal["flat", "shaded", "photograph"]
@@ -72,15 +73,15 @@ def judge_source(artwork: Artwork) -> Source:
     if artwork.format in _VECTOR and not artwork.pictures_within:
         return Source("flat", 1.0, False, False, False, 0.0, None, ())
     rgb = _on_white(artwork)
-    condition = condition_of(rgb)
+    condition, finest = condition_of(rgb), finest_px(rgb)
     grain = max(artwork.grain, condition.grain)
     kind: Kind = "flat"
     grainy, busy = condition.grain >= _GRAINY, condition.smooth < _BUSY
-    if (condition.exact < _THING and (grainy or condition.smooth < _CALM)) or (grainy and busy):
+    unlike_art = (condition.exact < _THING and (grainy or condition.smooth < _CALM)) or (grainy and busy)
+    if unlike_art or (artwork.grain == 0 and is_textured(rgb, finest)):
         kind = "photograph"
     elif artwork.grain == 0 and _is_shaded(condition):
         kind = "shaded"
-    finest = finest_px(rgb)
     enlarged = kind != "photograph" and artwork.grain == 0 and finest >= _ENLARGED
     screenshot = is_screenshot(rgb, artwork.file_px)
     watermark = kind != "photograph" and has_repeated_overlay(rgb)

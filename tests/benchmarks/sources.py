@@ -235,7 +235,7 @@ def main() -> None:
     options = parser.parse_args()
 
     def chosen(name: str) -> bool:
-        return options.part == "all" or is_held_back(Path(name)) == (options.part == "held-back")
+        return bool(options.part == "all" or is_held_back(Path(name)) == (options.part == "held-back"))
 
     told: dict[str, Counter[str]] = defaultdict(Counter)
     for case in cases(options.cache, options.count, chosen, set(options.truth)):

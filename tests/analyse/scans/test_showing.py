@@ -101,27 +101,58 @@ def test_shading_is_told_from_flat_colour() -> None:
     assert judged(encoded(Image.fromarray(shaded), "png")).kind == "shaded"
 
 
-def test_a_screenshot_is_told_by_its_size_and_bars() -> None:
-    screen = np.full((1080, 1920, 3), 255, np.uint8)
-    screen[:60] = 40
-    screen[300:900, 500:1100] = np.asarray(badge(600))
-    assert judged(encoded(Image.fromarray(screen), "png")).screenshot
-    without_bars = screen.copy()
-    without_bars[:60] = 255
-    assert not judged(encoded(Image.fromarray(without_bars), "png")).screenshot
-    assert not judged(encoded(Image.fromarray(screen[:, :1900]), "png")).screenshot
+def screen(wide: int, high: int) -> Image.Image:
+    """A badge in a viewer's window, its name and the time of day in a bar above it."""
+    picture = Image.new("RGB", (wide, high), "white")
+    pen, bar = ImageDraw.Draw(picture), high // 18
+    pen.rectangle([0, 0, wide, bar], fill=(60, 62, 66))
+    pen.text((20, bar // 4), "crest.png   10:42", fill="white", font=ImageFont.truetype(str(fonts.BOLD), bar // 2))
+    side = min(wide, high) * 6 // 10
+    picture.paste(badge(side), ((wide - side) // 2, (high - side) // 2))
+    return picture
 
 
-def test_a_watermark_that_repeats_is_seen() -> None:
-    marked = badge(900).convert("RGBA")
-    layer = Image.new("RGBA", (900, 900), (0, 0, 0, 0))
+def test_a_screenshot_is_told_by_its_size_and_a_bar_with_words() -> None:
+    whole = screen(1920, 1080)
+    assert judged(encoded(whole, "png")).screenshot
+    assert not judged(encoded(whole.crop((0, 61, 1920, 1080)), "png")).screenshot
+    assert not judged(encoded(whole.crop((0, 0, 1900, 1080)), "png")).screenshot
+    bare = whole.copy()
+    ImageDraw.Draw(bare).rectangle([0, 0, 1920, 60], fill=(60, 62, 66))
+    assert not judged(encoded(bare, "png")).screenshot  # a stripe of the drawing's own
+
+
+def test_a_screenshot_passed_on_smaller_is_told_by_its_shape() -> None:
+    upright = screen(1170, 2532)
+    upright.thumbnail((1600, 1600))
+    source = judged(encoded(upright, "jpeg", quality=80))
+    assert source.screenshot
+    assert any("screenshot" in note for note in source.notes)
+
+
+@pytest.mark.parametrize(("grey", "clear"), [(128, 50), (0, 60), (0, 90), (90, 90)])
+@pytest.mark.parametrize("turn_deg", [0, 30])
+def test_a_watermark_that_repeats_is_seen(grey: int, clear: int, turn_deg: int) -> None:
+    layer = Image.new("RGBA", (1800, 1800), (0, 0, 0, 0))
     pen, font = ImageDraw.Draw(layer), ImageFont.truetype(str(fonts.BOLD), 40)
-    for y in range(-20, 900, 150):
-        for x in range(-40, 900, 230):
-            pen.text((x, y), "SAMPLE", fill=(128, 128, 128, 50), font=font)
-    marked = Image.alpha_composite(marked, layer).convert("RGB")
+    for y in range(-20, 1800, 150):
+        for x in range(-40, 1800, 230):
+            pen.text((x, y), "SAMPLE", fill=(grey, grey, grey, clear), font=font)
+    over = layer.rotate(turn_deg, Image.Resampling.BICUBIC).crop((450, 450, 1350, 1350))
+    marked = Image.alpha_composite(badge(900).convert("RGBA"), over).convert("RGB")
     assert judged(encoded(marked, "png")).watermark
     assert judged(encoded(marked, "jpeg", quality=85)).watermark
+
+
+@pytest.mark.parametrize("quality", [35, 60, 85])
+def test_what_compression_leaves_beside_edges_is_no_watermark(quality: int) -> None:
+    small = badge(300)
+    assert not judged(encoded(small, "jpeg", quality=quality)).watermark
+    pattern = Image.new("RGB", (600, 600), "white")
+    for y in range(0, 600, 100):
+        for x in range(0, 600, 100):
+            pattern.paste(badge(80), (x + 10, y + 10))
+    assert not judged(encoded(pattern, "jpeg", quality=quality)).watermark  # the drawing repeats, and is no watermark
 
 
 @pytest.mark.parametrize("quality", [30, 50, 75, 92])
