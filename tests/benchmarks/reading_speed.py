@@ -37,9 +37,9 @@ RATIO_SIZE = (1600, 1200)
 COVERED = 0.3  # share of the picture under shapes, for any number of them
 # function, file it is in, what it does; those indented are part of the one above
 STAGES = (
-    ("read_artwork", "reading.py", "decode and reduce"),
-    ("correct", "__init__.py", "is it a scan or photograph"),
-    ("read_colours", "reading.py", "colours of all pixels"),
+    ("read_artwork", "files/__init__.py", "decode and reduce"),
+    ("correct", "scans/__init__.py", "is it a scan or photograph"),
+    ("read_colours", "colours/reading.py", "colours of all pixels"),
     ("local_span", "flats.py", "  spans"),
     ("find_gradients", "gradients.py", "  gradients"),
     ("find_flats", "flats.py", "  flat colours"),
@@ -103,9 +103,9 @@ def by_stage(data: bytes) -> dict[str, float]:
     profile = cProfile.Profile(time.process_time)
     profile.runcall(lambda: trace(read_artwork(data)))
     seconds: dict[str, float] = {}
-    for (file, _, function), (*_, under, _callers) in pstats.Stats(profile).stats.items():  # type: ignore[attr-defined]
+    for (file, _, function), (*_, under, _callers) in pstats.Stats(profile).stats.items():
         for name, where, told in STAGES:
-            if function == name and Path(file).name == where and "analyse" in file:
+            if function == name and Path(file).as_posix().endswith(where):
                 seconds[told] = max(seconds.get(told, 0.0), under)
     return seconds
 
@@ -129,13 +129,14 @@ def main() -> None:
         if told in runs[0]:
             print(f"  {told:30}{min(run[told] for run in runs):7.3f}")
     print(f"  {'all':30}{whole:7.3f}   goal {GOAL_S}")
-    few, many = shapes(30), shapes(300)
-    cost = {len(trace(read_artwork(file)).regions): [0.0] for file in (few, many)}
-    for file in (few, many):
-        taken = [spent(lambda file=file: trace(read_artwork(file))) for _ in range(options.runs)]  # type: ignore[misc]
-        cost[len(taken[0][1].regions)] = [min(seconds for seconds, _ in taken)]
-    (fewer, (one,)), (more, (other,)) = cost.items()
-    print(f"{fewer} regions {one:.3f} s, {more} regions {other:.3f} s: {other / one:.2f} times   goal {GOAL_RATIO}")
+    counts, costs = [], []
+    for count in (30, 300):
+        data = shapes(count)
+        taken = [spent(lambda file=data: trace(read_artwork(file))) for _ in range(options.runs)]
+        counts.append(len(taken[0][1].regions))
+        costs.append(min(seconds for seconds, _ in taken))
+    told = ", ".join(f"{count} regions {cost:.3f} s" for count, cost in zip(counts, costs, strict=True))
+    print(f"{told}: {costs[1] / costs[0]:.2f} times   goal {GOAL_RATIO}")
 
 
 if __name__ == "__main__":
