@@ -38,8 +38,10 @@ def _candidate(drawing: Drawing, line: Line, setting: Setting, cloth: Floats) ->
     row, needs = needed_height(line, setting)
     regions = [drawing.regions[i] for i in line.regions]
     look = sum(float(region.outline.area) * contrast(drawing, region, cloth) for region in regions)
-    if not regions:
-        look = line.opened_px2 * contrast(drawing, None, cloth)
+    look += line.opened_px2 * contrast(drawing, None, cloth)
+    if line.border is not None:
+        regions = regions or [drawing.regions[line.border]]
+        look += sum(float(o.area) for o in line.attached) * contrast(drawing, drawing.regions[line.border], cloth)
     what = "capitals" if line.x_height is None else "letters"
     name = f" in {drawing.palette[regions[0].colour].name}" if regions else ", cut out"
     text = (
@@ -47,6 +49,7 @@ def _candidate(drawing: Drawing, line: Line, setting: Setting, cloth: Floats) ->
         if line.role == "legal mark"
         else f"a {line.role or 'line'} of {line.letters} {what}{name}"
     )
+    text += ", touching a border" if line.border is not None else ""
     look *= place_factor(drawing, line.at)
-    first = line.regions[len(regions) // 2] if regions else None
+    first = regions[len(regions) // 2].id if regions else None
     return Candidate("lettering", line.at, line.height, row, needs, look, text, first, line=line)

@@ -43,7 +43,7 @@ def _solid(
         )  # fmt: skip
     x, y = middle_of(shape)
     host = host_of(region)
-    over = f" over {drawing.palette[drawing.regions[host].colour].name}" if family.role == "texture" else ""
+    over = f" over {drawing.palette[drawing.regions[host].colour].name}" if family.body >= 0 else ""
     return Candidate(
         "stroke", (x, y), percentiles_px(shape.whole)[1], "stroke.thinnest", setting.value("stroke.thinnest"),
         look * place_factor(drawing, (x, y)), f"a stroke of {colour}{over}", region.id,

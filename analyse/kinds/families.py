@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from analyse.kinds.setting import Setting
+from analyse.lettering.classifier import KINDS, chances
 from analyse.lettering.lines import Line
 from analyse.values import Drawing, Floats, Part, Region
 from analyse.widths.measuring import Measures
@@ -20,6 +21,7 @@ ROUND = 0.3  # share of its outline an outline shares with what it runs round
 MEMBERS = 3  # so many strokes alike over one body make a texture; so many things on a stroke make a body of it
 LIES_ON = 0.8  # share of its outline from which a stroke lies on a colour, not between colours
 ALIKE = 1.8  # widths within this factor of their median are alike
+TOLD = 0.8  # what the classifier is so sure of is a mark of a texture, however short it is and whatever it lies on
 NEAR = 0.25  # relative distance from a limit within which a family decides together
 
 
@@ -41,15 +43,16 @@ def families_of(drawing: Drawing, measures: Measures, lines: Sequence[Line] = ()
         if slender[i] and i not in letters and runs_round(drawing, measures, i):
             found[i] = Family(f"outline-{i}", "outline")
     groups: dict[tuple[int, int], list[int]] = {}
+    told = chances(drawing, measures).regions[:, KINDS.index("texture")]
     for i, region in enumerate(drawing.regions):
-        if slender[i] and not found[i].role and lies_on_one(drawing, region):
+        if (slender[i] or told[i] >= TOLD) and not found[i].role and lies_on_one(drawing, region):
             groups.setdefault((_host(region, slender), region.colour), []).append(i)
     for (host, colour), members in sorted(groups.items()):
-        alike = _alike(measures, members)
-        if host >= 0 and len(alike) >= MEMBERS:
+        alike = [i for i in _alike(measures, members) if host >= 0 or told[i] >= TOLD]
+        if len(alike) >= MEMBERS:
             for i in alike:
-                found[i] = Family(f"texture-{host}-{colour}", "texture", host)
-            if found[host].role == "outline":  # a rope's ground between its strands is no outline of them
+                found[i] = Family(f"texture-{host}-{colour}" if host >= 0 else f"texture-{colour}", "texture", host)
+            if host >= 0 and found[host].role == "outline":  # a rope's ground between its strands is no outline of them
                 found[host] = Family()
     return tuple(found)
 

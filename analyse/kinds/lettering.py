@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+from shapely import Polygon
 
 from analyse.kinds.bands import Verdict, certainty
 from analyse.kinds.setting import Setting
@@ -19,6 +20,16 @@ TIGHT = 25.0  # the percentile of gaps and counters that must stay open when ste
 def letter_verdicts(lines: Sequence[Line], setting: Setting) -> dict[int, Verdict]:
     """For each region that is a letter how its line is sewn: all columns or all running line."""
     return {region: verdict for line in lines for verdict in [line_verdict(line, setting)] for region in line.regions}
+
+
+def attached_verdicts(lines: Sequence[Line], setting: Setting) -> dict[int, list[tuple[Polygon, Verdict]]]:
+    """For each region that is a border with letters on it where these are, and how their line is sewn."""
+    found: dict[int, list[tuple[Polygon, Verdict]]] = {}
+    for line in lines:
+        if line.border is not None:
+            verdict = line_verdict(line, setting)
+            found.setdefault(line.border, []).extend((outline, verdict) for outline in line.attached)
+    return found
 
 
 def needed_height(line: Line, setting: Setting) -> tuple[str, float]:
@@ -94,7 +105,9 @@ def whole_letter(line: Verdict) -> Verdict | None:
 
 
 def like_its_line(own: Verdict, line: Verdict, setting: Setting) -> Verdict:
-    """A stroke's verdict within a line of columns: the wide stays as it is or is split, the narrow is widened."""
+    """A stroke's verdict within its line; of columns the wide stays as it is or is split, the narrow is widened."""
+    if line.kind != "column":
+        return line
     measure = own.reason.measure_mm
     if own.kind == "fill" and own.reason.row == "kind.split_over":
         text = f"{measure:.1f} mm sewn on {setting.cloth.title}: a letter's stroke, a column whose stitches are split"

@@ -9,7 +9,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from analyse.kinds.bands import Piece, Verdict, judge
-from analyse.kinds.lettering import letter_verdicts, like_its_line, whole_letter
+from analyse.kinds.lettering import attached_verdicts, letter_verdicts, like_its_line, whole_letter
 from analyse.kinds.reaching import reaching
 from analyse.kinds.setting import Setting
 from analyse.kinds.tapers import tapered
@@ -37,7 +37,7 @@ def parts_of(
 ) -> list[Part]:
     """Every region's parts, in the regions' order. gaps_px: the narrowest gap beside each region."""
     frame = Frame(drawing, setting)
-    letters = letter_verdicts(lines, setting)
+    letters, attached = letter_verdicts(lines, setting), attached_verdicts(lines, setting)
     alone = [
         _alone(shape, gaps_px[i], setting) if i not in letters else whole_letter(letters[i])
         for i, shape in enumerate(measures.regions)
@@ -49,7 +49,7 @@ def parts_of(
     for i in seen:
         shape, verdict = measures.regions[i], alone[i]
         if verdict is None:
-            parts += _cut_parts(i, pieces[i], gaps_px[i], setting, frame, letters.get(i))
+            parts += _cut_parts(i, pieces[i], gaps_px[i], setting, frame, letters.get(i), attached.get(i, ()))
         else:
             width = frame.width(percentiles_px(shape.whole))
             parts.append(frame.part(i, verdict, shape.outline, width, shape.runs))
@@ -133,8 +133,9 @@ def _alone(shape: Shape, gap_px: float, setting: Setting) -> Verdict | None:
 
 
 def _cut_parts(
-    region: int, pieces: Sequence[Stroke], gap_px: float, setting: Setting, frame: Frame, line: Verdict | None = None
-) -> list[Part]:
+    region: int, pieces: Sequence[Stroke], gap_px: float, setting: Setting, frame: Frame, line: Verdict | None = None,
+    attached: Sequence[tuple[Polygon, Verdict]] = (),
+) -> list[Part]:  # fmt: skip
     judged = []
     pieces = tapered(pieces, setting) if line is None else pieces
     for piece in pieces:
@@ -147,6 +148,7 @@ def _cut_parts(
     judged = _taken_in(judged, setting)
     if line is not None:
         judged = [(piece, facts, like_its_line(verdict, line, setting)) for piece, facts, verdict in judged]
+    judged = [_like_its_letters(each, attached, setting) for each in judged] if attached else judged
     if any(verdict.kind != "drop" for _, _, verdict in judged):
         judged = [(piece, facts, _kept_on(verdict, setting)) for piece, facts, verdict in judged]
     parts: list[Part] = []
@@ -157,6 +159,14 @@ def _cut_parts(
         if verdict.kind == "column":
             parts.append(frame.part(region, verdict, piece.outline, facts.width, (piece.run,)))
     return parts
+
+
+def _like_its_letters(judged: Judged, attached: Sequence[tuple[Polygon, Verdict]], setting: Setting) -> Judged:
+    """What is cut from a border and belongs to a letter on it is sewn as the letter's line is."""
+    piece, facts, verdict = judged
+    middle = piece.outline.representative_point()
+    line = next((line for outline, line in attached if outline.covers(middle)), None)
+    return judged if line is None else (piece, facts, like_its_line(verdict, line, setting))
 
 
 def _followed(piece: Stroke, setting: Setting, *, alone: bool) -> bool:

@@ -15,6 +15,7 @@ from weakref import WeakKeyDictionary
 import numpy as np
 from numpy.typing import NDArray
 
+from analyse.lettering.touching import touching
 from analyse.lettering.traits import NAMES, traits
 from analyse.values import Drawing, Floats
 from analyse.widths.measuring import Measures, Shape
@@ -28,17 +29,18 @@ SPECK_PX2 = 6.0  # a smaller shape is a speck of the reading
 class Chances:
     """How likely each region, and each enclosed piece of the background, is of each kind.
 
-    regions, openings: (N, len(KINDS)), rows that sum to 1; all 0 for what is too small to tell, and for pieces of the
-    background that are not enclosed.
+    regions, openings, pieces (what stands on a border, by `touching`): (N, len(KINDS)), rows that sum to 1; all 0 for
+    what is too small to tell, and for pieces of the background that are not enclosed.
     """
 
     regions: Floats
     openings: Floats
+    pieces: Floats
 
     def of(self, kind: str, source: NDArray[np.int64]) -> Floats:
-        """Chances of one kind, (N,), for regions (0 and up) and pieces k of the background (-1 - k)."""
-        both = np.concatenate([self.regions, self.openings[::-1]])[:, KINDS.index(kind)]
-        return np.asarray(both[source])
+        """Chances of one kind, (N,), for regions (0 and up), then what stands on a border, and openings k (-1 - k)."""
+        every = np.concatenate([self.regions, self.pieces, self.openings[::-1]])[:, KINDS.index(kind)]
+        return np.asarray(every[source])
 
 
 _KEPT: WeakKeyDictionary[Drawing, Chances] = WeakKeyDictionary()
@@ -53,13 +55,16 @@ def chances(drawing: Drawing, measures: Measures) -> Chances:
 
 def _chances(drawing: Drawing, measures: Measures) -> Chances:
     shapes, colours, source = classifiable(drawing, measures)
+    standing = touching(drawing, measures)
+    colours = np.append(colours, [drawing.regions[i].colour for i in standing.regions]).astype(np.int64)
     left, top, right, bottom = drawing.extent_px
-    found = predict(traits(shapes, colours, max(right - left, bottom - top)))
+    found = predict(traits([*shapes, *standing.shapes], colours, max(right - left, bottom - top)))
+    found, pieces = found[: len(shapes)], found[len(shapes) :]
     regions = np.zeros((len(measures.regions), len(KINDS)))
     openings = np.zeros((len(measures.background), len(KINDS)))
     regions[source[source >= 0]] = found[source >= 0]
     openings[-1 - source[source < 0]] = found[source < 0]
-    return Chances(regions, openings)
+    return Chances(regions, openings, pieces)
 
 
 def classifiable(drawing: Drawing, measures: Measures) -> tuple[list[Shape], NDArray[np.int64], NDArray[np.int64]]:
@@ -89,13 +94,15 @@ def enclosed(drawing: Drawing, shape: Shape) -> bool:
 class Networks:
     """Coefficients: standardised traits go through the layers of each network; their chances are averaged.
 
-    layers: of each network (weights, offsets) layer by layer. heat: over 1 makes the chances less sure.
+    layers: of each network (weights, offsets) layer by layer. heat: over 1 makes the chances less sure. favour: letters
+    count as so much likelier, up to where few enough other shapes are called letters.
     """
 
     mean: Floats
     deviation: Floats
     layers: tuple[tuple[tuple[Floats, Floats], ...], ...]
     heat: float
+    favour: float
 
 
 @cache
@@ -107,7 +114,9 @@ def networks() -> Networks:
     layers = tuple(
         tuple((np.array(weights), np.array(offsets)) for weights, offsets in each) for each in told["networks"]
     )
-    return Networks(np.array(told["mean"]), np.array(told["deviation"]), layers, float(told["heat"]))
+    return Networks(
+        np.array(told["mean"]), np.array(told["deviation"]), layers, float(told["heat"]), float(told["favour"])
+    )
 
 
 def predict(rows: Floats) -> Floats:
@@ -116,6 +125,7 @@ def predict(rows: Floats) -> Floats:
     standard = (rows - own.mean) / own.deviation
     mean = np.mean([_through(standard, layers) for layers in own.layers], axis=0)
     powers = np.maximum(mean, 1e-12) ** (1.0 / own.heat)
+    powers[:, KINDS.index("letter")] *= own.favour
     return np.asarray(powers / powers.sum(axis=1, keepdims=True))
 
 

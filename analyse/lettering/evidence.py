@@ -27,9 +27,12 @@ SWELLS = 0.3  # so little of what tops differ by is left when a smooth curve is 
 STRICTER = {2: (0.018, 0.12), 3: (0.018, 0.12), 4: (0.02, 0.2), 5: (0.02, 0.2)}  # STEADY, EVEN of so few letters,
 LIGHTEST, HEAVIEST = 0.05, 0.35  # and their stems, in letter heights,
 SURE = 0.8  # and their evidence
-DOUBTED = 0.2  # what geometry takes for lettering is none if the classifier is so sure of it
+DOUBTED, DOUBTED_FEW = 0.2, 0.6  # what geometry takes for lettering is none if the chance is less, or of few letters;
+TOGETHER = 1.4  # nor if, of fewer than MANY, evidence and chance together are
 TRUSTED, OPEN = 0.8, 2.5  # what geometry leaves open, missing its limits by this factor, is if it is so sure;
-SUREST, SLIGHTLY = 0.9, 1.6  # the same of few letters; of two the classifier has to be so sure in any case
+SUREST, SLIGHTLY = 0.9, 1.6  # the same of few letters; of two the classifier has to be so sure in any case, unless
+SAME_STEADY, SAME_EVEN = (0.006, 0.014), 0.005  # two, or three to five, are so steady and so even: stems set by rule;
+SAME_DOUBTED = 0.12  # then this chance is enough
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +56,13 @@ class Judged:
         if self.letters < 2:
             return False
         few = self.letters in STRICTER
-        if self.by_geometry(1.0):
-            return self.chance >= (SUREST if self.letters == 2 else DOUBTED)
-        return self.chance >= (SUREST if few else TRUSTED) and self.by_geometry(SLIGHTLY if few else OPEN)
+        if not self.by_geometry(1.0):
+            return self.chance >= (SUREST if few else TRUSTED) and self.by_geometry(SLIGHTLY if few else OPEN)
+        if few and self.unsteady <= SAME_STEADY[self.letters > 2] and self.uneven <= SAME_EVEN:
+            return self.chance >= SAME_DOUBTED
+        if few:
+            return self.chance >= (SUREST if self.letters == 2 else DOUBTED_FEW)
+        return self.chance >= DOUBTED and (self.letters >= MANY or self.chance + self.evidence >= TOGETHER)
 
     def by_geometry(self, slack: float) -> bool:
         """Whether variety, evidence, steadiness and stems are those of lettering; slack: over 1 asks for less."""

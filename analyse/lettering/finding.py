@@ -120,10 +120,13 @@ def _lines(glyphs: Glyphs, group: Ints, free: NDArray[np.bool_]) -> list[Found]:
 
 def _seeds(glyphs: Glyphs, group: Ints) -> list[tuple[int, int]]:
     """Pairs of neighbours, the most like letters first."""
-    outlines, across = glyphs.outlines[group], glyphs.across[group]
-    tree = shapely.STRtree(outlines)
-    pairs = tree.query(outlines, predicate="dwithin", distance=NEAR * across)
-    one, two = pairs[:, pairs[0] != pairs[1]]
+    outlines, across, letter = glyphs.outlines[group], glyphs.across[group], glyphs.letter[group]
+    begin = np.flatnonzero(letter >= UNLIKELY)
+    if len(begin) < 2:
+        return []
+    pairs = shapely.STRtree(outlines).query(outlines[begin], predicate="dwithin", distance=NEAR * across[begin])
+    one, two = pairs[:, begin[pairs[0]] != pairs[1]]
+    one = begin[one]
     alike = np.abs(np.log(glyphs.heavy[group[one]] / glyphs.heavy[group[two]])) < np.log(ALIKE)
     alike &= np.abs(np.log(across[one] / across[two])) < np.log(3.0)
     one, two = one[alike], two[alike]

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Polygon
 
 from analyse.lettering.classifier import CUT_OUT, chances, enclosed
 from analyse.lettering.evidence import shape_evidence
+from analyse.lettering.touching import touching
 from analyse.values import Drawing, Floats
 from analyse.widths.measuring import Measures, Shape
 from analyse.widths.profile import is_dot, percentiles_px, run_length_px
@@ -27,11 +27,12 @@ CORNERS = 40  # a hull is kept with this many corners at most
 class Glyphs:
     """Shapes that may be letters, in px.
 
-    source: (N,) region, or -1 - k for piece k of the background. colour: (N,). hulls: (N, CORNERS + 1, 2), the last
-    corner repeated. outlines, stem (median width), widest (largest disc), way (length of all its runs), across
+    source: (N,) region, or -1 - k for piece k of the background, or the count of regions + k for piece k of those that
+    stand on a border. colour: (N,). outlines: without the holes that show what lies on them. hulls: (N, CORNERS + 1,
+    2), the last corner repeated. stem (median width), widest (largest disc), way (length of all its runs), across
     (longest way across), holes, centre (N, 2), evenness (10th to 90th percentile of width), heavy (the 90th), thin
-    (the 10th), area, evidence (how like a letter by itself, 0..1), letter (how likely one it
-    is among its neighbours: the classifier's word).
+    (the 10th), area, evidence (how like a letter by itself, 0..1), letter (how likely one it is among its neighbours:
+    the classifier's word).
     """
 
     source: NDArray[np.int64]
@@ -59,11 +60,16 @@ def glyphs_of(drawing: Drawing, measures: Measures) -> Glyphs:
     """Every shape that by its size and stem may be a letter."""
     shapes = [(i, region.colour, measures.regions[i]) for i, region in enumerate(drawing.regions)]
     shapes += [(-1 - k, CUT_OUT, shape) for k, shape in enumerate(measures.background) if enclosed(drawing, shape)]
+    standing = touching(drawing, measures)
+    shapes += [
+        (len(drawing.regions) + k, drawing.regions[i].colour, shape)
+        for k, (i, shape) in enumerate(zip(standing.regions, standing.shapes, strict=True))
+    ]
     left, top, right, bottom = drawing.extent_px
     most = LARGEST * max(right - left, bottom - top)
     kept = [each for each in shapes if _likely(each[2], most)]
-    outlines = np.array([shape.outline for _, _, shape in kept], dtype=object)
-    hulls = np.array([_hull(outline) for outline in outlines]).reshape(-1, CORNERS + 1, 2)
+    outlines = np.array([shape.whole.filled for _, _, shape in kept], dtype=object)
+    hulls = _hulls(outlines) if len(outlines) else np.empty((0, CORNERS + 1, 2))
     widths = np.array([percentiles_px(shape.whole) for _, _, shape in kept]).reshape(-1, 3)
     widest = np.array([float(shape.pole[2]) for _, _, shape in kept])
     way = np.array([run_length_px(shape.whole) for _, _, shape in kept])
@@ -91,7 +97,7 @@ def glyphs_of(drawing: Drawing, measures: Measures) -> Glyphs:
 
 
 def _likely(shape: Shape, most_px: float) -> bool:
-    if shape.outline.is_empty or len(shape.outline.interiors) > MOST_HOLES:
+    if shape.outline.is_empty or len(shape.whole.filled.interiors) > MOST_HOLES:
         return False
     box = shape.outline.bounds
     across = float(np.hypot(box[2] - box[0], box[3] - box[1]))
@@ -100,15 +106,19 @@ def _likely(shape: Shape, most_px: float) -> bool:
     return bool(THINNEST * across <= percentiles_px(shape.whole)[1] <= THICKEST * across)
 
 
-def _hull(outline: Polygon) -> Floats:
-    """Corners of its convex hull, thinned out evenly where there are too many."""
-    corners = shapely.get_coordinates(outline.convex_hull)[:-1]
-    if len(corners) > CORNERS:
-        smoother = outline.convex_hull.simplify(0.002 * float(np.sqrt(outline.convex_hull.area)))
-        corners = shapely.get_coordinates(smoother)[:-1]
-    if len(corners) > CORNERS:
-        corners = corners[np.linspace(0, len(corners) - 1, CORNERS).round().astype(int)]
-    return np.vstack([corners, np.repeat(corners[-1:], CORNERS + 1 - len(corners), axis=0)])
+def _hulls(outlines: NDArray[np.object_]) -> Floats:
+    """Corners of their convex hulls, thinned out evenly where there are too many."""
+    hulls = shapely.convex_hull(outlines)
+    many = shapely.get_num_coordinates(hulls) - 1 > CORNERS
+    hulls[many] = shapely.simplify(hulls[many], 0.002 * np.sqrt(shapely.area(hulls[many])))
+    corners, of = shapely.get_coordinates(hulls, return_index=True)
+    first = np.searchsorted(of, np.arange(len(hulls)))
+    count = np.bincount(of, minlength=len(hulls)) - 1  # the last corner is the first
+    steps = np.minimum(np.arange(CORNERS + 1), count[:, None] - 1)
+    for k in np.flatnonzero(count > CORNERS).tolist():
+        steps[k, :CORNERS] = np.linspace(0, count[k] - 1, CORNERS).round().astype(int)
+        steps[k, CORNERS] = count[k] - 1
+    return np.asarray(corners[first[:, None] + steps])
 
 
 def _across(hulls: Floats) -> Floats:

@@ -31,7 +31,7 @@ LEVEL = 0.1  # two letters of a mark are as tall and as level as each other to t
 
 def with_roles(lines: Sequence[Line], drawing: Drawing, measures: Measures) -> tuple[Line, ...]:
     """The lines with what they are besides, and the legal marks beside them, from the top down."""
-    known = {region for line in lines for region in line.regions[: line.letters]}
+    known = {region for line in lines for region in line.alone}
     marks = _ringed(lines, known, drawing, measures)
     known |= {region for mark in marks for region in mark.regions}
     marks += _pairs(lines, known, drawing, measures)
@@ -41,8 +41,7 @@ def with_roles(lines: Sequence[Line], drawing: Drawing, measures: Measures) -> t
 
 def _own(line: Line, known: set[int]) -> tuple[int, ...]:
     """A line's letters, and of its dots and marks those that are no letters of another."""
-    letters, marks = line.regions[: line.letters], line.regions[line.letters :]
-    return letters + tuple(i for i in marks if i not in known)
+    return line.alone + tuple(i for i in line.marks if i not in known)
 
 
 def _role(line: Line, lines: Sequence[Line]) -> str:
@@ -148,5 +147,6 @@ def _mark(line: Line, regions: Sequence[int], letters: Sequence[shapely.Polygon]
         line, id=f"{line.id}-mark", regions=tuple(regions), openings=(), letters=len(letters),
         at=(float(at[0]), float(at[1])), angle_deg=float(np.degrees(angle)), cap_height=float(np.ptp(level)),
         x_height=None, counters=(), gaps=(), span=(0.0, 0.0), stem=stem, thin=thin, zone=whole.convex_hull, inside=(),
-        opened_px2=0.0, role="legal mark", baseline=Baseline((float(foot[0]), float(foot[1])), angle),
+        opened_px2=0.0, attached=(), border=None, role="legal mark",
+        baseline=Baseline((float(foot[0]), float(foot[1])), angle),
     )  # fmt: skip

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypedDict
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -13,19 +13,22 @@ from shapely import MultiPolygon, Polygon
 
 from analyse.lettering.baselines import Baseline, stand
 from analyse.lettering.evidence import swells
-from analyse.lettering.finding import Found, find
+from analyse.lettering.finding import FEW, Found, find
 from analyse.lettering.glyphs import Glyphs, glyphs_of
 from analyse.lettering.heights import heights, stem
 from analyse.lettering.legal import with_roles
 from analyse.lettering.monograms import Ints, Monogram, monograms, zone
+from analyse.lettering.touching import touching
 from analyse.values import Drawing, Floats
-from analyse.widths.measuring import Measures
+from analyse.widths.measuring import Measures, Shape
 
 Layout = Literal["straight", "slanted", "arc", "ring", "monogram"]
 
 LEVEL_DEG = 2.0  # a straight line this near level is not slanted
 RING = np.pi  # an arc over so much of its circle is a ring
 SPACED = 1.5  # letters are of one word if they are no farther apart than so many middle gaps
+ATTACHED = 4  # letters of a line on a border, at least, and most of them on it where they are no more than FEW;
+ATTACHED_SURE = (0.7, 0.8)  # their evidence and their chance
 MARK = 0.6  # dots, commas, hyphens: at most this high and wide, in letter heights,
 MARK_ABOVE, MARK_BELOW = 1.5, -0.35  # and between these levels
 
@@ -39,7 +42,8 @@ class Line:
     middle. x_height: of mixed case, else None. counters, gaps: widths of enclosed counters, distances between
     neighbours, narrowest first. zone: what the letters and the gaps between them cover. baseline: what it stands on;
     span: from where to where along it. thin: width of its letters' thin strokes. inside: regions in their counters.
-    opened_px2: area of the letters that are openings. role: "legal mark" beside another line, "strap line" by a much
+    opened_px2: area of the letters that are openings. attached: outlines of the letters that touch a border and are one
+    region with it, the region `border`. role: "legal mark" beside another line, "strap line" by a much
     taller one, or "".
     """
 
@@ -62,11 +66,30 @@ class Line:
     inside: tuple[int, ...] = ()
     opened_px2: float = 0.0
     role: str = ""
+    attached: tuple[Polygon, ...] = ()
+    border: int | None = None
+
+    @property
+    def alone(self) -> tuple[int, ...]:
+        """Its letters that are regions by themselves."""
+        return self.regions[: self.letters - len(self.openings) - len(self.attached)]
+
+    @property
+    def marks(self) -> tuple[int, ...]:
+        """Its dots and marks."""
+        return self.regions[len(self.alone) :]
 
     @property
     def height(self) -> float:
         """Height of its smallest letters' class."""
         return self.cap_height if self.x_height is None else self.x_height
+
+
+class Attached(TypedDict):
+    """What a line has on a border."""
+
+    attached: tuple[Polygon, ...]
+    border: int | None
 
 
 _KEPT: WeakKeyDictionary[Drawing, tuple[Line, ...]] = WeakKeyDictionary()
@@ -76,15 +99,26 @@ def lines_of(drawing: Drawing, measures: Measures) -> tuple[Line, ...]:
     """Every line of lettering, from the top down. Worked out once for a drawing."""
     if drawing not in _KEPT:
         glyphs = glyphs_of(drawing, measures)
-        found = find(glyphs) if len(glyphs) > 1 else []
+        found = (
+            [each for each in find(glyphs) if _stands(each, glyphs, len(drawing.regions))] if len(glyphs) > 1 else []
+        )
         apart = monograms(glyphs, _members([each for each in found if len(each.members) > 2]))
         mine = _members(apart)
         found = [each for each in sorted(found, key=_from_the_top) if not np.isin(each.members, mine).any()]
         lines = [_line(drawing, measures, glyphs, each, f"line-{n + 1}") for n, each in enumerate(found)]
         for each in apart:
-            lines.append(_monogram(measures, glyphs, each, f"line-{len(lines) + 1}"))
+            lines.append(_monogram(drawing, measures, glyphs, each, f"line-{len(lines) + 1}"))
         _KEPT[drawing] = with_roles(lines, drawing, measures)
     return _KEPT[drawing]
+
+
+def _stands(line: Found, glyphs: Glyphs, regions: int) -> bool:
+    """Whether a line with letters on a border is one: what was cut free has to be surer than what stands free."""
+    attached = float((glyphs.source[line.members] >= regions).mean())
+    if not attached:
+        return True
+    sure = line.judged.evidence >= ATTACHED_SURE[0] and line.judged.chance >= ATTACHED_SURE[1]
+    return sure and len(line.members) >= ATTACHED and (attached >= 0.5 or len(line.members) > FEW)
 
 
 def _members(groups: Sequence[Found | Monogram]) -> Ints:
@@ -103,12 +137,13 @@ def _line(drawing: Drawing, measures: Measures, glyphs: Glyphs, found: Found, na
         swelling=swells(found.stand, found.height),
     )  # fmt: skip
     source = glyphs.source[members].tolist()
-    shapes = [measures.regions[s] if s >= 0 else measures.background[-1 - s] for s in source]
+    shapes = _shapes(drawing, measures, source)
+    count = len(drawing.regions)
     small = np.array(tall.smallest)
     on = [shape for shape, keep in zip(shapes, tall.smallest, strict=True) if keep]
     upright = stem(on, up[small], tall.small or tall.capitals)
     outlines = glyphs.outlines[members]
-    letters = tuple(s for s in source if s >= 0)
+    letters = tuple(s for s in source if 0 <= s < count)
     marks = _marks(drawing, glyphs, found) if letters else ()
     middle = (found.stand.foot + up * (found.height / 2.0))[len(members) // 2]
     if base.straight:
@@ -124,23 +159,40 @@ def _line(drawing: Drawing, measures: Measures, glyphs: Glyphs, found: Found, na
         baseline=base, span=(float(found.stand.start.min()), float(found.stand.end.max())),
         thin=float(np.median(glyphs.thin[members][small])),
         opened_px2=float(sum(o.area for o, s in zip(outlines, source, strict=True) if s < 0)),
+        **_attached(drawing, measures, source),
     )  # fmt: skip
 
 
-def _monogram(measures: Measures, glyphs: Glyphs, found: Monogram, name: str) -> Line:
+def _shapes(drawing: Drawing, measures: Measures, source: Sequence[int]) -> list[Shape]:
+    """Regions, openings and pieces on a border by their numbers as glyphs."""
+    every = (*measures.regions, *touching(drawing, measures).shapes)
+    return [every[s] if s >= 0 else measures.background[-1 - s] for s in source]
+
+
+def _attached(drawing: Drawing, measures: Measures, source: Sequence[int]) -> Attached:
+    """Which of its letters touch a border, and which."""
+    standing = touching(drawing, measures)
+    own = [s - len(drawing.regions) for s in source if s >= len(drawing.regions)]
+    border = standing.regions[own[0]] if own else None
+    return {"attached": tuple(standing.shapes[k].outline for k in own), "border": border}
+
+
+def _monogram(drawing: Drawing, measures: Measures, glyphs: Glyphs, found: Monogram, name: str) -> Line:
     members, tall = found.members, found.height
     source = glyphs.source[members].tolist()
-    shapes = [measures.regions[s] if s >= 0 else measures.background[-1 - s] for s in source]
+    shapes = _shapes(drawing, measures, source)
     upright = stem(shapes, np.tile((0.0, -1.0), (len(members), 1)), tall)
     middle = shapely.box(*shapely.total_bounds(glyphs.outlines[members])).centroid
+    outlines = glyphs.outlines[members]
     return Line(
-        id=name, regions=tuple(s for s in source if s >= 0), openings=tuple(-1 - s for s in source if s < 0),
-        letters=len(members), layout="monogram", at=(float(middle.x), float(middle.y)), angle_deg=0.0,
-        cap_height=tall, x_height=None, stem=float(np.median(glyphs.stem[members])) if upright is None else upright,
-        counters=_counters(glyphs.outlines[members]), gaps=(), zone=zone(glyphs.hulls[members]),
-        baseline=found.baseline,
+        id=name, regions=tuple(s for s in source if 0 <= s < len(drawing.regions)),
+        openings=tuple(-1 - s for s in source if s < 0), letters=len(members), layout="monogram",
+        at=(float(middle.x), float(middle.y)), angle_deg=0.0, cap_height=tall, x_height=None,
+        stem=float(np.median(glyphs.stem[members])) if upright is None else upright,
+        counters=_counters(outlines), gaps=(), zone=zone(glyphs.hulls[members]), baseline=found.baseline,
         thin=float(np.median(glyphs.thin[members])), span=(-tall, tall),
-        opened_px2=float(sum(o.area for o, s in zip(glyphs.outlines[members], source, strict=True) if s < 0)),
+        opened_px2=float(sum(o.area for o, s in zip(outlines, source, strict=True) if s < 0)),
+        **_attached(drawing, measures, source),
     )  # fmt: skip
 
 
@@ -149,7 +201,8 @@ def _zone(hulls: Floats, found: Found) -> Polygon | MultiPolygon:
     gaps = found.stand.start[1:] - found.stand.end[:-1]
     side_by_side = gaps <= max(found.height, SPACED * float(np.median(gaps)))
     pairs = np.concatenate([hulls[:-1], hulls[1:]], axis=1)[side_by_side]
-    spans = [shapely.MultiPoint(points) for points in (*pairs, *hulls)]
+    alone = ~(np.append(False, side_by_side) | np.append(side_by_side, False))
+    spans = [shapely.MultiPoint(points) for points in (*pairs, *hulls[alone])]
     return shapely.union_all(shapely.convex_hull(spans))
 
 
@@ -171,7 +224,7 @@ def _counters(outlines: np.ndarray[tuple[int], np.dtype[np.object_]]) -> tuple[f
 def _gaps(outlines: np.ndarray[tuple[int], np.dtype[np.object_]], found: Found) -> tuple[float, ...]:
     """Distances between neighbours of one word."""
     apart = shapely.distance(outlines[:-1], outlines[1:])
-    return tuple(sorted(float(gap) for gap in apart if gap <= 2.0 * float(np.median(apart)) and gap < found.height))
+    return tuple(np.sort(apart[(apart <= 2.0 * np.median(apart)) & (apart < found.height)]).tolist())
 
 
 def _marks(drawing: Drawing, glyphs: Glyphs, found: Found) -> tuple[int, ...]:

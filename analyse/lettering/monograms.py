@@ -15,8 +15,14 @@ from analyse.values import Floats
 
 Ints = NDArray[np.int64]
 
-SURE, LIKELY = 0.8, 0.6  # together they are this likely letters, and each of them so
-AS_TALL, AS_HEAVY = 0.05, 0.15  # and differs from the others in height and stem by no more than this share
+AS_TALL = 0.05  # each differs from the others in height by no more than this share,
+AS_HEAVY, SURE, LIKELY = (
+    0.2,
+    0.8,
+    0.6,
+)  # in strokes by no more than this if together and each they are so likely letters;
+ALIKE, OPEN, DOUBTED = 0.05, 0.5, 0.2  # the less they differ the less likely they may be
+VARIED = 0.1  # and no two are one shape: they differ in stroke length, ink or breadth by this share
 NEAR = 4.0  # no two stand farther apart than so many of their heights
 LEAST, MOST = 3, 4  # letters: two by themselves are too few to be sure of
 
@@ -31,33 +37,45 @@ class Monogram:
 
 
 def monograms(glyphs: Glyphs, taken: Ints) -> list[Monogram]:
-    """Of each colour at most one, of letters that are in no line yet. taken: those that are."""
-    free = glyphs.letter >= LIKELY
-    free[taken] = False
+    """Of each colour at most one so sure, of letters that are in no line yet. taken: those that are."""
     found = []
-    for colour in np.unique(glyphs.colour[free]).tolist():
-        own = np.flatnonzero(free & (glyphs.colour == colour))
-        tall = np.ptp(glyphs.hulls[own, :, 1], axis=1)
-        members = _alike(own, tall, glyphs.stem[own], glyphs.centre[own])
-        if len(members) and glyphs.letter[own[members]].mean() >= SURE:
-            order = own[members][np.argsort(glyphs.centre[own[members], 0])]
-            foot = float(glyphs.hulls[order, :, 1].max())
-            base = Baseline((float(glyphs.centre[order, 0].mean()), foot))
-            found.append(Monogram(order, base, float(tall[members].min())))
+    for as_heavy, sure, likely in ((AS_HEAVY, SURE, LIKELY), (ALIKE, OPEN, DOUBTED)):
+        free = glyphs.letter >= likely
+        free[taken] = False
+        for colour in np.unique(glyphs.colour[free]).tolist():
+            own = np.flatnonzero(free & (glyphs.colour == colour))
+            tall = np.ptp(glyphs.hulls[own, :, 1], axis=1)
+            members = _alike(glyphs, own, tall, as_heavy)
+            if len(members) and glyphs.letter[own[members]].mean() >= sure:
+                order = own[members][np.argsort(glyphs.centre[own[members], 0])]
+                foot = float(glyphs.hulls[order, :, 1].max())
+                base = Baseline((float(glyphs.centre[order, 0].mean()), foot))
+                found.append(Monogram(order, base, float(tall[members].min())))
+                taken = np.concatenate([taken, order])
     return found
 
 
-def _alike(own: Ints, tall: Floats, stem: Floats, centre: Floats) -> Ints:
+def _alike(glyphs: Glyphs, own: Ints, tall: Floats, as_heavy: float) -> Ints:
     """The most that are alike two by two and near each other; indices into `own`."""
     if len(own) > 3 * MOST:
         return np.zeros(0, dtype=np.int64)
-    fits = (np.abs(np.log(tall[:, None] / tall)) < AS_TALL) & (np.abs(np.log(stem[:, None] / stem)) < AS_HEAVY)
+    heavier = np.minimum(_apart(glyphs.stem[own]), _apart(glyphs.heavy[own]))
+    fits = (_apart(tall) < AS_TALL) & (heavier < as_heavy)
+    centre = glyphs.centre[own]
     fits &= np.hypot(*(centre[:, None] - centre).transpose(2, 0, 1)) <= NEAR * tall
+    wide = np.ptp(glyphs.hulls[own, :, 0], axis=1)
+    varied = np.maximum(np.maximum(_apart(glyphs.way[own]), _apart(glyphs.area[own])), _apart(wide)) >= VARIED
+    fits &= varied | np.eye(len(own), dtype=bool)
     for size in range(min(len(own), MOST), LEAST - 1, -1):
         for members in combinations(range(len(own)), size):
             if fits[np.ix_(members, members)].all():
                 return np.array(members, dtype=np.int64)
     return np.zeros(0, dtype=np.int64)
+
+
+def _apart(values: Floats) -> Floats:
+    """By which share they differ, two by two."""
+    return np.asarray(np.abs(np.log(values[:, None] / values)))
 
 
 def zone(hulls: Floats) -> shapely.MultiPolygon | shapely.Polygon:

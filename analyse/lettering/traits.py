@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from analyse.values import Floats
+from analyse.widths.centreline import Branch
 from analyse.widths.measuring import Shape
 from analyse.widths.profile import percentiles_px, run_length_px
 
@@ -22,11 +23,12 @@ LEAST = 1e-6
 OWN = (
     "way / across", "stem / across", "widest / stem", "evenness", "heavy / stem", "fills hull", "outline / hull",
     "slender", "holes", "holes / area", "ends", "junctions", "straight", "one way", "square", "compact",
-    "hull fills box",
+    "hull fills box", "longest run / across",
 )  # fmt: skip
 AMONG = (
     "near", "alike", "sizes differ", "stems differ", "nearest", "aligned", "differ", "in a row", "apart evenly",
-    "inked alike", "share of design", "one of many",
+    "inked alike", "share of design", "one of many", "feet agree", "level", "opening", "held in", "crowd alike",
+    "fill hull alike", "holes near", "junctions near", "ends near",
 )  # fmt: skip
 NAMES = OWN + AMONG
 
@@ -38,15 +40,19 @@ def traits(shapes: Sequence[Shape], colours: Ints, extent_px: float) -> Floats:
     """
     if not len(shapes):
         return np.empty((0, len(NAMES)))
-    own, across, lean = _own(shapes)
-    return np.hstack([own, _among(shapes, own, across, lean, colours, extent_px)])
+    hulls = shapely.convex_hull(np.array([shape.whole.filled for shape in shapes], dtype=object))
+    reach = _extents(hulls)
+    own, across, lean = _own(shapes, hulls, reach)
+    return np.hstack([own, _among(shapes, own, across, lean, colours, extent_px, reach)])
 
 
-def _own(shapes: Sequence[Shape]) -> tuple[Floats, Floats, Floats]:
+def _own(
+    shapes: Sequence[Shape], hulls: NDArray[np.object_], reach: tuple[Floats, Floats]
+) -> tuple[Floats, Floats, Floats]:
     """Traits of each shape alone; its longest way across, px; twice the angle its runs lean to, as a vector."""
     outlines = np.array([shape.whole.filled for shape in shapes], dtype=object)
-    hulls = shapely.convex_hull(outlines)
-    across, narrow = _extents(hulls)
+    extent = reach[1] - reach[0]
+    across, narrow = np.maximum(extent.max(axis=1), LEAST), extent.min(axis=1)
     low, stem, heavy = np.array([percentiles_px(shape.whole) for shape in shapes]).T
     widest = np.array([float(shape.pole[2]) for shape in shapes])
     way = np.array([run_length_px(shape.whole) for shape in shapes])
@@ -54,7 +60,7 @@ def _own(shapes: Sequence[Shape]) -> tuple[Floats, Floats, Floats]:
     hull_area = np.maximum(shapely.area(hulls), LEAST)
     holes = shapely.get_num_interior_rings(outlines)
     full = shapely.area(shapely.polygons(shapely.get_exterior_ring(outlines)))
-    ends, junctions, straight, two, four = _runs(shapes)
+    ends, junctions, straight, longest, two, four = _runs(shapes)
     one_way = np.hypot(two[:, 0], two[:, 1])
     rows = [
         _log(way / across), _log(stem / across), _log(widest / stem), low / np.maximum(heavy, LEAST),
@@ -62,6 +68,7 @@ def _own(shapes: Sequence[Shape]) -> tuple[Floats, Floats, Floats]:
         np.minimum(holes, 4) / 2.0, 1.0 - area / np.maximum(full, LEAST), np.minimum(ends, 8) / 4.0,
         np.minimum(junctions, 6) / 3.0, straight, one_way, np.hypot(four[:, 0], four[:, 1]),
         _log(area / length**2), hull_area / (across * np.maximum(narrow, LEAST)),
+        longest / across,
     ]  # fmt: skip
     return np.column_stack(rows), across, two
 
@@ -71,50 +78,59 @@ def _log(ratio: Floats) -> Floats:
 
 
 def _extents(hulls: NDArray[np.object_]) -> tuple[Floats, Floats]:
-    """Longest and shortest way across each hull."""
+    """From where to where each hull reaches in TURNS directions, (N, TURNS) twice."""
     points, index = shapely.get_coordinates(hulls, return_index=True)
     starts = np.searchsorted(index, np.arange(len(hulls)))
     turn = np.linspace(0.0, np.pi, TURNS, endpoint=False)
     along = points @ np.array([np.cos(turn), np.sin(turn)])
-    reach = np.maximum.reduceat(along, starts) - np.minimum.reduceat(along, starts)
-    return np.maximum(reach.max(axis=1), LEAST), reach.min(axis=1)
+    return np.minimum.reduceat(along, starts), np.maximum.reduceat(along, starts)
 
 
-def _runs(shapes: Sequence[Shape]) -> tuple[Floats, Floats, Floats, Floats, Floats]:
-    """Of each shape's axis: free ends, junctions, chords by lengths, directions as doubled and fourfold vectors."""
+def _runs(shapes: Sequence[Shape]) -> tuple[Floats, Floats, Floats, Floats, Floats, Floats]:
+    """Of each shape's axis: free ends, junctions, chords by lengths, longest chord, doubled and fourfold directions."""
+    count = len(shapes)
     branches = [(n, branch) for n, shape in enumerate(shapes) for branch in shape.branches if len(branch.axis) > 1]
-    ends, junctions, count = np.zeros(len(shapes)), np.zeros(len(shapes)), len(shapes)
-    for n, shape in enumerate(shapes):
-        nodes = [node for branch in shape.branches if not branch.closed for node in branch.ends]
-        meets = np.unique(np.array(nodes).reshape(-1, 2), axis=0, return_counts=True)[1] if nodes else np.zeros(0)
-        ends[n], junctions[n] = (meets == 1).sum(), (meets > 2).sum()
     if not branches:
-        return ends, junctions, np.ones(count), np.zeros((count, 2)), np.zeros((count, 2))
+        none = np.zeros(count)
+        return none, none, np.ones(count), none, np.zeros((count, 2)), np.zeros((count, 2))
     owner = np.array([n for n, _ in branches])
-    sizes = [len(branch.axis) for _, branch in branches]
+    sizes = np.array([len(branch.axis) for _, branch in branches])
     axis = np.concatenate([branch.axis[:, :2] for _, branch in branches])
     last = np.cumsum(sizes) - 1
-    inside = np.ones(len(axis) - 1, dtype=bool)
-    inside[last[:-1]] = False
-    step = np.diff(axis, axis=0)[inside]
-    of = np.repeat(owner, np.array(sizes) - 1)
+    step = np.delete(np.diff(axis, axis=0), last[:-1], axis=0)
+    of = np.repeat(owner, sizes - 1)
     length = np.hypot(step[:, 0], step[:, 1])
     whole = np.maximum(np.bincount(of, length, count), LEAST)
-    chord = np.hypot(*(axis[last] - axis[last - np.array(sizes) + 1]).T)
-    straight = np.where(np.isin(np.arange(count), of), np.bincount(owner, chord, count) / whole, 1.0)
+    chord = np.hypot(*(axis[last] - axis[last - sizes + 1]).T)
+    longest = np.zeros(count)
+    np.maximum.at(longest, owner, chord)
+    straight = np.where(np.bincount(owner, minlength=count) > 0, np.bincount(owner, chord, count) / whole, 1.0)
     turn = np.arctan2(step[:, 1], step[:, 0])
     folds = []
     for fold in (2, 4):
         x, y = length * np.cos(fold * turn), length * np.sin(fold * turn)
         folds.append(np.column_stack([np.bincount(of, x, count), np.bincount(of, y, count)]) / whole[:, None])
-    return ends, junctions, straight, folds[0], folds[1]
+    return *_nodes(branches, count), straight, longest, folds[0], folds[1]
+
+
+def _nodes(branches: Sequence[tuple[int, Branch]], count: int) -> tuple[Floats, Floats]:
+    """Of each shape's axis: free ends and junctions."""
+    nodes = np.array([(n, node) for n, branch in branches if not branch.closed for node in branch.ends])
+    if not len(nodes):
+        return np.zeros(count), np.zeros(count)
+    places, meets = np.unique(nodes[:, 0] * (nodes[:, 1].max() + 1) + nodes[:, 1], return_counts=True)
+    owner = places // (nodes[:, 1].max() + 1)
+    ends, junctions = np.bincount(owner, meets == 1, count), np.bincount(owner, meets > 2, count)
+    return np.asarray(ends), np.asarray(junctions)
 
 
 def _among(
-    shapes: Sequence[Shape], own: Floats, across: Floats, lean: Floats, colours: Ints, extent_px: float
-) -> Floats:
-    """Traits of each shape among its nearest neighbours of its colour."""
-    centre = np.array([shape.outline.envelope.centroid.coords[0] for shape in shapes])
+    shapes: Sequence[Shape], own: Floats, across: Floats, lean: Floats, colours: Ints, extent_px: float,
+    reach: tuple[Floats, Floats],
+) -> Floats:  # fmt: skip
+    """Traits of each shape among its nearest neighbours of its colour. reach: of each hull in TURNS directions."""
+    boxes = shapely.bounds(np.array([shape.outline for shape in shapes], dtype=object))
+    centre = (boxes[:, :2] + boxes[:, 2:]) / 2.0
     near, apart = _nearest(centre, colours)
     found = (near >= 0) & (apart <= FAR * across[:, None])
     own_stem, size = own[:, 1] + np.log(across), np.log(across)
@@ -128,13 +144,59 @@ def _among(
     crowd = np.bincount(colours - colours.min())[colours - colours.min()]
     ink = own[:, 15]
     step = apart / across[:, None]
+    foot, level = _levels(toward, found, other, centre, reach, across)
+    holes, junctions, ends = own[:, 8], own[:, 11], own[:, 10]
     rows = [
         found.mean(axis=1), alike.mean(axis=1), _mean(sizes, found, 1.0), _mean(stems, found, 1.0),
         np.where(found[:, 0], step[:, 0], FAR), _mean(aligned, found, 0.0), _mean(differ, found, 2.0),
         _opposite(toward, found), _evenly(step, found), _mean(np.abs(ink[other] - ink[:, None]), found, 1.0),
-        _log(across / extent_px), np.log1p(crowd) / 3.0,
+        _log(across / extent_px), np.log1p(crowd) / 3.0, foot, level, (colours < 0).astype(float),
+        _held(boxes, across), _crowd(own, across, colours),
+        _mean(np.abs(own[:, 5][other] - own[:, 5][:, None]), found, 1.0),
+        _mean(holes[other], found, 0.0), _mean(junctions[other], found, 0.0), _mean(ends[other], found, 0.0),
     ]  # fmt: skip
     return np.column_stack(rows)
+
+
+def _levels(
+    toward: Floats, found: NDArray[np.bool_], other: Ints, centre: Floats, reach: tuple[Floats, Floats], across: Floats
+) -> tuple[Floats, Floats]:
+    """How nearly feet or heads, and both, agree with the neighbours', across the way to them, in longest ways."""
+    turn = np.round((np.arctan2(toward[:, :, 1], toward[:, :, 0]) / np.pi + 0.5) * TURNS).astype(int) % TURNS
+    angle = np.linspace(0.0, np.pi, TURNS, endpoint=False)
+    at = centre @ np.array([np.cos(angle), np.sin(angle)])
+    low, high = reach[0] - at, reach[1] - at
+    here = np.arange(len(centre))[:, None]
+    foot = np.abs(low[other, turn] - low[here, turn]) / across[:, None]
+    head = np.abs(high[other, turn] - high[here, turn]) / across[:, None]
+    return _mean(np.minimum(np.minimum(foot, head), 1.0), found, 1.0), _mean(
+        np.minimum(np.maximum(foot, head), 1.0), found, 1.0
+    )
+
+
+def _held(boxes: Floats, across: Floats) -> Floats:
+    """How much larger the smallest shape whose box holds this one's is, as a logarithm; FAR for none."""
+    size = np.log(across)
+    least = np.full(len(boxes), FAR)
+    for start in range(0, len(boxes), CHUNK):
+        own = boxes[start : start + CHUNK, None]
+        held = (own[:, :, :2] > boxes[None, :, :2]).all(axis=2) & (own[:, :, 2:] < boxes[None, :, 2:]).all(axis=2)
+        larger = size[None] - size[start : start + CHUNK, None]
+        least[start : start + CHUNK] = np.minimum(np.where(held, larger, FAR).min(axis=1), FAR)
+    return least
+
+
+def _crowd(own: Floats, across: Floats, colours: Ints) -> Floats:
+    """Which share of the shapes of its colour, itself left out, are much like it."""
+    told = np.column_stack([np.log(across), own[:, 0], own[:, 1] + np.log(across), own[:, 5]]) / [0.2, 0.15, 0.2, 0.1]
+    share = np.zeros(len(told))
+    for colour in np.unique(colours).tolist():
+        group = np.flatnonzero(colours == colour)
+        for start in range(0, len(group) if len(group) > 1 else 0, CHUNK):
+            some = group[start : start + CHUNK]
+            alike = (np.abs(told[some, None] - told[None, group]) < 1.0).all(axis=2).sum(axis=1) - 1
+            share[some] = alike / (len(group) - 1)
+    return share
 
 
 def _nearest(centre: Floats, colours: Ints) -> tuple[Ints, Floats]:

@@ -19,6 +19,7 @@ def upright(line: Line, drawing: Drawing, measures: Measures) -> tuple[Polygon, 
     """
     outlines = [drawing.regions[i].outline for i in line.regions]
     outlines += [measures.background[k].outline for k in line.openings]
+    outlines += line.attached
     laid = sorted((_laid(outline, line) for outline in outlines), key=lambda each: each.bounds[0])
     left = min(each.bounds[0] for each in laid)
     return tuple(shapely.transform(each, lambda xy: xy - (left, 0.0)) for each in laid)

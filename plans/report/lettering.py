@@ -17,7 +17,7 @@ from analyse.kinds.setting import Setting
 from analyse.lettering.lines import Line, lines_of
 from analyse.lettering.upright import upright
 from analyse.sizing import setting_of
-from analyse.values import Feature
+from analyse.values import Feature, Part, SizedDrawing
 from analyse.widths.measuring import measure
 from plans import words
 from plans.pictures.svg import drawing, element
@@ -67,7 +67,7 @@ def _row(line: Line, feature: Feature, letters: Sequence[Polygon], text: str, se
         "words": text,
         "what": line.role or "line",
         "letters": words.some(line.letters, "letter"),
-        "layout": line.layout,
+        "layout": line.layout if line.border is None else f"{line.layout}, touching a border",
         "capitals": words.mm(line.cap_height * scale),
         "small": "" if line.x_height is None else words.mm(line.x_height * scale),
         "stems": words.mm(line.stem * scale, 2),
@@ -95,9 +95,18 @@ def _closed(count: int, of: int) -> str:
 
 def _sewn(line: Line, plan: Plan) -> str:
     """How the line's letters are sewn, all kinds that occur."""
-    kinds = [part.kind for part in plan.sized.parts if part.region in set(line.regions)]
+    own = set(line.regions)
+    kinds = [part.kind for part in plan.sized.parts if part.region in own or _on_border(part, line, plan.sized)]
     names = {"fill": "fill", "column": "columns", "running": "running line", "drop": "left out"}
     return ", ".join(name for kind, name in names.items() if kind in kinds) or "left open in the cloth or the fill"
+
+
+def _on_border(part: Part, line: Line, sized: SizedDrawing) -> bool:
+    """Whether a part of a border belongs to a letter of the line that touches it."""
+    if part.region != line.border:
+        return False
+    x, y = np.array(part.outline_mm.representative_point().coords[0]) / sized.mm_per_px + sized.origin_px
+    return any(shapely.intersects_xy(outline, x, y) for outline in line.attached)
 
 
 def _drawn(letters: Sequence[Polygon], line: Line, text: str) -> Markup:

@@ -50,8 +50,8 @@ def holders(drawing: Drawing, line: Line) -> list[tuple[float, float, float, flo
     """Boxes of a line's letters, in picture units."""
     scale = SIDE / max(drawing.labels.shape)
     background = measure(drawing).background
-    shapes = [drawing.regions[i].outline for i in line.regions[: line.letters]]
-    shapes += [background[i].outline for i in line.openings]
+    shapes = [drawing.regions[i].outline for i in line.alone]
+    shapes += [*(background[i].outline for i in line.openings), *line.attached]
     return [tuple(float(v) * scale for v in shape.bounds) for shape in shapes]
 
 

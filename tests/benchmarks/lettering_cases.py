@@ -90,6 +90,17 @@ def touching(face: str) -> Case:
     return path, inked(path) + f'<path fill="{NAVY}" d="M200,690H1300V730H200Z"/>'
 
 
+def touching_ring(face: str) -> Case:
+    path = ring("SALTMARSH ROWING CLUB", face, cap=CAP, centre=750 + 750j, radius=560, tracking=8)
+    return path, inked(path) + f'<circle cx="750" cy="750" r="556" fill="none" stroke="{NAVY}" stroke-width="14"/>'
+
+
+def in_frame(face: str) -> Case:
+    path = line("HARBOUR LIGHT", face)
+    frame = f'fill="none" stroke="{NAVY}" stroke-width="8"'
+    return path, inked(path) + f'<rect x="200" y="605" width="1100" height="98" {frame}/>'
+
+
 def near_border(face: str) -> Case:
     path = line("OPEN STUDIO", face)
     return path, inked(path) + f'<path fill="{NAVY}" d="M200,712H1300V740H200ZM200,580H1300V608H200Z"/>'
@@ -120,6 +131,7 @@ CASES: dict[str, Callable[[str], Case]] = {
     "monogram of letters that overlap": overlaid, "script face": script, "small capitals": small_capitals,
     "numbers": plain("1887-2035"), "ampersand": plain("FISH & SONS"), "two letters": plain("RC"),
     "accents": plain("CAFÉ ÖRNSKÖLD"), "between borders": near_border, "touching a border": touching,
+    "touching a ring": touching_ring, "touching its frame": in_frame,
     "cut out of a shape": cut_out, "light on dark": light_on_dark, "outlined in another colour": outlined,
 }  # fmt: skip
 

@@ -40,14 +40,17 @@ MATERIAL = (
     "montserrat nunito oswald pacifico permanent-marker playfair-display poppins raleway righteous rye special-elite "
     "staatliches"
 )
-HIDDEN, DECAY, ROUNDS, NETWORKS = (48, 24), 0.7, 80, 3
+LETTER = KINDS.index("letter")
+MISTAKEN = 0.018  # of other shapes that may be called letters
+FAVOURS = np.linspace(1.0, 2.5, 61)
+HIDDEN, DECAY, ROUNDS, NETWORKS = (48, 24), 0.7, 60, 3
 ROUND = 0.85  # 4 pi area / length^2 from which a shape is round
 DOTTED = {"stroke": 2.2, "body": 1.0, "colour": 5.0}  # and up to so many units of its drawing it is a dot
 TALLEST = 3.2  # of capitals: a larger thing of their ink is no letter
 DARK = 70  # level under which the lines of many-coloured icons are
 PAPER = "#ffffff"
 SAME = 60  # levels between a region and the ink it was drawn in
-PATIENT = with_limits(default_limits(), {"seconds": 60, "wall_seconds": 120})
+PATIENT = with_limits(default_limits(), {"seconds": 60})
 Data = tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.int64]]
 
 
@@ -104,23 +107,29 @@ def _apart(rgb: tuple[int, int, int], ink: str) -> int:
 
 
 def read_all(args: argparse.Namespace) -> Data:
-    """Traits, kinds and folds of every shape of every sheet; kept in a file from one run to the next."""
-    if args.keep and args.keep.exists():
-        kept = np.load(args.keep)
-        return kept["traits"], kept["kinds"], kept["folds"]
-    rows, kinds, folds = [], [], []
-    for fold in range(FOLDS):
+    """Traits, kinds and folds of every shape of every sheet; kept in a file, fold by fold, from one run to the next."""
+    kept = np.load(args.keep) if args.keep and args.keep.exists() else None
+    data = (kept["traits"], kept["kinds"], kept["folds"]) if kept else _nothing()
+    for fold in sorted(set(range(FOLDS)) - set(data[2].tolist())):
+        new = _nothing()
         for sheet in sheets(fold, args.sheets, args.more, args.openmoji):
             told, truth = labelled(sheet)
             known = np.array(truth) >= 0
-            rows.append(told[known])
-            kinds += [kind for kind in truth if kind >= 0]
-            folds += [fold] * int(known.sum())
-        print(f"fold {fold}: {len(kinds)} shapes so far", flush=True)
-    data = np.vstack(rows), np.array(kinds), np.array(folds)
-    if args.keep:
-        np.savez_compressed(args.keep, traits=data[0], kinds=data[1], folds=data[2])
+            new = _with(new, (told[known], np.array(truth)[known], np.full(known.sum(), fold)))
+        data = _with(data, new)
+        print(f"fold {fold}: {len(data[1])} shapes so far", flush=True)
+        if args.keep:
+            np.savez_compressed(args.keep, traits=data[0], kinds=data[1], folds=data[2])
     return data
+
+
+def _nothing() -> Data:
+    return np.empty((0, len(NAMES))), np.empty(0, np.int64), np.empty(0, np.int64)
+
+
+def _with(data: Data, more: Data) -> Data:
+    rows, kinds, folds = (np.concatenate(pair) for pair in zip(data, more, strict=True))
+    return rows, kinds, folds
 
 
 @dataclass(frozen=True)
@@ -159,9 +168,10 @@ def unseen(data: Data) -> NDArray[np.float64]:
     return chances
 
 
-def cooled(chances: NDArray[np.float64], heat: float) -> NDArray[np.float64]:
-    """Chances made less sure (heat over 1) or surer."""
+def cooled(chances: NDArray[np.float64], heat: float, favour: float = 1.0) -> NDArray[np.float64]:
+    """Chances made less sure (heat over 1) or surer, letters taken for so much likelier than the networks say."""
     powered = np.maximum(chances, 1e-12) ** (1.0 / heat)
+    powered[:, LETTER] *= favour
     return np.asarray(powered / powered.sum(axis=1, keepdims=True))
 
 
@@ -172,14 +182,22 @@ def best_heat(chances: NDArray[np.float64], kinds: NDArray[np.int64]) -> float:
     return float(heats[int(np.argmin(loss))])
 
 
+def best_favour(chances: NDArray[np.float64], kinds: NDArray[np.int64], heat: float) -> float:
+    """The most by which letters may be favoured while no more than MISTAKEN of other shapes are called letters."""
+    others = chances[kinds != LETTER]
+    called = [(cooled(others, heat, favour).argmax(axis=1) == LETTER).mean() for favour in FAVOURS]
+    return float(FAVOURS[max(int(np.searchsorted(called, MISTAKEN, side="right")) - 1, 0)])
+
+
 def cross_cooled(
     chances: NDArray[np.float64], kinds: NDArray[np.int64], folds: NDArray[np.int64]
 ) -> NDArray[np.float64]:
-    """Every fold's chances at the heat that suits the others."""
+    """Every fold's chances at the heat and favour that suit the others."""
     out = np.zeros_like(chances)
     for fold in range(FOLDS):
         own = folds == fold
-        out[own] = cooled(chances[own], best_heat(chances[~own], kinds[~own]))
+        heat = best_heat(chances[~own], kinds[~own])
+        out[own] = cooled(chances[own], heat, best_favour(chances[~own], kinds[~own], heat))
     return out
 
 
@@ -190,9 +208,8 @@ def tell(chances: NDArray[np.float64], kinds: NDArray[np.int64]) -> None:
     for k, kind in enumerate(KINDS):
         counts = np.bincount(said[kinds == k], minlength=len(KINDS))
         print(f"{kind:10s} " + "".join(f"{count:9d}" for count in counts) + f"  {counts[k] / counts.sum():6.1%}")
-    letter = KINDS.index("letter")
-    print(f"letters found: {(said[kinds == letter] == letter).mean():.1%}", end="; ")
-    print(f"other shapes called letters: {(said[kinds != letter] == letter).mean():.1%}")
+    print(f"letters found: {(said[kinds == LETTER] == LETTER).mean():.1%}", end="; ")
+    print(f"other shapes called letters: {(said[kinds != LETTER] == LETTER).mean():.1%}")
     sure = chances.max(axis=1)
     print("certainty     shapes  said   right")
     for low, high in ((0.3, 0.55), (0.55, 0.65), (0.65, 0.75), (0.75, 0.85), (0.85, 0.95), (0.95, 1.01)):
@@ -202,7 +219,7 @@ def tell(chances: NDArray[np.float64], kinds: NDArray[np.int64]) -> None:
             print(f"{low:.2f} to {min(high, 1):.2f} {own.sum():7d} {sure[own].mean():6.1%} {right:6.1%}")
 
 
-def written(data: Data, heat: float) -> dict[str, object]:
+def written(data: Data, heat: float, favour: float) -> dict[str, object]:
     """The coefficients, trained on everything, as plain data."""
     made = fitted(data[0], data[1])
 
@@ -215,6 +232,7 @@ def written(data: Data, heat: float) -> dict[str, object]:
     ]
     return {
         "made_by": "tests/training/train.py", "kinds": list(KINDS), "traits": list(NAMES), "heat": round(heat, 4),
+        "favour": round(favour, 4),
         "mean": plain(made.mean), "deviation": plain(made.deviation), "networks": networks,
     }  # fmt: skip
 
@@ -224,7 +242,7 @@ def main() -> None:
     options.add_argument("--more", type=File)
     options.add_argument("--openmoji", type=File)
     options.add_argument("--keep", type=File)
-    options.add_argument("--sheets", type=int, default=40)
+    options.add_argument("--sheets", type=int, default=64)
     options.add_argument("--write", action="store_true")
     args = options.parse_args()
     warnings.simplefilter("ignore", ConvergenceWarning)  # so many rounds are enough
@@ -232,7 +250,8 @@ def main() -> None:
     raw = unseen(data)
     tell(cross_cooled(raw, data[1], data[2]), data[1])
     if args.write:
-        text = json.dumps(written(data, best_heat(raw, data[1])), separators=(",", ":"))
+        heat = best_heat(raw, data[1])
+        text = json.dumps(written(data, heat, best_favour(raw, data[1], heat)), separators=(",", ":"))
         (ROOT / "analyse/lettering/classifier.json").write_text(text.replace("],[", "],\n[") + "\n", encoding="utf-8")
 
 

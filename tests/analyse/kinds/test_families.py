@@ -37,6 +37,23 @@ def test_fur_over_a_head_is_one_texture() -> None:
     assert families[0].role == ""
 
 
+def test_marks_set_by_rule_are_a_texture_on_the_bare_cloth_too() -> None:
+    marks = [LineString([(60 * i, 50 * j), (60 * i + 36, 50 * j + 20)]).buffer(4) for i in range(6) for j in range(4)]
+    families = families_of(drawing_of(*marks), measure(drawing_of(*marks)))
+    assert {family.role for family in families} == {"texture"}
+    assert len({family.name for family in families}) == 1
+    assert {family.body for family in families} == {-1}
+
+
+def test_stubby_marks_over_a_body_are_a_texture_as_long_ones_are() -> None:
+    marks = [
+        LineString([(70 + 60 * i, 60 + 60 * j), (95 + 60 * i, 64 + 60 * j)]).buffer(6)
+        for i in range(8)
+        for j in range(5)
+    ]
+    assert set(roles(on_body(box(0, 0, 600, 400), *marks))[1:]) == {"texture"}
+
+
 def test_two_strokes_are_no_texture_and_a_bar_among_hairs_is_none() -> None:
     assert roles(on_body(box(0, 0, 600, 400), *hairs(2)))[1:] == ["", ""]
     mixed = roles(on_body(box(0, 0, 600, 400), *hairs(5), box(60, 250, 500, 290)))

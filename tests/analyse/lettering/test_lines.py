@@ -113,6 +113,12 @@ def test_letters_of_a_monogram_are_found_where_they_stand_apart() -> None:
     assert monogram.cap_height == pytest.approx(CAP, rel=0.03)
 
 
+def test_like_shapes_about_a_middle_are_no_monogram() -> None:
+    ringed = [affinity.translate(Point(0, 0).buffer(40).difference(Point(0, 0).buffer(24)), *at)
+              for at in ((370, 500), (500, 380), (630, 500))]  # fmt: skip
+    assert lines_in(drawing_of(*ringed, box(200, 700, 800, 760))) == ()
+
+
 def test_widely_spaced_letters_are_a_line() -> None:
     line = only_line(lettering("ANGLERS", CAP, along(600, 300), spacing=1.1))
     assert line.letters == 7

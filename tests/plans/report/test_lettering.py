@@ -81,3 +81,21 @@ def test_a_reader_that_hangs_is_ended(monkeypatch: pytest.MonkeyPatch, tmp_path:
 def test_a_plan_without_lettering_has_no_lines() -> None:
     made = make_plan(size_drawing(drawing_of(box(0, 0, 100, 60)), width_mm=50), Job())
     assert rows_of(made) == []
+
+
+@pytest.mark.parametrize(("name", "cap_mm"), [("plain", 4.0), ("plain", 7.0), ("bold", 12.0), ("bold", 45.0)])
+def test_letters_of_a_line_share_kind_angle_and_treatment(name: str, cap_mm: float) -> None:
+    """Common practice, no source: the same angle is kept by the letters of one line."""
+    art = drawing_of(*lettering("HUT TIN", CAP, along(400, 260), name=name, spacing=0.1), box(0, 300, 800, 340))
+    sized = size_drawing(art, width_mm=800 * cap_mm / CAP)
+    steps = [
+        step.sewing for step in make_plan(sized, Job()).steps
+        if sized.parts[step.sewing.part].role_hint == "letter"
+    ]  # fmt: skip
+    assert len(steps) >= 6
+    assert len({sewing.kind for sewing in steps}) == 1
+    assert len({sewing.angle_deg for sewing in steps if sewing.kind == "fill"}) <= 1
+    assert len({tuple(under.kind for under in sewing.underlay) for sewing in steps}) == 1
+    assert len({sewing.passes for sewing in steps}) == 1
+    assert len({sewing.thread for sewing in steps}) == 1
+    assert {round(sewing.pull_mm, 6) for sewing in steps} == {round(steps[0].pull_mm, 6)} or steps[0].kind == "column"
