@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
 WINDING = 1.45  # a stroke this many times as long as the shape is across turns or branches, as letters do
 PLAIN = 0.3  # evidence of a straight stroke: it may be an I, and much else
-VARIED = 0.3  # shapes of one motif differ less than this from each other, letters more
+VARIED = 0.3  # shapes of one motif differ less than this from each other, letters more;
+VARIED_FEW = 0.45  # three to five of a row of scales differ more in a scan, but less than this
 WINDOW = 0.05  # bottoms and tops this near each other are one level, in letter heights
 STEADY = 0.025  # bottoms and tops of letters lie this near their lines, in letter heights
 MANY, UNSTEADY = 8, 0.035  # so many letters may be less steady: mixed case has more heights than two or three
@@ -30,7 +31,8 @@ SURE = 0.8  # and their evidence
 DOUBTED, DOUBTED_FEW = 0.2, 0.6  # what geometry takes for lettering is none if the chance is less, or of few letters;
 TOGETHER = 1.4  # nor if, of fewer than MANY, evidence and chance together are
 TRUSTED, OPEN = 0.8, 1.6  # what geometry leaves open, missing its limits by this factor, is if it is so sure;
-SUREST, SLIGHTLY = 0.9, 1.6  # the same of few letters; of two the classifier has to be so sure in any case, unless
+SUREST, SLIGHTLY = 0.9, 1.6  # the same of three to five letters
+SURE_OF_TWO = 0.95  # of two the classifier has to be so sure in any case, unless
 SAME_STEADY, SAME_EVEN = (0.006, 0.014), 0.005  # two, or three to five, are so steady and so even: stems set by rule;
 SAME_DOUBTED = 0.12  # then this chance is enough
 
@@ -57,11 +59,12 @@ class Judged:
             return False
         few = self.letters in STRICTER
         if not self.by_geometry(1.0):
-            return self.chance >= (SUREST if few else TRUSTED) and self.by_geometry(SLIGHTLY if few else OPEN)
+            sure = self.letters > 2 and self.chance >= (SUREST if few else TRUSTED)
+            return sure and self.by_geometry(SLIGHTLY if few else OPEN)
         if few and self.unsteady <= SAME_STEADY[self.letters > 2] and self.uneven <= SAME_EVEN:
             return self.chance >= SAME_DOUBTED
         if few:
-            return self.chance >= (SUREST if self.letters == 2 else DOUBTED_FEW)
+            return self.chance >= (SURE_OF_TWO if self.letters == 2 else DOUBTED_FEW)
         return self.chance >= DOUBTED and (self.letters >= MANY or self.chance + self.evidence >= TOGETHER)
 
     def by_geometry(self, slack: float) -> bool:
@@ -70,7 +73,8 @@ class Judged:
         steady, even = STRICTER.get(self.letters, (STEADY if self.letters < MANY else UNSTEADY, EVEN))
         if few and not LIGHTEST / slack <= self.weight <= HEAVIEST * slack:
             return False
-        sure = self.evidence >= (SURE if few else ENOUGH) / slack and self.variety >= VARIED / slack
+        varied = VARIED_FEW if few and self.letters > 2 else VARIED
+        sure = self.evidence >= (SURE if few else ENOUGH) / slack and self.variety >= varied / slack
         return sure and self.unsteady <= steady * slack and self.uneven <= even * slack
 
     @property

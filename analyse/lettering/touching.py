@@ -32,7 +32,7 @@ LEAST_PX = 7.0  # across; a smaller piece is a rest of the border's edge,
 THIN = 0.02  # as is one whose area is less than this share of the square of its longest way
 COMPACT = 0.35  # of the region across: a larger piece is no letter
 FEW, MOST = 4, 40  # so few pieces are looked at in any case; more, if
-AS_TALL, SHARE = 0.08, 0.4  # so large a share of the tall ones rises to one height to this share
+AS_TALL, SHARE, LEVEL = 0.08, 0.4, 4  # so large a share of the tall ones, and so many, are of one height to this share
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,27 +65,29 @@ def _standing(shape: Shape) -> list[Polygon]:
         run.buffer(WIDER * _width(track) / 2.0, quad_segs=4, cap_style="square")
         for run, track in zip(runs, long, strict=True)
     ]
-    rest = _mended(shapely.get_parts(shape.outline.difference(shapely.union_all(strips))), shape)
+    rest = shapely.get_parts(shape.outline.difference(shapely.union_all(strips)))
     box = shapely.bounds(rest)
     across = np.hypot(box[:, 2] - box[:, 0], box[:, 3] - box[:, 1])
     left, top, right, bottom = shape.outline.bounds
     kept = (across >= LEAST_PX) & (across <= COMPACT * np.hypot(right - left, bottom - top))
     kept &= shapely.area(rest) >= THIN * across**2
-    pieces = rest[kept].tolist()
-    return pieces if len(pieces) <= FEW or (len(pieces) <= MOST and _level(pieces, MultiLineString(runs))) else []
+    pieces = rest[kept]
+    if len(pieces) > FEW and not (len(pieces) <= MOST and _level(pieces, MultiLineString(runs))):
+        return []
+    return _mended(pieces, shape) if len(pieces) else []
 
 
-def _mended(pieces: NDArray[np.object_], shape: Shape) -> NDArray[np.object_]:
+def _mended(pieces: NDArray[np.object_], shape: Shape) -> list[Polygon]:
     """Pieces that all but touch are of one letter whose foot lies in the border, such as an N."""
     near = MENDED * percentiles_px(shape.whole)[0]
     one, two = shapely.STRtree(pieces).query(pieces, predicate="dwithin", distance=near)
     bridges = shapely.buffer(shapely.shortest_line(pieces[one], pieces[two])[one < two], near)
-    return np.asarray(shapely.get_parts(shapely.union_all([*pieces, *bridges]))) if len(bridges) else pieces
+    return list(shapely.get_parts(shapely.union_all([*pieces, *bridges]))) if len(bridges) else pieces.tolist()
 
 
-def _level(pieces: Sequence[Polygon], runs: MultiLineString) -> bool:
+def _level(pieces: NDArray[np.object_], runs: MultiLineString) -> bool:
     """Whether many of the pieces rise to one height over the border, as letters do."""
-    hulls = shapely.convex_hull(np.array(pieces, dtype=object))
+    hulls = shapely.convex_hull(pieces)
     points, of = shapely.get_coordinates(hulls, return_index=True)
     ways = shapely.get_coordinates(shapely.shortest_line(shapely.centroid(hulls), runs)).reshape(-1, 2, 2)
     up = ways[:, 0] - ways[:, 1]
@@ -94,7 +96,7 @@ def _level(pieces: Sequence[Polygon], runs: MultiLineString) -> bool:
     tall = np.maximum.reduceat(level, starts) - np.minimum.reduceat(level, starts)
     tall = tall[tall >= tall.max() / 2.0]
     alike = np.abs(np.log(tall[:, None] / tall)) <= AS_TALL
-    return bool(alike.sum(axis=1).max() >= max(SHARE * len(tall), 3))
+    return bool(alike.sum(axis=1).max() >= max(SHARE * len(tall), LEVEL))
 
 
 def _border(shape: Shape) -> list[Track]:
