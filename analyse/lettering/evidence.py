@@ -26,7 +26,7 @@ ENOUGH = 0.55
 SWELLING = 6  # from so many letters on a line may swell or taper along its way
 SWELLS = 0.3  # so little of what tops differ by is left when a smooth curve is taken out
 STRICTER = {2: (0.018, 0.12), 3: (0.018, 0.12), 4: (0.02, 0.2), 5: (0.02, 0.2)}  # STEADY, EVEN of so few letters,
-LIGHTEST, HEAVIEST = 0.05, 0.35  # and their stems, in letter heights,
+LIGHTEST, LIGHTEST_OF_TWO, HEAVIEST = 0.05, 0.085, 0.35  # and their stems, in letter heights,
 SURE = 0.8  # and their evidence
 DOUBTED, DOUBTED_FEW = 0.2, 0.6  # what geometry takes for lettering is none if the chance is less, or of few letters;
 TOGETHER = 1.4  # nor if, of fewer than MANY, evidence and chance together are
@@ -34,7 +34,7 @@ TRUSTED, OPEN = 0.8, 1.6  # what geometry leaves open, missing its limits by thi
 SUREST, SLIGHTLY = 0.9, 1.6  # the same of three to five letters
 SURE_OF_TWO = 0.95  # of two the classifier has to be so sure in any case, unless
 SAME_STEADY, SAME_EVEN = (0.006, 0.014), 0.005  # two, or three to five, are so steady and so even: stems set by rule;
-SAME_DOUBTED = 0.12  # then this chance is enough
+SAME_HEAVY, SAME_DOUBTED = 0.15, 0.12  # and so heavy, which drawings in thin lines are not; then this chance is enough
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,8 @@ class Judged:
         if not self.by_geometry(1.0):
             sure = self.letters > 2 and self.chance >= (SUREST if few else TRUSTED)
             return sure and self.by_geometry(SLIGHTLY if few else OPEN)
-        if few and self.unsteady <= SAME_STEADY[self.letters > 2] and self.uneven <= SAME_EVEN:
+        same = self.unsteady <= SAME_STEADY[self.letters > 2] and self.uneven <= SAME_EVEN
+        if few and same and self.weight >= SAME_HEAVY:
             return self.chance >= SAME_DOUBTED
         if few:
             return self.chance >= (SURE_OF_TWO if self.letters == 2 else DOUBTED_FEW)
@@ -71,7 +72,7 @@ class Judged:
         """Whether variety, evidence, steadiness and stems are those of lettering; slack: over 1 asks for less."""
         few = self.letters in STRICTER
         steady, even = STRICTER.get(self.letters, (STEADY if self.letters < MANY else UNSTEADY, EVEN))
-        if few and not LIGHTEST / slack <= self.weight <= HEAVIEST * slack:
+        if few and not (LIGHTEST_OF_TWO if self.letters == 2 else LIGHTEST) / slack <= self.weight <= HEAVIEST * slack:
             return False
         varied = VARIED_FEW if few and self.letters > 2 else VARIED
         sure = self.evidence >= (SURE if few else ENOUGH) / slack and self.variety >= varied / slack
