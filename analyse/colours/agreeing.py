@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from analyse.colours.flats import MOST_COLOURS, UNLABELLED, Flats
 from analyse.colours.lab import Floats
-from analyse.colours.metrics import metric
+from analyse.colours.metrics import lengths, metric
 from analyse.colours.mixtures import Mixtures, grouped, labels_within, misfit_limit
 
 Bytes = NDArray[np.uint8]
@@ -83,7 +83,7 @@ def _explained(pixels: Floats, near: NDArray[np.uint32], flats: Flats) -> tuple[
                 way = colours[side] - colours[own]
                 turned, step = way @ turn.T, (pixels[alike] - colours[own]) @ turn.T
                 along = np.clip(step @ turned / max(float(turned @ turned), 1e-9), 0, 0.5)
-                found = np.sqrt(((step - along[:, None] * turned) ** 2).sum(axis=1))
+                found = lengths(step - along[:, None] * turned)
                 better = found < off[own, alike] - 1e-6
                 places = alike[better]
                 off[own, places], part[own, places], base[own, places] = found[better], 1 - along[better], side

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 import cv2
 import numpy as np
@@ -42,12 +43,14 @@ class Flats:
     """colours: (K, 3) float sRGB. seeds: (H, W) uint8, index of a flat pixel's colour, UNLABELLED elsewhere.
 
     noise: spread of flat pixels about their colour, in steps of 255. compressed: whether blocks and ringing show.
+    about: what has been asked of the seeds within a reach, kept (analyse.colours.mixtures).
     """
 
     colours: Floats
     seeds: Bytes
     noise: float
     compressed: bool
+    about: dict[int, NDArray[np.unsignedinteger[Any]]] = field(default_factory=dict, init=False, repr=False)
 
 
 def local_span(rgb: Bytes) -> Bytes:

@@ -24,6 +24,9 @@ _LOOKS = (3, 6, 12)  # shrunk px either side over which a slope adds up
 _SLOPE = 2.5  # steps of 255 over such a look that are no noise
 _LEAST_PX = 60  # shrunk px of a gradient
 _WHOLE = 0.35  # sloping share of a smooth area that makes all of it a gradient
+_STILL = 0.5  # share of an area without any change, above which it is flat colours rather than a gradient
+_JUMP = 3  # if it changes by so many steps of 255 at once where it does
+_PATCHES = 24  # and by no more colours: a gradient in bands has more
 _FLAT_DE = 5.0  # end to end, up to which one colour will do
 _NOISE_DE = {False: 2.5, True: 8.0}  # end to end, what no noise reaches; in compressed art
 _NOISE_STEPS = 10.0  # nor in steps of 255, colour weighted as the file keeps it: near black little looks like much
@@ -53,13 +56,14 @@ def find_gradients(rgb: Bytes, span: Bytes) -> list[Gradient]:
     high, wide = (size // _SHRUNK for size in rgb.shape[:2])
     if min(high, wide) < 2 * _LOOKS[0]:
         return []
-    widest = cv2.dilate(span, np.ones((_SHRUNK, _SHRUNK), np.uint8), anchor=(0, 0))[::_SHRUNK, ::_SHRUNK]
-    smooth = widest[:high, :wide] <= SMOOTH_SPAN
+    dilated = cv2.dilate(span, np.ones((_SHRUNK, _SHRUNK), np.uint8), anchor=(0, 0))[::_SHRUNK, ::_SHRUNK]
+    widest: Bytes = np.asarray(dilated[:high, :wide], np.uint8)
+    smooth = widest <= SMOOTH_SPAN
     small = shrunk(rgb, high, wide)
     sloping = _sloping(small.astype(np.int16), smooth)
     if sloping.sum() < _LEAST_PX:
         return []
-    areas = _areas(smooth, sloping)
+    areas = [area for area in _areas(smooth, sloping) if not _is_patchwork(small[area], widest[area])]
     groups: list[tuple[Bools, Floats]] = []
     for area in areas:
         ends = _ends(srgb_to_lab(small[area]))
@@ -75,6 +79,15 @@ def find_gradients(rgb: Bytes, span: Bytes) -> list[Gradient]:
         for area, ends in groups
         if float(ciede2000(ends[0], ends[1])) > _NOISE_DE[compressed] and not (compressed and _by_compression(ends))
     ]
+
+
+def _is_patchwork(pixels: Bytes, widest: Bytes) -> bool:
+    """Whether an area is a few flat colours hardly apart: still, (N, 3), wherever it does not jump."""
+    still = widest == 0
+    if still.mean() < _STILL or still.all() or np.median(widest[~still]) < _JUMP:
+        return False
+    kinds = np.unique(pixels[still], axis=0, return_counts=True)[1]
+    return int((kinds > 1).sum()) <= _PATCHES
 
 
 def _by_compression(ends: Floats) -> bool:

@@ -13,13 +13,15 @@ from analyse.colours.difference import ciede2000
 from analyse.colours.flats import MOST_COLOURS, Flats
 from analyse.colours.halos import THIN
 from analyse.colours.lab import Floats, srgb_to_lab
-from analyse.colours.metrics import metric
-from analyse.colours.mixtures import UNEXPLAINED, Mixtures, misfit_limit, unexplained
+from analyse.colours.metrics import lengths, metric
+from analyse.colours.mixtures import UNEXPLAINED, Mixtures, doubted, misfit_limit, unexplained
 
 Bytes = NDArray[np.uint8]
 Indices = NDArray[np.int64]
 
 _BETTER = 0.5  # another colour explains a pixel if it leaves under this share of the misfit
+_NO_WORSE = 1.5  # steps of 255 a simpler explanation may be worse
+_BAND_PX = 7  # so long at least
 _NEW_DE = 6.0  # a hairline's own colour lies this far from all others
 _LEAST_PX = 8  # extreme pixels that agree on a new colour
 _SMALL_PX = 8_000  # a picture of fewer has few pixels of anything
@@ -33,7 +35,7 @@ _IN_RUNS = 0.5
 
 def with_palette(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Mixtures:
     """Explain what is unexplained by any colour of the palette, mixed with one of those about it."""
-    open_ = np.flatnonzero(unexplained(mixtures, flats))
+    open_ = np.flatnonzero(doubted(mixtures, flats))
     if not len(open_):
         return mixtures
     at = mixtures.at[open_]
@@ -46,10 +48,10 @@ def with_palette(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Mixtures:
         for candidate in range(len(colours)):
             way = colours[candidate] - base
             turned = way @ turn.T
-            along = (((pixels - base) @ turn.T) * turned).sum(axis=1) / np.maximum((turned**2).sum(axis=1), 1e-9)
+            along = np.einsum("ij,ij->i", (pixels - base) @ turn.T, turned) / np.maximum(lengths(turned) ** 2, 1e-9)
             along = np.clip(along, 0, most)
             reached = np.clip(base + along[:, None] * way, 0, 255)
-            off = np.sqrt((((pixels - reached) @ turn.T) ** 2).sum(axis=1))
+            off = lengths((pixels - reached) @ turn.T)
             better = off < best - 1e-6
             best[better], near[better], label[better] = off[better], side[better], candidate
             part[better] = np.minimum(along[better], 1)
@@ -64,6 +66,41 @@ def with_palette(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Mixtures:
     thin = mixtures.thin.copy()
     thin[open_[found]] = True
     return replace(mixtures, main=main, other=other, share=share, misfit=misfit, thin=thin)
+
+
+def with_bands(bare: Mixtures, mixtures: Mixtures, rgb: Bytes, flats: Flats) -> Mixtures:
+    """The mixtures with runs of pixels that one more colour of the palette explains at least as well as what edges do.
+
+    bare: the mixtures of near colours, before anything was put down to edges. A band of a known colour between two
+    others is seldom wide enough to be flat, and three colours with a little of the right one come near any pixel.
+    """
+    open_ = doubted(bare, flats)
+    if not open_.any():
+        return mixtures
+    tried = with_palette(rgb, bare, flats)
+    label = tried.main.reshape(-1)[tried.at]
+    band = tried.thin & (tried.misfit < mixtures.misfit + _NO_WORSE)
+    band &= (label != bare.main.reshape(-1)[bare.at]) & (label != bare.other.reshape(-1)[bare.at])
+    band &= _in_runs(label, tried.at, band, flats.seeds.shape)
+    at = tried.at[band]
+    main, other, share = (field.copy() for field in (mixtures.main, mixtures.other, mixtures.share))
+    for field, theirs in ((main, tried.main), (other, tried.other), (share, tried.share)):
+        field.reshape(-1)[at] = theirs.reshape(-1)[at]
+    misfit = np.where(band, tried.misfit, mixtures.misfit)
+    return replace(mixtures, main=main, other=other, share=share, misfit=misfit, thin=mixtures.thin | band)
+
+
+def _in_runs(label: Bytes, at: Indices, counted: NDArray[np.bool_], shape: tuple[int, ...]) -> NDArray[np.bool_]:
+    """Which of the pixels `at` lie among counted ones of their own label that run on for _BAND_PX, (N,)."""
+    found = np.zeros(len(at), dtype=bool)
+    for index in np.unique(label[counted]).tolist():
+        own = np.flatnonzero(counted & (label == index))
+        mask = np.zeros(shape, np.uint8)
+        mask.reshape(-1)[at[own]] = 1
+        _, pieces, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
+        long = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT]) >= _BAND_PX
+        found[own] = long[pieces.reshape(-1)[at[own]]]
+    return found
 
 
 def new_colours(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Floats:

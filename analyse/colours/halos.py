@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from analyse.colours.flats import Flats
 from analyse.colours.lab import Floats
-from analyse.colours.metrics import metric
-from analyse.colours.mixtures import REACHES_PX, UNEXPLAINED, Mixtures, grouped, seeds_within, unexplained
+from analyse.colours.metrics import lengths, metric
+from analyse.colours.mixtures import REACHES_PX, UNEXPLAINED, Mixtures, doubted, grouped, seeds_within, unexplained
 
 Bytes = NDArray[np.uint8]
 
@@ -39,12 +39,12 @@ def without_edge_effects(
     They overshoot after sharpening; colour bleeds past them; where two lie on each other a third colour shines through.
     thin_too: also by the overshoot of what has no flat pixel near; its label is not told.
     """
-    open_ = np.flatnonzero(unexplained(mixtures, flats))
+    open_ = np.flatnonzero(unexplained(mixtures, flats) if thin_too else doubted(mixtures, flats))
     if not len(open_):
         return mixtures
     at = mixtures.at[open_]
     pixels = rgb.reshape(-1, 3)[at].astype(np.float64)
-    about = seeds_within(flats.seeds, at, look_px)
+    about = seeds_within(flats, at, look_px)
     turn = metric(compressed=flats.compressed)
     misfit, main = mixtures.misfit.copy(), mixtures.main.copy()
     other, share = mixtures.other.copy(), mixtures.share.copy()
@@ -57,7 +57,7 @@ def without_edge_effects(
         misfit[open_[halo]] = over[halo]
         main.reshape(-1)[own] = other.reshape(-1)[own] = beside[halo]
         share.reshape(-1)[own] = 255
-    near = seeds_within(flats.seeds, at, REACHES_PX[3 if haloed else 1])
+    near = seeds_within(flats, at, REACHES_PX[3 if haloed else 1])
     left, one, two, part = _shone_through(pixels, near, flats.colours, turn, haloed=haloed)
     seen = left < np.minimum(_FITS * misfit[open_], UNEXPLAINED)
     own = at[seen]
@@ -93,7 +93,7 @@ def _shone_through(
                 parts[:, 1] = np.clip(parts[:, 1], -_THROUGH[True] if haloed else 0.0, _THROUGH[haloed])
                 along = (step - parts[:, 1:] * sides[:, 1]) @ sides[:, 0] / max(float(sides[:, 0] @ sides[:, 0]), 1e-9)
                 parts[:, 0] = np.clip(along, -beyond, 1 - np.maximum(parts[:, 1], 0) + beyond)
-                off = np.sqrt(((step - parts @ sides.T) ** 2).sum(axis=1))
+                off = lengths(step - parts @ sides.T)
                 better = off < best[alike] - 1e-6
                 own = alike[better]
                 best[own] = off[better]
@@ -121,7 +121,7 @@ def _overshoot(
             continue
         step, way = pixels[places] - colours[one], colours[one] - colours[two]
         open_way = way * free[places]
-        amount = (step * open_way).sum(axis=1) / np.maximum((open_way**2).sum(axis=1), 1e-9)
+        amount = np.einsum("ij,ij->i", step, open_way) / np.maximum(lengths(open_way) ** 2, 1e-9)
         amount = np.clip(np.where(free[places].any(axis=1), amount, strongest), 0, strongest)
         off = _off(pixels[places], colours[one] + amount[:, None] * way, turn)
         # Where a channel was cut off, more may have been cut than the others tell.
@@ -135,8 +135,7 @@ def _overshoot(
 
 def _off(pixels: Floats, reached: Floats, turn: Floats) -> Floats:
     """Distance of each pixel from what it should have reached, cut off at 0 and 255."""
-    off: Floats = np.sqrt((((pixels - np.clip(reached, 0, 255)) @ turn.T) ** 2).sum(axis=1))
-    return off
+    return lengths((pixels - np.clip(reached, 0, 255)) @ turn.T)
 
 
 def bled(pixels: Floats, about: NDArray[np.uint32], colours: Floats, turn: Floats) -> Floats:

@@ -10,6 +10,12 @@ CHROMA_WEIGHT = 0.35  # compressed art keeps colour at half the resolution of li
 LUMA = np.array([0.299, 0.587, 0.114])  # of sRGB, as JPEG has it: ITU-T T.871
 
 
+def lengths(steps: Floats) -> Floats:
+    """Length of each step, (N, 3) to (N,)."""
+    long: Floats = np.sqrt(np.einsum("ij,ij->i", steps, steps))
+    return long
+
+
 def metric(*, compressed: bool) -> Floats:
     """3 x 3: from sRGB to a space whose plain distance tells colours apart in steps of 255."""
     if not compressed:

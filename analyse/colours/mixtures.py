@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from analyse.colours.flats import MOST_COLOURS, UNLABELLED, Flats
 from analyse.colours.lab import Floats
-from analyse.colours.metrics import metric
+from analyse.colours.metrics import lengths, metric
 
 Bytes = NDArray[np.uint8]
 Bits = NDArray[np.unsignedinteger[Any]]
@@ -20,6 +21,8 @@ Indices = NDArray[np.int64]
 
 REACHES_PX = (2, 3, 5, 8, 13, 21, 34)  # how far a pixel looks for the colours it may be a mixture of
 UNEXPLAINED = 10.0  # steps of 255 a mixture is off where something else must lie in the pixel; clean art
+_DOUBTED = 2.5  # steps of 255 a mixture in clean art is off where another may be nearer
+_TIMES_NOISE = 3.0  # and this many times the spread of its flat pixels
 _TIMES_USUAL = 2.5  # in noisy art: this many times the usual misfit
 _PAIRS_OF = 5  # of more colours about, only the nearest this many are mixed
 _FAR_PX = 8  # farther away one looks only for want of any colour
@@ -51,18 +54,45 @@ def mix(rgb: Bytes, flats: Flats) -> Mixtures:
     main, other = seeds.copy(), seeds.copy()
     share = np.full(seeds.shape, 255, np.uint8)
     misfit = np.zeros(len(at))
-    if len(at):
-        turn = metric(compressed=flats.compressed)
-        points = rgb.reshape(-1, 3)[at].astype(np.float64) @ turn.T
-        first, second, part, misfit = _explain(points, seeds_about(seeds, at), flats.colours @ turn.T)
-        main.reshape(-1)[at], other.reshape(-1)[at] = first, second
-        share.reshape(-1)[at] = np.rint(255 * part)
+    _mix_at(rgb, flats, at, (main, other, share, misfit), np.arange(len(at)))
+    return Mixtures(main, other, share, at, misfit, np.zeros(len(at), dtype=bool))
+
+
+def _mix_at(rgb: Bytes, flats: Flats, at: Indices, into: tuple[Bytes, Bytes, Bytes, Floats], places: Indices) -> None:
+    """Explain the pixels `at`: main, other and share, (H, W), and misfit at `places`, are written where they are."""
+    if not len(at):
+        return
+    main, other, share, misfit = into
+    turn = metric(compressed=flats.compressed)
+    points = rgb.reshape(-1, 3)[at].astype(np.float64) @ turn.T
+    first, second, part, misfit[places] = _explain(points, seeds_about(flats, at), flats.colours @ turn.T)
+    main.reshape(-1)[at], other.reshape(-1)[at] = first, second
+    share.reshape(-1)[at] = np.rint(255 * part)
+
+
+def mixed_anew(rgb: Bytes, flats: Flats, before: Mixtures, seeds: Bytes) -> Mixtures:
+    """`mix`, but from the mixtures `before`, made with other seeds: only what lies near new ones is asked again."""
+    new = (flats.seeds != seeds).astype(np.uint8)
+    near = cv2.dilate(new, np.ones((2 * _FAR_PX + 1, 2 * _FAR_PX + 1), np.uint8)).reshape(-1)[before.at] > 0
+    left = flats.seeds.reshape(-1)[before.at] == UNLABELLED
+    at, misfit, again = before.at[left], before.misfit[left], np.flatnonzero(near[left])
+    main, other, share = before.main.copy(), before.other.copy(), before.share.copy()
+    found = new > 0
+    main[found] = other[found] = flats.seeds[found]
+    share[found] = 255
+    _mix_at(rgb, flats, at[again], (main, other, share, misfit), again)
     return Mixtures(main, other, share, at, misfit, np.zeros(len(at), dtype=bool))
 
 
 def unexplained(mixtures: Mixtures, flats: Flats) -> NDArray[np.bool_]:
     """Which of `mixtures.at` no mixture of the colours about them explains, (N,)."""
     return mixtures.misfit > misfit_limit(mixtures, flats)
+
+
+def doubted(mixtures: Mixtures, flats: Flats) -> NDArray[np.bool_]:
+    """Which of `mixtures.at` the palette might explain better, (N,): in clean art a mixture is exact."""
+    limit = misfit_limit(mixtures, flats)
+    return mixtures.misfit > (limit if flats.compressed else min(limit, max(_DOUBTED, _TIMES_NOISE * flats.noise)))
 
 
 def misfit_limit(mixtures: Mixtures, flats: Flats) -> float:
@@ -72,22 +102,28 @@ def misfit_limit(mixtures: Mixtures, flats: Flats) -> float:
     return UNEXPLAINED
 
 
-def seeds_about(seeds: Bytes, at: Indices) -> Iterator[tuple[int, Bits]]:
+def seeds_about(flats: Flats, at: Indices) -> Iterator[tuple[int, Bits]]:
     """Each of REACHES_PX, and the labels of seeds within it of the pixels `at`, as bits."""
-    most = int(seeds[seeds < MOST_COLOURS].max(initial=0))
-    table = np.zeros(256, np.dtype(f"u{1 if most < 8 else 2 if most < 16 else 4}"))
-    table[: most + 1] = 1 << np.arange(most + 1)
-    bits: Bits = table[seeds]
-    reached = 0
     for reach in REACHES_PX:
-        bits = _spread(bits, reach - reached)
-        reached = reach
-        yield reach, bits.reshape(-1)[at].astype(np.uint32)
+        yield reach, seeds_within(flats, at, reach)
 
 
-def seeds_within(seeds: Bytes, at: Indices, reach_px: int) -> Bits:
+def seeds_within(flats: Flats, at: Indices, reach_px: int) -> Bits:
     """The labels of seeds within `reach_px`, one of REACHES_PX, of the pixels `at`, as bits."""
-    return next(bits for reach, bits in seeds_about(seeds, at) if reach >= reach_px)
+    return _seed_bits(flats, REACHES_PX.index(reach_px)).reshape(-1)[at].astype(np.uint32)
+
+
+def _seed_bits(flats: Flats, place: int) -> Bits:
+    """The labels of seeds within a reach of every pixel, (H, W), kept with the flats."""
+    if place < 0:
+        most = len(flats.colours) - 1
+        table = np.zeros(256, np.dtype(f"u{1 if most < 8 else 2 if most < 16 else 4}"))
+        table[: most + 1] = 1 << np.arange(most + 1)
+        return np.asarray(table[flats.seeds])
+    if place not in flats.about:
+        nearer = REACHES_PX[place - 1] if place else 0
+        flats.about[place] = _spread(_seed_bits(flats, place - 1), REACHES_PX[place] - nearer)
+    return flats.about[place]
 
 
 def labels_within(labels: Bytes, at: Indices, reach_px: int) -> NDArray[np.uint32]:
@@ -151,16 +187,16 @@ def grouped(patterns: Bits, members: Indices) -> list[tuple[int, Indices]]:
 def _best_pair(points: Floats, labels: list[int], colours: Floats) -> tuple[Bytes, Bytes, Floats, Floats]:
     """The pair of `labels` whose mixture comes nearest to each point."""
     if len(labels) > _PAIRS_OF:
-        apart = [float(((points - colours[label]) ** 2).sum(axis=1).min()) for label in labels]
+        apart = [float(lengths(points - colours[label]).min()) for label in labels]
         labels = sorted(np.array(labels)[np.argsort(apart, kind="stable")[:_PAIRS_OF]].tolist())
     first = labels[0]
-    misfit = np.sqrt(((points - colours[first]) ** 2).sum(axis=1))
+    misfit = lengths(points - colours[first])
     main = np.full(len(points), first, np.uint8)
     other, share = main.copy(), np.ones(len(points))
     for one, two in combinations(labels, 2):
         way = colours[two] - colours[one]
         along = np.clip((points - colours[one]) @ way / max(float(way @ way), 1e-9), 0, 1)
-        off = np.sqrt(((points - colours[one] - along[:, None] * way) ** 2).sum(axis=1))
+        off = lengths(points - colours[one] - along[:, None] * way)
         better = off < misfit - 1e-6
         misfit[better] = off[better]
         more = along > 0.5

@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from analyse.colours.agreeing import agree
 from analyse.colours.flats import UNLABELLED, Flats, find_flats, local_span
 from analyse.colours.gradients import SMOOTH_SPAN, Gradient, find_gradients, on_the_way
-from analyse.colours.hairlines import new_colours, with_palette, with_seeds
+from analyse.colours.growing import grown
+from analyse.colours.hairlines import new_colours, with_bands, with_palette, with_seeds
 from analyse.colours.halos import BLOCKS_PX, FAR_LOOK_PX, LOOK_PX, without_edge_effects
 from analyse.colours.lab import Floats
-from analyse.colours.mixtures import Mixtures, misfit_limit, mix
+from analyse.colours.mixtures import Mixtures, misfit_limit, mix, mixed_anew
 from analyse.colours.ridges import with_ridges
 from analyse.colours.rims import with_plain_rims
 from analyse.colours.settling import settle
@@ -23,7 +24,7 @@ from analyse.colours.steps import ON_THE_WAY, to_nearest_steps, with_steps
 Bytes = NDArray[np.uint8]
 
 CLEAR = 254  # the label of what is transparent
-_BAND = {False: 0.08, True: 0.2}  # how far from equal shares a pixel's neighbours are asked; in compressed art
+_BAND = {False: 0.02, True: 0.2}  # how far from equal shares a pixel's neighbours are asked; in compressed art
 _OPAQUE = 128
 _LEAST_FLAT = 0.05  # share of the pixels that must be flat for a palette to be told
 _CALMED_PX = (3, 5, 9)  # medians tried against noise
@@ -130,15 +131,19 @@ def _calm(rgb: Bytes, span: Bytes) -> tuple[Bytes, Bytes, bool]:
 def explain(rgb: Bytes, flats: Flats, gradients: tuple[Gradient, ...] = ()) -> tuple[Mixtures, Flats]:
     """Explain all pixels that are not flat; the palette with the hairlines' own colours."""
     look_px = LOOK_PX if flats.compressed else FAR_LOOK_PX
-    mixtures = with_palette(rgb, without_edge_effects(rgb, mix(rgb, flats), flats, look_px), flats)
     far_px = BLOCKS_PX if flats.compressed else FAR_LOOK_PX
+    seeds, known, bare = flats.seeds, len(flats.colours), mix(rgb, flats)
+    mixtures = with_palette(rgb, without_edge_effects(rgb, bare, flats, look_px), flats)
     more = new_colours(rgb, without_edge_effects(rgb, mixtures, flats, far_px, thin_too=True), flats)
     for gradient in gradients:
         more = more[on_the_way(more, gradient) > ON_THE_WAY]
     if len(more):
         flats = with_seeds(rgb, mixtures, flats, more)
-        mixtures = with_palette(rgb, without_edge_effects(rgb, mix(rgb, flats), flats, look_px), flats)
-    return mixtures, flats
+    flats = grown(rgb, flats, known)
+    bare = mixed_anew(rgb, flats, bare, seeds)
+    mixtures = with_palette(rgb, without_edge_effects(rgb, bare, flats, look_px), flats)
+    plain = not (flats.compressed or mixtures.haloed)
+    return (with_bands(bare, mixtures, rgb, flats) if plain else mixtures), flats
 
 
 def _beside(mask: NDArray[np.bool_]) -> NDArray[np.bool_]:

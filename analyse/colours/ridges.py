@@ -11,7 +11,9 @@ from analyse.colours.mixtures import Indices, Mixtures
 
 Bytes = NDArray[np.uint8]
 
-_LEAST_SHARE = 0.2  # of the pixel, that a hairline must hold
+_LEAST_SHARE = (
+    0.27  # of the pixel, that a hairline must hold: where two edges lie on each other a quarter shines through
+)
 _STANDS_OUT = 0.08  # of the pixel, by which it must hold more here than beside it
 _RUN_PX = 7  # so long at least: a corner's tip is shorter
 _WAYS = ((0, 1), (1, 0), (1, 1), (1, -1))

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from analyse.colours.difference import ciede2000
 from analyse.colours.halos import CUT_OFF, STRONGEST, bled
 from analyse.colours.lab import Floats, srgb_to_lab
-from analyse.colours.metrics import metric
+from analyse.colours.metrics import lengths, metric
 from analyse.colours.reading import CLEAR, Reading
 from analyse.regions.connected import connect, saddles
 
@@ -25,6 +25,9 @@ _FAINT_DE = 10.0  # if they are no farther from what is about them
 _FAINT_WEIGHT = 600.0  # px times dE00
 _RIM_PX = 40  # a sliver along the rim of art on nothing has no more pixels, and is one pixel wide
 _RARE = 1e-4  # share of the picture under which a colour without any flat pixel is a meeting of three others
+_EXACT = 3.0  # steps of 255 that a mixture in clean art may be off
+_BETTER = 0.5  # of the misfit, that a piece's own colour must leave to be believed
+_ALL_BUT = 0.95  # of a colour, that must be no shape before the rest is none
 _EXPLAINED = 0.8  # of the limit, that the mean misfit may reach
 
 
@@ -54,10 +57,31 @@ def without_specks(reading: Reading) -> Reading:
     apart = _contrast(reading, own, beside)
     rare = np.bincount(own, area, 256) < _RARE * reading.label.size
     rare &= np.bincount(own, flat, 256) == 0
-    explained = sliver | rare[own] | (mean < _EXPLAINED * reading.limit) | (area * apart < _WEIGHT[noisy])
+    mixed = mean < _EXPLAINED * reading.limit
+    if not noisy:
+        mixed &= ~_better_itself(reading, at, piece, own, beside, mean)
+    explained = sliver | rare[own] | mixed | (area * apart < _WEIGHT[noisy])
     faint = (apart < _FAINT_DE) & (area * apart < _FAINT_WEIGHT)
-    gone = (suspect & np.where(unsure, explained, faint))[piece]
+    lost = suspect & np.where(unsure, explained, faint)
+    all_but = np.bincount(own, area * lost, 256) > _ALL_BUT * np.bincount(own, area, 256)
+    gone = (lost | (suspect & all_but[own]))[piece]
     return _given_away(reading, at[gone], beside[piece[gone]], share[gone])
+
+
+def _better_itself(
+    reading: Reading,
+    at: Ints,
+    piece: NDArray[np.int32],
+    own: NDArray[np.uint8],
+    beside: NDArray[np.uint8],
+    mean: Floats,
+) -> NDArray[np.bool_]:
+    """Which pieces their own colour, mixed with one of those beside them, explains far better than these two, (R,)."""
+    sides = [_as_mixture(reading, at, np.stack([own, beside[:, k]], axis=1)[piece])[0] for k in (0, 1)]
+    area = np.maximum(np.bincount(piece, minlength=len(mean)), 1)
+    itself = np.bincount(piece, np.minimum(*sides), len(mean)) / area
+    better: NDArray[np.bool_] = (mean > _EXACT) & (itself < _BETTER * mean)
+    return better
 
 
 def _along_rims(numbered: NDArray[np.int32], beside: NDArray[np.uint8]) -> NDArray[np.bool_]:
@@ -109,10 +133,7 @@ def _as_mixture(reading: Reading, at: Ints, beside: NDArray[np.uint8]) -> tuple[
     tried = [np.clip(along, -beyond, 1 + beyond)]
     if reading.haloed:
         tried += [np.full(len(at), -beyond), np.full(len(at), 1 + beyond)]
-    off = [
-        np.sqrt((((points - np.clip(one + part[:, None] * (two - one), 0, 255)) @ turn.T) ** 2).sum(axis=1))
-        for part in tried
-    ]
+    off = [lengths((points - np.clip(one + part[:, None] * (two - one), 0, 255)) @ turn.T) for part in tried]
     best = np.argmin(off, axis=0)
     part, least = np.choose(best, tried), np.choose(best, off)
     if reading.compressed:
