@@ -28,7 +28,7 @@ def as_document(plan: Plan) -> Json:
             "file": artwork.name,
             "pixels": list(artwork.file_px),
             "sha256": artwork.sha256,
-            "source": list(plan.source),
+            "source": [*artwork.notes, *plan.source],
         },
         "size_mm": _point(sized.size_mm),
         "place": plan.job.place or None,
@@ -38,7 +38,7 @@ def as_document(plan: Plan) -> Json:
         "threads": _threads(plan),
         "parts": [_part(part, sized) for part in sized.parts],
         "edges": [_edge(edge) for edge in plan.laid.edges],
-        "steps": [_step(step) for step in plan.steps],
+        "steps": [_step(number, step) for number, step in enumerate(plan.steps, 1)],
         "estimate": _estimate(plan.laid, sized),
         "approaches": [_approach(laid, laid is plan.laid, sized) for laid in plan.approaches],
         "detail": [_feature(feature) for feature in sized.detail.features],
@@ -65,11 +65,11 @@ def _lines(value: object) -> str:
 
 
 def as_csv(stitches: Stitches) -> str:
-    """`stitches.csv`: a row for each needle point, in sewing order, x and y in mm to 0.001."""
+    """`stitches.csv`: a row for each needle point, in sewing order, x and y in mm to 0.001; steps by their number."""
     moves = np.array([move.name.lower() for move in Move])[stitches.move]
     lays = np.array([lay.name.lower() for lay in Lay])[stitches.lay]
     points = (np.round(stitches.xy, 3) + 0.0).tolist()
-    columns = zip(points, stitches.step.tolist(), moves.tolist(), lays.tolist(), strict=True)
+    columns = zip(points, (stitches.step + 1).tolist(), moves.tolist(), lays.tolist(), strict=True)
     rows = [f"{x:.3f},{y:.3f},{step},{move},{lay}" for (x, y), step, move, lay in columns]
     return "\n".join(["x_mm,y_mm,step,kind,lay", *rows]) + "\n"
 
@@ -124,9 +124,10 @@ def _edge(edge: Edge) -> Json:
     }
 
 
-def _step(step: Step) -> Json:
+def _step(number: int, step: Step) -> Json:
     sewing = step.sewing
     return {
+        "number": number,
         "part": sewing.part,
         "also": list(sewing.also),
         "thread": sewing.thread,
@@ -187,6 +188,7 @@ def _approach(laid: LaidPlan, recommended: bool, sized: SizedDrawing) -> Json:
         "detail_kept": _share(laid.detail_kept),
         "hard_patch_count": len(laid.density.hard_patches),
         "registration_mm": _mm(laid.registration_mm),
+        "fewest_changes": int(laid.fewest_changes),
         "why": laid.why,
     }
 

@@ -26,7 +26,7 @@ def summary(plan: Plan, folder: Path) -> str:
 def _details(plan: Plan) -> list[str]:
     features = words.not_holding(plan)
     if not features:
-        return ["  every detail holds"]
+        return [f"  {words.ALL_LARGE_ENOUGH}"]
     rows = [f"  {_named(feature)}{words.detail_line(feature)}" for feature in features[:MOST]]
     return rows if len(features) <= MOST else [*rows, f"  and {len(features) - MOST} more in the report"]
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from analyse.values import Feature, Reason, State
 from plans.values import Estimate, HardPatch, LaidPlan, Plan, Sewing, Step, Underlay
 
@@ -24,6 +26,9 @@ APPROACHES = {
     "base-and-detail": "base and detail",
     "line-work": "line work",
 }
+SAME = "the same stitches as"
+ON_CLOTH = "on cloth of nearly its colour"  # what the detail of a thread that sinks into its cloth says
+ALL_LARGE_ENOUGH = "every detail is drawn large enough to sew at this size"
 ALL = 1 - 1e-9  # shares that sum to the whole may miss it by so much
 SURE = 0.7  # a part's certainty under which a look at it is asked for
 UNDERLAYS = {
@@ -164,8 +169,14 @@ def savings(plan: Plan) -> list[str]:
     """What the recommended approach saves against the others, a phrase for each or for those that come out alike."""
     against: dict[str, list[str]] = {}
     for other in plan.approaches[1:]:
-        against.setdefault(_saving(plan.estimate, other.estimate), []).append(approach(other.approach))
+        saving = SAME if same_stitches(plan.laid, other) else _saving(plan.estimate, other.estimate)
+        against.setdefault(saving, []).append(approach(other.approach))
     return [f"{saving} {', '.join(names)}" for saving, names in against.items()]
+
+
+def same_stitches(one: LaidPlan, other: LaidPlan) -> bool:
+    """Whether two approaches come to the same, needle point by needle point."""
+    return one.estimate.stitches == other.estimate.stitches and np.array_equal(one.stitches.xy, other.stitches.xy)
 
 
 def not_holding(plan: Plan) -> list[Feature]:
@@ -179,6 +190,8 @@ def detail_line(feature: Feature) -> str:
     if feature.unit == "dE00":
         figures = f", colour difference{figures.replace(' dE00', '')}"
     helps = "no width helps" if feature.holds_from_width_mm is None else f"holds from {holds_from(feature)}"
+    if feature.kind == "colour-step" and ON_CLOTH in feature.text:
+        helps += ", another cloth does: name its colour with --cloth-colour"
     return f"{feature_name(feature)}{figures}: {STATES[feature.state]}; {helps}"
 
 

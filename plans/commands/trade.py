@@ -22,8 +22,12 @@ def trade(words: tuple[str, ...], shop_file: Path | None) -> None:
     table = read_shop(shop_file, default_trade()).trade if shop_file else default_trade()
     rows = [row for row in listed(table) if all(word.lower() in row.lower() for word in words)]
     if not rows:
-        known = tuple(sorted({row.split()[0] for row in listed(table)}))
+        known = {row.split(":")[0] for row in listed(table)}
+        names = tuple(sorted(known | {part for key in known for part in key.replace(" ", ".").split(".")}))
+        guess = nearest(words[0], names).split("known:")[0]
         raise JobError(
-            f"nothing in the trade table matches {' '.join(words)!r}", "scantling trade", nearest(words[0], known)[:200]
+            f"nothing in the trade table matches {' '.join(words)!r}",
+            "scantling trade",
+            f"{guess}scantling trade alone lists every value",
         )
     click.echo("\n".join(rows))

@@ -13,8 +13,8 @@ from plans.density.spots import Share, Spot
 from plans.values import Lay, Move, Step, Stitches
 
 FILL = "the fill beneath to a loose base"
-LEAST = 0.05
-"""What a change must take off the patch to be worth saying; less than that is measuring error."""
+LEAST, ERROR = 0.1, 0.05
+"""What a change must take off the patch to be worth naming; and by how much a measure may miss its limit."""
 ON_IT, HIDDEN = 0.8, 0.3
 """A step lies on another with this share of itself, and a third lies between with less than that one."""
 
@@ -30,6 +30,10 @@ class Cure:
     takes: float
     saves: int
     about: str = ""
+
+
+NONE = Cure("", 0.0, 0)
+"""No change that is known makes the place softer."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,20 +65,31 @@ def stitch_counts(stitches: Stitches, steps: tuple[Step, ...]) -> NDArray[np.int
 def cure_for(case: Case, measure: float, limit: float) -> Cure:
     """The least change that brings a patch under its limit; where none does alone, as many as it takes."""
     known = [cure for cure in changes(case) if cure.takes >= LEAST]
-    alone = next((cure for cure in known if measure - cure.takes <= limit + LEAST), None)
+    alone = next((cure for cure in known if measure - cure.takes <= limit + ERROR), None)
     if alone:
         return alone
     if not known:
-        lone = len({share.step for share in case.spot.top()}) < 2
-        return Cure("sew it wider or more open" if lone else "move one of them aside", 0.0, 0)
+        last = last_resort(case)
+        return last if last.takes >= LEAST else NONE
     taken: list[Cure] = []
     for cure in sorted(known, key=lambda cure: -cure.takes):
         if not any(cure.about and cure.about == one.about for one in taken):
             taken.append(cure)
-        if measure - sum(one.takes for one in taken) <= limit + LEAST:
+        if measure - sum(one.takes for one in taken) <= limit + ERROR:
             break
     takes = min(sum(one.takes for one in taken), measure)
     return Cure(", ".join(one.text for one in taken), takes, sum(one.saves for one in taken))
+
+
+def last_resort(case: Case) -> Cure:
+    """What helps where nothing else does: the only thing there more open, or the least of several aside."""
+    top, value = case.spot.top(), case.trade.value
+    if len({share.step for share in top}) > 1:
+        least = min(top, key=lambda share: share.of(case.unit))
+        return Cure("move one of them aside", case.part([least]), 0)
+    filled = any(case.steps[share.step].sewing.kind == "fill" for share in top)
+    spacing_mm = float(value("fill.spacing_base") if filled else value("column.spacing_open"))
+    return opened(case, top, spacing_mm, "what lies here")
 
 
 def changes(case: Case) -> tuple[Cure, ...]:

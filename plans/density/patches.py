@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from analyse.values import Floats, SizedDrawing
 from plans.density.causes import said, worth_naming
-from plans.density.cures import LEAST, Case, Cure, cure_for
+from plans.density.cures import ERROR, Case, Cure, cure_for
 from plans.density.deposit import Grid, Pieces
 from plans.density.spots import spot_at
 from plans.density.window import over_window
@@ -91,9 +91,9 @@ def explained(ground: Ground, cell: Cell, measure: float, limit: float, unit: st
 def worded(cure: Cure, measure: float, limit: float, unit: str) -> str:
     """The cure as a sentence, with what it saves."""
     if not cure.takes:
-        return cure.text
+        return ""
     left = measure - cure.takes
-    end = "" if left <= limit + LEAST else f"; still over {limit:g}: fewer things may cross here"
+    end = "" if left <= limit + ERROR else f"; still over {limit:g}: fewer things may cross here"
     saved = f", about {cure.saves:,} stitches fewer" if cure.saves else ""
     name = {"layers": "layers", "points": "needle points per mm²"}[unit]
     return f"{cure.text}: {measure:.1f} to {left:.1f} {name} here{saved}{end}"

@@ -48,4 +48,3 @@ def shrunk(picture: NDArray[np.uint8], most_px: int) -> NDArray[np.uint8]:
         return picture
     size = (max(1, round(width * share)), max(1, round(height * share)))
     return np.asarray(Image.fromarray(picture).resize(size, Image.Resampling.BOX, reducing_gap=2.0))
-

@@ -52,6 +52,7 @@ def content(plan: Plan, pictures: Pictures) -> Row:
         "kinds": sorted({step.sewing.kind for step in plan.steps}),
         "left_out": left_out(plan),
         "blocks": blocks(plan),
+        "all_large_enough": words.ALL_LARGE_ENOUGH,
         "approaches": [_approach(laid, plan) for laid in plan.approaches],
         **cost(plan),
         "causes": causes(plan)[:MOST_CAUSES],
@@ -156,9 +157,12 @@ def left_out(plan: Plan) -> list[str]:
 
 def _approach(laid: LaidPlan, plan: Plan) -> Row:
     most = max(other.estimate.stitches for other in plan.approaches) or 1
+    before = plan.approaches[: plan.approaches.index(laid)]
+    same = next((other for other in before if words.same_stitches(laid, other)), None)
     return {
         "name": words.approach(laid.approach),
         "recommended": laid is plan.laid,
+        "same": words.approach(same.approach) if same else "",
         "stitches": words.count(laid.estimate.stitches),
         "bar": f"{100 * laid.estimate.stitches / most:.1f}",
         "minutes": f"{laid.estimate.minutes:.1f}",

@@ -60,6 +60,10 @@ def made_of(plan: Plan) -> list[tuple[str, str]]:
         f"{cost_.minutes - hooping:.1f} running at {speed} stitches a minute, {words.share(efficiency)} of the time"
     )
     rows = [("minutes", f"{hooping:.1f} hooping, {running}{f', on {heads} heads' if heads > 1 else ''}")]
+    changes, fewest = cost_.colour_changes, plan.laid.fewest_changes
+    bound = "no order has fewer" if changes <= fewest else f"no order has fewer than {fewest}"
+    if changes:
+        rows.append(("thread changes", f"{changes}; {bound}, given what lies under what"))
     snipped = f"{cost_.jumps}; those over {float(trade.value('travel.trim_over')):g} mm are snipped by hand"
     rows.append(("jumps", snipped if cost_.jumps else "none"))
     if cost_.price is not None:

@@ -9,6 +9,7 @@ from plans import words
 from plans.values import HardPatch, Plan
 
 MOST = 8  # causes listed, the worst first
+NO_CURE = "No one change helps here: fewer things may meet, or the design is sewn larger."
 NUMBERS = re.compile(r"\b(a|two|three|four|five|six|seven|eight|nine|\d+) (\w+ \w+|column)s?\b")
 
 
@@ -33,7 +34,8 @@ class Cause:
         """Why, and what would cure it, of the worst of them."""
         worst = self.patches[0]
         why = worst.because.split(": ")[0]
-        cure = f" Cure{' at the worst' if len(self.patches) > 1 else ''}: {worst.cure}." if worst.cure else ""
+        at = " at the worst" if len(self.patches) > 1 else ""
+        cure = f" Cure{at}: {worst.cure}." if worst.cure else f" {NO_CURE}"
         return f"{why[:1].upper()}{why[1:]}.{cure}"
 
 

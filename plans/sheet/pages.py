@@ -19,6 +19,8 @@ THREADS_MM = 62.0  # where the threads stand, from the top
 THREAD_ROW_MM = 8.0
 THREADS_A_ROW = 4
 GAP_MM = 10.0
+WORTH_MM = 50.0  # the table of steps begins on the first page where it has so much room
+FACT_MM, FACT_LINES = 4.6, 2  # a fact's line; one that is long takes a second
 JPEG_QUALITY = 88
 Fact = tuple[str, str]
 
@@ -34,8 +36,9 @@ def _drawn(plan: Plan, pictures: Pictures) -> bytes:
     head_mm = THREADS_MM + THREAD_ROW_MM * _thread_rows(plan) + 6
     paper = paper_for(sized.size_mm, head_mm, f"{words.name(plan)}, {words.size(sized.size_mm)}")
     _head(paper, plan)
-    _design(paper, plan, pictures, head_mm)
-    paper.turn()
+    paper.y = _design(paper, plan, pictures, head_mm) + GAP_MM
+    if paper.y > paper.height - MARGIN_MM - WORTH_MM:
+        paper.turn()
     draw_steps(paper, plan)
     _cautions(paper, plan)
     return paper.done()
@@ -80,12 +83,15 @@ def _costs(plan: Plan) -> list[Fact]:
 
 
 def _facts(paper: Paper, facts: list[Fact], x: float, width: float) -> None:
-    for row, (name, text) in enumerate(facts):
-        y = 36 + 4.6 * row
+    y = 36.0
+    for name, text in facts:
         paper.colour(SOFT)
         paper.text(x, y, name, 8)
         paper.colour(INK)
-        paper.text(x + 26, y, fitted(text, 8.5, width - 28), 8.5)
+        for line in wrapped(text, 8.5, width - 28)[:FACT_LINES]:
+            paper.text(x + 26, y, line, 8.5)
+            y += FACT_MM * 0.8
+        y += FACT_MM * 0.2
 
 
 def _thread_order(plan: Plan) -> list[int]:
@@ -107,8 +113,11 @@ def _threads(paper: Paper, plan: Plan) -> None:
         paper.text(x + 5.5, y + 2.4, f"{plan.estimate.thread_each_m[thread]:.1f} m", 7)
 
 
-def _design(paper: Paper, plan: Plan, pictures: Pictures, head_mm: float) -> None:
-    """The design in lines and, where the paper has room, the sew-out beside or below it; both at true size."""
+def _design(paper: Paper, plan: Plan, pictures: Pictures, head_mm: float) -> float:
+    """The design in lines and, where the paper has room, the sew-out beside or below it; both at true size.
+
+    Returns where they end, mm from the top.
+    """
     width, height = plan.sized.size_mm
     frame = pictures.frame
     draw_bar(paper, MARGIN_MM, head_mm)
@@ -117,11 +126,13 @@ def _design(paper: Paper, plan: Plan, pictures: Pictures, head_mm: float) -> Non
         left = MARGIN_MM + (inner - width - GAP_MM - frame.width_mm) / 2
         draw_design(paper, plan, left, top - frame.top_mm)
         _sewout(paper, pictures, left + width + GAP_MM, top)
-        return
+        return top + max(height - frame.top_mm, frame.height_mm)
     draw_design(paper, plan, (paper.width - width) / 2, top)
     below = top + height + GAP_MM
     if below + frame.height_mm <= paper.height - MARGIN_MM and frame.width_mm <= inner:
         _sewout(paper, pictures, (paper.width - frame.width_mm) / 2, below)
+        return below + frame.height_mm
+    return top + height
 
 
 def _sewout(paper: Paper, pictures: Pictures, left: float, top: float) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -178,3 +180,13 @@ def test_a_finer_thread_covers_less() -> None:
     sewn = sew([(rows(0, 0, 30, 30), "fill", 0, Lay.TOP)])
     fine = measure_density(*sewn, sized_of([(0, 0, 0)], (30.0, 30.0), thread="60"))
     assert inside(fine) == pytest.approx(0.155 / 0.20, rel=0.03)
+
+
+def test_no_cure_is_named_that_hardly_helps() -> None:
+    """Whatever is named takes at least a tenth of what is judged off the place, and says from what to what."""
+    for layers in range(2, 6):
+        sewn = sew([(rows(0, 0, 20, 20), "fill", thread, Lay.TOP) for thread in range(layers)])
+        sized = sized_of([(40 * thread, 0, 0) for thread in range(layers)], (20.0, 20.0), cloth="leather")
+        for patch in too_thick(measure_density(*sewn, sized)):
+            found = re.search(r"([0-9.]+) to ([0-9.]+) layers here", patch.cure)
+            assert found is None if not patch.cure else float(found[1]) - float(found[2]) >= 0.1 - 1e-9  # type: ignore[index]

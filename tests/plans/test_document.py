@@ -24,10 +24,10 @@ KEYS = {
     "threads": "rgb name cone length_m",
     "parts": "id kind thread area_mm2 width_mm reason certainty at",
     "edges": "parts length_mm under overlap_mm tolerance_mm state",
-    "steps": "part also thread kind role layer angle_deg spacing_mm stitch_mm passes pull_mm push_mm under_mm underlay "
-    "entry_mm exit_mm trim_before stitches why",
+    "steps": "number part also thread kind role layer angle_deg spacing_mm stitch_mm passes pull_mm push_mm under_mm "
+    "underlay entry_mm exit_mm trim_before stitches why",
     "estimate": "stitches by_kind by_lay trims jumps colour_changes thread_m bobbin_m minutes span span_made_of price",
-    "approaches": "name recommended estimate detail_kept hard_patch_count registration_mm why",
+    "approaches": "name recommended estimate detail_kept hard_patch_count registration_mm fewest_changes why",
     "detail": "kind at_mm measure needs unit holds_from_width_mm state weight part",
     "density": "stacked_max needle_points_max_per_mm2 hard_patches back",
 }
@@ -130,3 +130,20 @@ def test_parts_that_are_sewn_with_another_are_named_at_its_step() -> None:
     document = as_document(replace(made, approaches=(laid, *made.approaches[1:])))
     assert [step["also"] for step in document["steps"][:2]] == [[3, 4], []]
     jsonschema.validate(document, json.loads(schema_text()))
+
+
+def test_a_step_has_one_number_from_one_on_in_every_file(document: dict[str, Any]) -> None:
+    """The report and the sheet count steps from 1; so do `plan.json` and `stitches.csv`."""
+    numbers = [step["number"] for step in document["steps"]]
+    assert numbers == list(range(1, len(numbers) + 1))
+    rows = list(csv.DictReader(io.StringIO(as_csv(plan().stitches))))
+    sewn = [int(row["step"]) for row in rows if row["kind"] in {"sew", "travel"}]
+    assert [sewn.count(number) for number in numbers] == [step.stitches for step in plan().steps]
+
+
+def test_what_was_done_on_opening_stands_with_the_source() -> None:
+    made = plan()
+    artwork = replace(made.sized.drawing.artwork, notes=("a typeface is missing",))
+    drawing = replace(made.sized.drawing, artwork=artwork)
+    told = as_document(replace(made, sized=replace(made.sized, drawing=drawing), source=("too coarse",)))
+    assert told["artwork"]["source"] == ["a typeface is missing", "too coarse"]

@@ -6,6 +6,8 @@ from dataclasses import replace
 
 import pytest
 
+from analyse import read_artwork, trace
+from analyse.values import Feature
 from plans import words
 from plans.job import Job
 from plans.values import HardPatch, Underlay
@@ -65,7 +67,7 @@ def test_approaches_that_come_out_alike_are_told_together() -> None:
     dearer = replace(made.laid, approach="line-work", estimate=replace(made.estimate, stitches=6518, minutes=8.9))
     twins = replace(made, approaches=(made.laid, alike, replace(alike, approach="side-by-side"), dearer))
     assert words.savings(twins) == [
-        "as many stitches and minutes as stacked, side by side",
+        "the same stitches as stacked, side by side",
         "3,259 stitches fewer (50 %), 2.5 min less than line work",
     ]
 
@@ -88,3 +90,16 @@ def test_a_hard_patch_tells_its_measure_with_its_unit() -> None:
     assert (words.hardness(layers), words.hardness(points)) == ("2.6 layers", "6.4 needle points per mm²")
     assert words.hard_patches((layers,)) == "1 hard patch"
     assert words.hard_patches((layers, points)) == "2 hard patches, 1 by needle points"
+
+
+def test_a_thread_on_cloth_of_its_colour_says_how_to_name_the_cloth() -> None:
+    text = f"white {words.ON_CLOTH}"
+    close = Feature("colour-step", (1.0, 1.0), 3.0, 10.0, "dE00", None, "lost", text=text)
+    assert words.detail_line(close).endswith("no width helps, another cloth does: name its colour with --cloth-colour")
+
+
+def test_a_drawing_in_the_colour_of_its_cloth_has_that_detail() -> None:
+    bar = '<rect x="9" y="9" width="40" height="20" fill="#fff"/>'
+    art = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 60 40">{bar}</svg>'.encode()
+    sized = trace(read_artwork(art)).at(width_mm=40, cloth_rgb=(255, 255, 255))
+    assert any(words.ON_CLOTH in feature.text for feature in sized.detail.features)

@@ -226,3 +226,10 @@ def test_sizes_draws_its_pictures_beside_its_table(
 def test_pictures_that_cannot_be_written_are_told(disc: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["sizes", str(disc), "--pictures", "/nowhere/sizes.html"]) == 5
     assert "--pictures" in capsys.readouterr().err
+
+
+def test_a_word_that_is_in_no_row_gets_the_nearest_key_whole(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["trade", "fill.spacign"]) == 2
+    told = capsys.readouterr().err
+    assert "did you mean 'fill.spacing'?" in told
+    assert "scantling trade alone lists every value" in told

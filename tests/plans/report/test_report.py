@@ -202,7 +202,7 @@ def test_a_plan_in_which_all_holds_says_so(pictures: Pictures) -> None:
     made = plan()
     holding = tuple(replace(feature, state="holds") for feature in features())
     page = render_report(replace(made, sized=replace(made.sized, detail=Detail(holding))), pictures)
-    assert "Every detail holds." in page
+    assert "Every detail is drawn large enough to sew at this size." in page
     assert read(render_report(replace(made, sized=replace(made.sized, detail=Detail(()))), pictures)).text
 
 
