@@ -29,8 +29,13 @@ class Limits:
     depth: int
     elements: int
     seconds: int
-    wall_seconds: int
+    clock: int
     memory: int
+
+    @property
+    def clock_seconds(self) -> int:
+        """Time on the clock after which a reader is ended whatever it does: it grows with `seconds`."""
+        return self.seconds * self.clock
 
 
 @cache
@@ -70,10 +75,15 @@ def _shown(amount: float, unit: str) -> str:
     return f"{amount / 1e6:,.0f} MB" if unit == "bytes" and amount >= 1e7 else f"{amount:,.0f} {unit}"
 
 
-def too_dear(limits: Limits, name: str, kind: str, where: str) -> ArtworkError:
-    """The refusal of a file of that `kind` that met the limit `name`, of time or memory, while it was opened."""
+def too_dear(limits: Limits, name: str, kind: str, where: str, *, by_clock: bool = False) -> ArtworkError:
+    """The refusal of a file of that `kind` that met the limit `name`, of time or memory, while it was opened.
+
+    by_clock: the time was that on the clock, not the processor's.
+    """
     allowed = getattr(limits, name)
     shown, what = (f"{allowed // 2**20} MB", "more memory") if name == "memory" else (f"{allowed} seconds", "longer")
+    if by_clock:
+        shown = f"{limits.clock_seconds} seconds on the clock"
     text = f"the {kind.upper()} takes {what} to open than the {shown} allowed"
     do = f"ask for it as a PNG, 2,000 px wide, or for a simpler file, or raise the limit: --limit {name}={allowed * 4}"
     return ArtworkError(text, where, do)

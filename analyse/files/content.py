@@ -74,9 +74,8 @@ def _no_picture(start: bytes, name: str) -> ArtworkError:
         return ArtworkError("the file holds nothing but zeros", name, "send it again; the transfer may have failed")
     if _WEB_PAGE.match(start):
         return ArtworkError("this is a web page, not a picture", name, "save the picture on it and send that")
-    if _is_text(start):
-        return ArtworkError("this is text, not a picture", name, "send the picture it came with")
-    return ArtworkError("this is not a picture", name, f"{READABLE} are read")
+    do = f"send the artwork itself: {READABLE} are read"
+    return ArtworkError("this is text, not a picture" if _is_text(start) else "this is no picture", name, do)
 
 
 def _is_text(start: bytes) -> bool:

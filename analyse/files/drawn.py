@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import sys
 from importlib.util import find_spec
 from typing import Any
 
@@ -51,7 +52,7 @@ def open_drawn(data: bytes, kind: str, name: str, *, page: int, limits: Limits) 
 def open_apart(data: bytes, kind: str, name: str, *, page: int, limits: Limits) -> Opened:
     """A pixel file as `analyse.files.raster.open_raster` opens it, in the child. Errors: as `sandbox.render` too."""
     if kind == "heic" and find_spec("pi_heif") is None:
-        do = "install its reader: pip install 'scantling[heic]', or ask for a JPEG"
+        do = f"install its reader: {sys.executable} -m pip install pi-heif; or ask for a JPEG"
         raise ArtworkError("HEIC, a phone's own format, is not read without its reader", name, do)
     header, body = render(kind, data, name, limits, page=page)
     width, height = _checked_size(header, name)

@@ -32,7 +32,11 @@ def render_pdf(
     if count > limits.pages:
         raise exceeded(limits, "pages", count, name)
     if not 1 <= page <= count:
-        raise JobError(f"there is no page {page}: {name} has {count}", "--page", f"ask for 1 to {count}")
+        raise JobError(
+            f"there is no page {page}: {name} has {count}",
+            "--page",
+            f"ask for 1 to {count}" if count > 1 else "leave it out",
+        )
     try:
         return _rendered(document[page - 1], name, page, count, crop)
     except pypdfium2.PdfiumError as error:

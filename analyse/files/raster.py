@@ -156,7 +156,11 @@ def _turn_to_page(image: Image.Image, kind: str, name: str, page: int, limits: L
         count = int(getattr(image, "n_frames", 1))
     pages = count if kind == "tiff" else 1
     if not 1 <= page <= pages:
-        raise JobError(f"there is no page {page}: {name} has {pages}", "--page", f"ask for 1 to {pages}")
+        raise JobError(
+            f"there is no page {page}: {name} has {pages}",
+            "--page",
+            f"ask for 1 to {pages}" if pages > 1 else "leave it out",
+        )
     if kind == "tiff" and page > 1:
         image.seek(page - 1)
     if count == 1:

@@ -32,12 +32,12 @@ def render(kind: str, data: bytes, name: str, limits: Limits, **asked: Any) -> t
             _command(request),
             input=data,
             capture_output=True,
-            timeout=limits.wall_seconds,
+            timeout=limits.clock_seconds,
             env={key: os.environ[key] for key in _ENVIRONMENT if key in os.environ} | _LEAN,
             check=False,
         )
     except subprocess.TimeoutExpired as error:
-        raise too_dear(limits, "wall_seconds", kind, name) from error
+        raise too_dear(limits, "seconds", kind, name, by_clock=True) from error
     head, _, body = done.stdout.partition(b"\n")
     answer = _answer(head)
     if "refused" in answer:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import sys
 from pathlib import Path
 from typing import BinaryIO
@@ -26,6 +27,8 @@ def fetch(source: str | Path | bytes | BinaryIO, name: str | None, limits: Limit
     shown = name or own
     if len(data) > limits.bytes:
         raise exceeded(limits, "bytes", None, shown)
+    if not data and source == "-":
+        raise ArtworkError("nothing came in", shown, "pipe the artwork in: scantling plan - < crest.png")
     if not data:
         raise ArtworkError("the file is empty: 0 bytes", shown, "send it again; the transfer may have failed")
     return data, shown
@@ -40,10 +43,20 @@ def _from_path(path: Path, limits: Limits) -> bytes:
         with path.open("rb") as file:
             return _some(file, limits)
     except FileNotFoundError as error:
-        raise ArtworkError("there is no such file", str(path), "check the name and the folder") from error
+        raise ArtworkError("there is no such file", str(path), _guess(path)) from error
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise ArtworkError(f"the file cannot be read: {reason}", str(path), "check who may read it") from error
+
+
+def _guess(path: Path) -> str:
+    """What to do where a file is not there: the nearest name in its folder, if there is one like it."""
+    try:
+        names = sorted(entry.name for entry in path.parent.iterdir() if entry.is_file())
+    except (OSError, ValueError):
+        return "check the name of the folder"
+    close = difflib.get_close_matches(path.name, names, 1, 0.7)
+    return f"did you mean {str(path.parent / close[0])!r}?" if close else "check the name and the folder"
 
 
 def _some(file: BinaryIO, limits: Limits) -> bytes:

@@ -33,7 +33,11 @@ def png(width: int, height: int, *, extra: bytes = b"", depth: int = 8, kind: in
 
 
 def text_bomb() -> bytes:
-    packed = zlib.compress(b"a" * 60_000_000, 1)
+    """A comment of 300 MB, made of one packed piece again and again."""
+    packer = zlib.compressobj(9)
+    head = packer.compress(b"a") + packer.flush(zlib.Z_FULL_FLUSH)
+    piece = packer.compress(b"a" * 6_000_000) + packer.flush(zlib.Z_FULL_FLUSH)
+    packed = head + piece * 50 + packer.flush()
     return png(64, 64, extra=chunk(b"zTXt", b"Comment\0\0" + packed), whole=True)
 
 
@@ -234,7 +238,7 @@ ATTACKS: dict[str, Callable[[], bytes]] = {
     "png 50,000 x 50,000": lambda: png(50_000, 50_000),
     "png 30,000 x 30,000": lambda: png(30_000, 30_000),
     "png 10,000 x 10,000": lambda: png(10_000, 10_000, whole=True),
-    "png text of 60 MB": text_bomb,
+    "png text of 300 MB": text_bomb,
     "png profile of 60 MB": profile_bomb,
     "svg entity from outside": entity_from_outside,
     "svg entity set from outside": entity_set_from_outside,

@@ -109,10 +109,15 @@ def test_what_a_renderer_gets_is_processor_time_and_the_clock_only_ends_what_han
     def command(code: str) -> list[str]:
         return [sys.executable, "-S", "-c", f"import time; time.sleep(1.5); {code}"]
 
-    limits = with_limits(default_limits(), {"seconds": 1, "wall_seconds": 30})
+    limits = with_limits(default_limits(), {"seconds": 1, "clock": 30})
     monkeypatch.setattr(sandbox, "_command", lambda _: command("print('{\"size\": 1}')"))
     assert sandbox.render("svg", b"", "crest.svg", limits) == ({"size": 1}, b"")
     monkeypatch.setattr(sandbox, "_command", lambda _: command("time.sleep(60)"))
-    with pytest.raises(ArtworkError, match="longer") as refused:
-        sandbox.render("svg", b"", "crest.svg", with_limits(limits, {"wall_seconds": 2}))
-    assert "--limit wall_seconds=8" in refused.value.do
+    with pytest.raises(ArtworkError, match="2 seconds on the clock") as refused:
+        sandbox.render("svg", b"", "crest.svg", with_limits(limits, {"clock": 2}))
+    assert "--limit seconds=4" in refused.value.do
+
+
+def test_more_seconds_are_more_time_on_the_clock_too() -> None:
+    assert default_limits().clock_seconds == 60
+    assert with_limits(default_limits(), {"seconds": 120}).clock_seconds == 1440

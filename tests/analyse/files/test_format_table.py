@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import gzip
+import io
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -13,6 +14,8 @@ import pytest
 from PIL import Image
 
 from analyse import ArtworkError, read_artwork
+from analyse.files.reading import _DECODED_APART, VECTOR
+from tests.analyse.files.test_formats import display_p3
 from tests.analyse.files.test_reading import RED_SQUARE, blocks, encoded
 
 PNGSUITE = zipfile.ZipFile(Path(__file__).parents[2] / "published/pngsuite.zip")
@@ -20,6 +23,33 @@ TABLE = Path(__file__).with_name("formats.csv")
 ROWS = list(csv.DictReader(line for line in TABLE.read_text("utf-8").splitlines() if not line.startswith("#")))
 DEEP = Image.fromarray((np.arange(48 * 64).reshape(48, 64) * 20).astype(np.uint16))
 PAGES = {"save_all": True, "append_images": [blocks(80, 60).rotate(180)]}
+DAMAGED = bytearray(encoded(blocks(), "png"))
+DAMAGED[60] ^= 255
+
+
+def upside_down() -> bytes:
+    exif = Image.Exif()
+    exif[0x0112] = 3
+    return encoded(blocks(), "jpeg", exif=exif)
+
+
+def without_adobe_s_mark() -> bytes:
+    data = encoded(blocks().convert("CMYK"), "jpeg")
+    at = data.index(b"Adobe") - 4
+    return data[:at] + data[at + 2 + int.from_bytes(data[at + 2 : at + 4], "big") :]
+
+
+def locked() -> bytes:
+    from reportlab.lib.pdfencrypt import StandardEncryption
+    from reportlab.pdfgen.canvas import Canvas
+
+    stream = io.BytesIO()
+    canvas = Canvas(stream, encrypt=StandardEncryption("oars"))
+    canvas.circle(60, 40, 25, fill=1)
+    canvas.save()
+    return stream.getvalue()
+
+
 FILES: dict[str, Callable[[], bytes]] = {
     "png grey": lambda: encoded(blocks().convert("L"), "png"),
     "png palette": lambda: encoded(blocks().quantize(8), "png"),
@@ -43,6 +73,16 @@ FILES: dict[str, Callable[[], bytes]] = {
     "tiff pages": lambda: encoded(blocks(), "tiff", **PAGES),
     "png colour 16 bit": lambda: PNGSUITE.read("basn2c16.png"),
     "png interlaced": lambda: PNGSUITE.read("basi2c08.png"),
+    "jpeg CMYK without Adobe's mark": without_adobe_s_mark,
+    "jpeg turned by its orientation tag": upside_down,
+    "png in a wide gamut profile": lambda: encoded(blocks(), "png", icc_profile=display_p3()),
+    "png animated": lambda: encoded(blocks(), "png", **PAGES),
+    "svg entities of its own": lambda: b'<!DOCTYPE svg [<!ENTITY a "b">]>' + RED_SQUARE,
+    "svg 20 000 levels deep": lambda: RED_SQUARE.replace(b"</svg>", b"<g>" * 20_000 + b"</g>" * 20_000 + b"</svg>"),
+    "pdf locked with a password": locked,
+    "png damaged": lambda: bytes(DAMAGED),
+    "jpeg broken off": lambda: encoded(blocks(400, 300), "jpeg")[:900],
+    "empty any": lambda: b"",
     "jpeg two pictures in one": lambda: encoded(blocks(), "mpo", save_all=True, append_images=[blocks()]),
     "webp animated": lambda: encoded(blocks(), "webp", lossless=True, **PAGES),
     "avif with alpha": lambda: encoded(blocks().convert("RGBA"), "avif"),
@@ -76,8 +116,17 @@ def test_a_row_of_the_table_holds(row: dict[str, str]) -> None:
     if row["comes to"] == "read":
         assert read_artwork(data, name="crest.docx").format == row["format"]
     else:
-        with pytest.raises(ArtworkError):
+        with pytest.raises(ArtworkError) as refused:
             read_artwork(data, name="crest.png")
+        assert refused.value.what
+        assert refused.value.do
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: f"{row['format']} {row['variant']}")
+def test_a_row_tells_what_opens_the_file(row: dict[str, str]) -> None:
+    apart = row["format"] in VECTOR | _DECODED_APART
+    assert row["read by"].endswith("in a child process") == (apart and row["comes to"] == "read")
+    assert (row["read by"] == "nothing") == (row["comes to"] == "refused")
 
 
 def test_the_table_and_the_files_agree() -> None:

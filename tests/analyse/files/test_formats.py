@@ -91,8 +91,23 @@ def wide_profile() -> bytes:
     return bytes(profile)
 
 
-def test_an_embedded_profile_is_applied_as_littlecms_does() -> None:
-    profile = wide_profile()
+def display_p3() -> bytes:
+    """The primaries of Display P3 with sRGB's curve, as XYZ at D50 (SMPTE RP 431-2, in the ICC's profile of it)."""
+    colorants = {
+        b"rXYZ": (0.51512, 0.24120, -0.00105),
+        b"gXYZ": (0.29198, 0.69225, 0.04189),
+        b"bXYZ": (0.15710, 0.06657, 0.78407),
+    }
+    profile = bytearray(wide_profile())
+    for index in range(int.from_bytes(profile[128:132], "big")):
+        tag, at = bytes(profile[132 + 12 * index :][:4]), int.from_bytes(profile[136 + 12 * index :][:4], "big")
+        if tag in colorants:
+            profile[at + 8 : at + 20] = struct.pack(">3i", *(round(value * 65536) for value in colorants[tag]))
+    return bytes(profile)
+
+
+@pytest.mark.parametrize("profile", [wide_profile(), display_p3()], ids=["exchanged", "Display P3"])
+def test_an_embedded_profile_is_applied_as_littlecms_does(profile: bytes) -> None:
     artwork = read_artwork(encoded(blocks(), "png", icc_profile=profile))
     source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
     expected = ImageCms.profileToProfile(blocks(), source, ImageCms.createProfile("sRGB"))
@@ -242,7 +257,7 @@ def test_without_its_reader_heic_is_refused_with_the_line_to_install_it(monkeypa
     monkeypatch.setitem(__import__("sys").modules, "pi_heif", None)
     with pytest.raises(ArtworkError, match="HEIC") as refused:
         read_artwork(Path(__file__).with_name("blocks.heic"))
-    assert "scantling[heic]" in refused.value.do
+    assert "-m pip install pi-heif" in refused.value.do
 
 
 def test_avif_is_read() -> None:

@@ -32,6 +32,16 @@ def tagged_png() -> bytes:
     return encoded(blocks(300, 240), "png", pnginfo=words)
 
 
+def tagged_tiff() -> bytes:
+    return encoded(blocks(300, 240), "tiff", description=MAKER, artist=MAKER, software=MAKER, copyright=MAKER)
+
+
+def tagged_webp() -> bytes:
+    exif = Image.Exif()
+    exif[0x010F] = MAKER
+    return encoded(blocks(300, 240), "webp", lossless=True, exif=exif, xmp=XMP)
+
+
 def tagged_svg() -> bytes:
     about = f"<title>{MAKER}</title><desc>{MAKER}</desc><metadata>{MAKER}</metadata><!-- {MAKER} -->"
     shapes = '<rect width="90" height="90" fill="#c22"/><rect x="90" width="90" height="90" fill="#236"/>'
@@ -60,7 +70,16 @@ def held(data: bytes) -> Iterator[bytes]:
             continue
 
 
-@pytest.mark.parametrize("make", [tagged_jpeg, tagged_png, tagged_svg, tagged_pdf])
+def outputs(artwork: Path, folder: Path) -> Iterator[bytes]:
+    """Every file that the commands write of it, of every format they can write."""
+    assert main(["plan", str(artwork), "--width", "60mm", "--out", str(folder / "plan")]) == 0
+    assert main(["sizes", str(artwork), "--pictures", str(folder / "sizes.html")]) == 0
+    written = [path for path in folder.rglob("*") if path.is_file() and path != artwork]
+    assert {path.suffix for path in written} >= {".html", ".pdf", ".json", ".csv", ".png", ".svg"}
+    yield from (path.read_bytes() for path in written)
+
+
+@pytest.mark.parametrize("make", [tagged_jpeg, tagged_png, tagged_tiff, tagged_webp, tagged_svg, tagged_pdf])
 def test_no_metadata_of_the_file_reaches_any_output(
     make: Callable[[], bytes], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -68,8 +87,5 @@ def test_no_metadata_of_the_file_reaches_any_output(
     assert any(MAKER.encode() in piece for piece in held(data))
     artwork = tmp_path / "crest.bin"
     artwork.write_bytes(data)
-    assert main(["plan", str(artwork), "--width", "60mm", "--out", str(tmp_path / "plan")]) == 0
-    written = [path for path in (tmp_path / "plan").rglob("*") if path.is_file()]
-    assert written
-    for text in ["".join(capsys.readouterr()).encode(), *(path.read_bytes() for path in written)]:
+    for text in [*outputs(artwork, tmp_path), "".join(capsys.readouterr()).encode()]:
         assert not any(MAKER.encode() in piece for piece in held(text))
