@@ -14,11 +14,12 @@ from analyse.kinds.setting import Setting
 from analyse.lettering.lines import Line
 from analyse.values import Reason
 
+SWELL = 1.15  # the widest strokes of a line are this much wider than its stems: bows, bars, where strokes meet
 TIGHT = 25.0  # the percentile of gaps and counters that must stay open when stems are widened
 
 
 def letter_verdicts(lines: Sequence[Line], setting: Setting) -> dict[int, Verdict]:
-    """For each region that is a letter how its line is sewn: all columns or all running line."""
+    """For each region that is a letter how its line is sewn: all columns, all fills or all running line."""
     return {region: verdict for line in lines for verdict in [line_verdict(line, setting)] for region in line.regions}
 
 
@@ -51,11 +52,13 @@ def room_mm(line: Line, setting: Setting) -> float:
 
 
 def line_verdict(line: Line, setting: Setting) -> Verdict:
-    """Columns, widened where the room allows it; else running line."""
+    """Columns, widened where the room allows it; fills where they are too wide for that; else running line."""
     stem = line.stem * setting.mm_per_px
     row, needs = needed_height(line, setting)
     tall = line.height * setting.mm_per_px >= needs * (1.0 - setting.value("detail.at_risk"))
     three = setting.value("kind.three_passes_under")
+    if setting.sewn_mm(stem * SWELL) > setting.value("kind.column_widest"):
+        return _filled(line, setting)
     fits = growth_mm(line, setting) <= max(room_mm(line, setting), 0.0)
     if fits and (tall or stem >= three):
         return _columns(line, setting)
@@ -69,6 +72,14 @@ def _columns(line: Line, setting: Setting) -> Verdict:
     text = f"{_letters(line, setting)}, {sewn:.1f} mm sewn on {setting.cloth.title}: the whole line in columns{wider}"
     sure = certainty(stem, setting.value("kind.three_passes_under"), setting.error_mm)
     return Verdict("column", Reason("column.narrowest", stem, least, text), sure, sewn)
+
+
+def _filled(line: Line, setting: Setting) -> Verdict:
+    """Where the widest strokes are too wide for columns all letters are fills, the narrower strokes too."""
+    stem, widest = setting.sewn_mm(line.stem * setting.mm_per_px), setting.value("kind.column_widest")
+    text = f"{_letters(line, setting)}: too wide for columns, which end at {widest:.0f} mm: the whole line filled"
+    sure = certainty(stem * SWELL, widest, setting.error_mm)
+    return Verdict("fill", Reason("kind.column_widest", stem, widest, text), sure, stem)
 
 
 def _running(line: Line, setting: Setting, row: str) -> Verdict:
