@@ -180,7 +180,7 @@ def table(scores: dict[str, dict[str, list[Score]]]) -> str:
                 *(f"{share.mean():.2f} ({np.percentile(share, 10):.1f})" for share in shares),
                 f"{100 * np.mean([one.count_right for one in found]):.0f}",
                 f"{100 * np.mean([one.recall for one in found]):.1f}",
-                f"{100 * np.percentile(corners, 90):.2f} {100 * max(corners):.2f}" if corners else "-",
+                f"{100 * np.percentile(corners, 90):.3f} {100 * max(corners):.3f}" if corners else "-",
                 f"{np.mean([one.seconds for one in found]):.2f}",
             ]
             lines.append(f"{state:12}{reader:34}" + "".join(f"{cell:>15}" for cell in cells))
