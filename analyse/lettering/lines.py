@@ -12,7 +12,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from analyse.lettering.baselines import Baseline, stand
-from analyse.lettering.evidence import swells
+from analyse.lettering.evidence import MANY, swells
 from analyse.lettering.finding import FEW, Found, find
 from analyse.lettering.glyphs import Glyphs, glyphs_of
 from analyse.lettering.heights import heights, stem
@@ -28,7 +28,7 @@ LEVEL_DEG = 2.0  # a straight line this near level is not slanted
 RING = np.pi  # an arc over so much of its circle is a ring
 SPACED = 1.5  # letters are of one word if they are no farther apart than so many middle gaps
 ATTACHED = 4  # letters of a line on a border, at least, and most of them on it where they are no more than FEW;
-ATTACHED_SURE = (0.7, 0.8)  # their evidence and their chance
+ATTACHED_SURE, ATTACHED_MANY = (0.7, 0.8), 0.5  # their evidence and their chance; of many letters the chance
 MARK = 0.6  # dots, commas, hyphens: at most this high and wide, in letter heights,
 MARK_ABOVE, MARK_BELOW = 1.5, -0.35  # and between these levels
 
@@ -103,6 +103,7 @@ def lines_of(drawing: Drawing, measures: Measures) -> tuple[Line, ...]:
             [each for each in find(glyphs) if _stands(each, glyphs, len(drawing.regions))] if len(glyphs) > 1 else []
         )
         apart = monograms(glyphs, _members([each for each in found if len(each.members) > 2]))
+        apart = [each for each in apart if (glyphs.source[each.members] >= len(drawing.regions)).mean() < 0.5]
         mine = _members(apart)
         found = [each for each in sorted(found, key=_from_the_top) if not np.isin(each.members, mine).any()]
         lines = [_line(drawing, measures, glyphs, each, f"line-{n + 1}") for n, each in enumerate(found)]
@@ -117,6 +118,8 @@ def _stands(line: Found, glyphs: Glyphs, regions: int) -> bool:
     attached = float((glyphs.source[line.members] >= regions).mean())
     if not attached:
         return True
+    if len(line.members) >= MANY:
+        return line.judged.by_geometry(1.0) and line.judged.chance >= ATTACHED_MANY
     sure = line.judged.evidence >= ATTACHED_SURE[0] and line.judged.chance >= ATTACHED_SURE[1]
     return sure and len(line.members) >= ATTACHED and (attached >= 0.5 or len(line.members) > FEW)
 

@@ -30,6 +30,7 @@ PLAIN = 0.05  # of its width: its run is thinned out to this
 MENDED = 0.15  # of the thin strokes' width: pieces no farther apart than twice this are one
 LEAST_PX = 7.0  # across; a smaller piece is a rest of the border's edge,
 THIN = 0.02  # as is one whose area is less than this share of the square of its longest way
+CRUMB = 0.25  # nor is one that is so small beside the larger ones
 COMPACT = 0.35  # of the region across: a larger piece is no letter
 FEW, MOST = 4, 40  # so few pieces are looked at in any case; more, if
 AS_TALL, SHARE, LEVEL = 0.08, 0.4, 4  # so large a share of the tall ones, and so many, are of one height to this share
@@ -71,6 +72,7 @@ def _standing(shape: Shape) -> list[Polygon]:
     left, top, right, bottom = shape.outline.bounds
     kept = (across >= LEAST_PX) & (across <= COMPACT * np.hypot(right - left, bottom - top))
     kept &= shapely.area(rest) >= THIN * across**2
+    kept &= across >= CRUMB * np.quantile(across[kept], 0.9) if kept.any() else False
     pieces = rest[kept]
     if len(pieces) > FEW and not (len(pieces) <= MOST and _level(pieces, MultiLineString(runs))):
         return []
