@@ -12,7 +12,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from analyse.lettering.baselines import Baseline, stand
-from analyse.lettering.evidence import MANY, swells
+from analyse.lettering.evidence import ENOUGH, MANY, swells
 from analyse.lettering.finding import FEW, Found, find
 from analyse.lettering.glyphs import Glyphs, glyphs_of
 from analyse.lettering.heights import heights, stem
@@ -119,7 +119,7 @@ def _stands(line: Found, glyphs: Glyphs, regions: int) -> bool:
     if not attached:
         return True
     if len(line.members) >= MANY:
-        return line.judged.by_geometry(1.0) and line.judged.chance >= ATTACHED_MANY
+        return line.judged.evidence >= ENOUGH and line.judged.chance >= ATTACHED_MANY
     sure = line.judged.evidence >= ATTACHED_SURE[0] and line.judged.chance >= ATTACHED_SURE[1]
     return sure and len(line.members) >= ATTACHED and (attached >= 0.5 or len(line.members) > FEW)
 
