@@ -14,7 +14,7 @@ from plans.layers.fields import LINKS_MM, Survey, united
 from plans.layers.ground import Ground
 from plans.layers.reasons import why_fill
 from plans.layers.recipe import Recipe
-from plans.layers.strokes import sew_outline, sew_stroke
+from plans.layers.strokes import in_strokes, sew_outline, sew_stroke, too_wide
 from plans.seams import CLOTH
 from plans.values import Edge, Sewing
 
@@ -43,27 +43,22 @@ class Layout:
 def plan_sewings(survey: Survey, recipe: Recipe) -> Layout:
     """All sewings of an approach and every shared edge."""
     ground = Ground(survey, recipe)
-    bodies = _bodies(ground)
-    done = {part for sewing in bodies for part in (sewing.part, *sewing.also)}
+    bodies, left_out = _bodies(ground), in_strokes(ground)
+    done = {part for sewing in bodies for part in (sewing.part, *sewing.also)} | left_out
     strokes = [i for i, part in enumerate(survey.sized.parts) if part.kind in ("column", "running") and i not in done]
     made = (
         *bodies,
-        *(sew_outline(ground, p) if _too_wide(ground, p) else sew_stroke(ground, p) for p in strokes),
+        *(sew_outline(ground, p) if too_wide(ground, p) else sew_stroke(ground, p) for p in strokes),
     )
     sewings = tuple(
-        replace(sewing, shortest_mm=ground.cloth.shortest_mm) for sewing in made if not sewing.shape.is_empty
+        replace(sewing, shortest_mm=ground.cloth.shortest_mm)
+        for sewing in made
+        if not sewing.shape.is_empty and sewing.part not in left_out
     )
     edges = plan_edges(
         survey.sized, survey.seams, lambda part: ground.heights[part], ground.edge_reach, ground.angle_of
     )
     return Layout(sewings, edges, _before(ground, sewings), _beneath(ground, sewings), _registration(survey, edges))
-
-
-def _too_wide(ground: Ground, part: int) -> bool:
-    """Whether line work draws a column by its outline."""
-    drawn = ground.parts[part]
-    widest_mm = float(ground.trade.value("line_work.column_widest"))
-    return ground.recipe.bodies == "lines" and drawn.kind == "column" and drawn.width_mm.median > widest_mm
 
 
 def _bodies(ground: Ground) -> list[Sewing]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from analyse.values import Floats, Spine
 from plans.edges import Shape
@@ -13,6 +14,11 @@ from plans.layers.heights import BORDER, layer_of
 from plans.layers.reasons import why_stroke
 from plans.layers.tucks import tucked
 from plans.values import Role, Sewing
+
+FILLED_SHARE = 0.8
+"""A hole so far taken up by strokes is drawn by them."""
+HAIR_MM = 0.03
+"""Cuts between the pieces of one region may leave as much open on either side."""
 
 
 def sew_stroke(ground: Ground, part: int) -> Sewing:
@@ -100,7 +106,7 @@ def sew_outline(ground: Ground, part: int) -> Sewing:
     """A body as its outline: a running line just inside its edge."""
     drawn = ground.parts[part]
     inset_mm = float(ground.trade.value("running.border_inset"))
-    inside = drawn.outline_mm.buffer(-inset_mm)
+    inside = _drawn_edge(ground, part).buffer(-inset_mm)
     spines = tuple(_ring(ring) for area in shapely.get_parts(inside) for ring in (area.exterior, *area.interiors))
     passes = 2
     return Sewing(
@@ -115,6 +121,71 @@ def sew_outline(ground: Ground, part: int) -> Sewing:
         passes=passes,
         why="its outline alone",
     )
+
+
+def too_wide(ground: Ground, part: int) -> bool:
+    """Whether line work draws a column by its outline."""
+    drawn = ground.parts[part]
+    widest_mm = float(ground.trade.value("line_work.column_widest"))
+    return ground.recipe.bodies == "lines" and drawn.kind == "column" and drawn.width_mm.median > widest_mm
+
+
+def _drawn_edge(ground: Ground, part: int) -> Shape:
+    """A body without the holes that strokes fill: a tick or a letter on it is drawn by its own stitches."""
+    bodies = shapely.get_parts(ground.parts[part].outline_mm)
+    if not any(body.interiors for body in bodies):
+        return ground.parts[part].outline_mm
+    strokes = _strokes(ground)
+    places, size = shapely.point_on_surface(strokes), shapely.area(strokes)
+    whole = []
+    for body in bodies:
+        holes = np.array([shapely.Polygon(ring) for ring in body.interiors], dtype=object)
+        held = shapely.contains(holes[:, None], places[None]) * size
+        left = held.sum(axis=1) < FILLED_SHARE * shapely.area(holes)
+        rings = [ring for ring, bare in zip(body.interiors, left.tolist(), strict=True) if bare]
+        whole.append(shapely.Polygon(body.exterior, rings))
+    return shapely.MultiPolygon(whole)
+
+
+def in_strokes(ground: Ground) -> frozenset[int]:
+    """Parts that line work leaves out: eyes of letters, which the strokes round them draw.
+
+    They have the colour of a body that is drawn by its outline alone.
+    """
+    if ground.recipe.bodies != "lines":
+        return frozenset()
+    outlined = {field.colour for field in ground.survey.fields}
+    letters = {part.region for part in ground.parts if part.role_hint == "letter"}
+    strokes = [one for region, one in _stroke_regions(ground) if region in letters]
+    holes = [shapely.Polygon(ring) for stroke in strokes for ring in stroke.interiors]
+    asked = [number for number, part in enumerate(ground.parts) if part.kind != "drop" and part.colour in outlined]
+    places = shapely.point_on_surface([ground.parts[number].outline_mm for number in asked])
+    inside, _ = shapely.STRtree(holes).query(places, predicate="within") if holes and asked else (np.empty(0, int), 0)
+    return frozenset(asked[number] for number in inside.tolist())
+
+
+def _strokes(ground: Ground) -> NDArray[np.object_]:
+    """What the strokes of each region take up, their holes among it."""
+    return np.array([shapely.Polygon(stroke.exterior) for _, stroke in _stroke_regions(ground)], dtype=object)
+
+
+def _stroke_regions(ground: Ground) -> list[tuple[int, shapely.Polygon]]:
+    """The strokes of each region that line work sews as such, as one, with the region."""
+    regions: dict[int, list[Shape]] = {}
+    for number, one in enumerate(ground.parts):
+        if one.kind in ("column", "running") and not too_wide(ground, number):
+            regions.setdefault(one.region, []).append(one.outline_mm)
+    found: list[tuple[int, shapely.Polygon]] = ground.survey.kept(
+        "strokes of regions",
+        lambda: [(at, one) for at, parts in regions.items() for one in shapely.get_parts(_united(parts))],
+    )
+    return found
+
+
+def _united(pieces: list[Shape]) -> Shape:
+    """Pieces of one region as one, hairs between them closed."""
+    one: Shape = shapely.union_all(shapely.buffer(np.array(pieces, dtype=object), HAIR_MM, quad_segs=2))
+    return one
 
 
 def _ring(ring: shapely.LinearRing) -> Spine:

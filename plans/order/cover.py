@@ -22,6 +22,7 @@ ABOUT = (-0.2, 1.2)
 about so much wider than it is drawn."""
 ON_LINE_MM = 0.35
 """A way on a grid lies no further from the running line it follows."""
+SQUARE = np.ones((3, 3), np.uint8)
 CROSS = cv2.getStructuringElement(cv2.MORPH_CROSS, (3, 3))
 
 
@@ -45,8 +46,8 @@ class Grid:
 class Cover:
     """What is sewn over each place of a design: the topmost sewing there, and the body beneath it.
 
-    Thread may run where one of the two is still to be sewn, closes, and is no lighter than the thread; or where the
-    topmost sewn so far is of the same thread.
+    Thread may run where one of the two is still to be sewn, closes, and is no lighter than the thread; where the
+    topmost sewn so far is of the same thread; or along a running line of its own on bare cloth.
     """
 
     def __init__(
@@ -74,7 +75,19 @@ class Cover:
         self._lightness = np.array([*(palette[sewing.thread].lab[0] for sewing in sewings), np.inf])
         self._palette = np.array([colour.lab[0] for colour in palette])
         self._lines = _running(sewings)
+        self._on_lines = self._cells_on_lines(sewings)
         self._lighter = float(trade.value("travel.lighter_over"))
+
+    def _cells_on_lines(self, sewings: tuple[Sewing, ...]) -> dict[int, Mask]:
+        """For each thread the cells along those of its running lines that lie on bare cloth: outlines of bodies."""
+        found: dict[int, Mask] = {}
+        for sewing in sewings:
+            runs = _runs_of(sewing) if sewing.kind == "running" else []
+            if not runs:
+                continue
+            own = _cells_of(runs, self.grid) & (self._top < 0)
+            found[sewing.thread] = found.get(sewing.thread, np.zeros_like(own)) | own
+        return found
 
     def unseen(self, thread: int, left: Mask) -> Mask:
         """(H, W) cells where that thread may run, after its block, while the sewings in `left` are still to be sewn.
@@ -90,7 +103,17 @@ class Cover:
         inner = cv2.erode((own | covered).astype(np.uint8), CROSS) > 0
         for top in self._tops[1:]:
             own |= top == thread
+        if thread in self._on_lines:
+            own |= self._on_lines[thread]
         return np.asarray(own | (covered & inner))
+
+    def finished(self, thread: int, sewn: Mask) -> Mask:
+        """(H, W) cells inside what is sewn of that thread already, its edge left out: travel over them would show.
+
+        Along its edge thread lies in the needle points of the sides, where it is hardly seen.
+        """
+        done = np.append(sewn, False)[self._top] & (self._tops[0] == thread)
+        return np.asarray(cv2.erode(done.astype(np.uint8), SQUARE) > 0)
 
     def on_lines(self, thread: int, points: Floats) -> Floats:
         """Points (N, 2) with those that lie on a running line of that thread put onto its middle: into its holes."""
@@ -102,14 +125,26 @@ class Cover:
         return np.where(on[:, None], put, points)
 
 
+def _runs_of(sewing: Sewing) -> list[Floats]:
+    """The lines (N, 2) of a sewing, closed ones back to where they began."""
+    runs = [np.vstack([one.line, one.line[:1]]) if one.closed else one.line for one in sewing.spines]
+    return [run[:, :2] for run in runs if len(run) > 1]
+
+
 def _running(sewings: tuple[Sewing, ...]) -> dict[int, shapely.MultiLineString]:
     """The running lines of each thread."""
     lines: dict[int, list[Floats]] = {}
     for sewing in sewings:
         if sewing.kind == "running":
-            runs = [np.vstack([one.line, one.line[:1]]) if one.closed else one.line for one in sewing.spines]
-            lines.setdefault(sewing.thread, []).extend(run[:, :2] for run in runs if len(run) > 1)
+            lines.setdefault(sewing.thread, []).extend(_runs_of(sewing))
     return {thread: shapely.MultiLineString(runs) for thread, runs in lines.items() if runs}
+
+
+def _cells_of(lines: list[Floats], grid: Grid) -> Mask:
+    """The cells that lines run through, each step from one to the next over a side, as ways go."""
+    found = np.zeros(grid.shape, np.uint8)
+    cv2.polylines(found, [grid.cells(line).astype(np.int32) for line in lines], False, 1, cv2.LINE_4)
+    return found > 0
 
 
 def closes(sewing: Sewing, trade: Trade) -> bool:

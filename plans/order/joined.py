@@ -15,7 +15,8 @@ from plans.layers import Layout, Survey
 from plans.order.blocks import Tasks
 from plans.order.caps import cap_stages
 from plans.order.cover import Cover, Mask
-from plans.order.lines import lines_of
+from plans.order.lines import Line, lines_of, words_of
+from plans.order.parted import parted
 from plans.order.ports import ports_of
 from plans.order.sequence import sewing_order
 from plans.order.stops import Place, Stop
@@ -34,25 +35,34 @@ NEAR_MM = 4.0
 
 @dataclass(slots=True)
 class _Needle:
-    """What is sewn so far: the sewings that laid something, and the trails between trims with the step of each."""
+    """What is sewn so far: the sewings that laid something, as tasks and as a mask, and the trails between trims with
+    the step of each. words: for each task of a line of lettering its word."""
 
-    kept: list[Sewing] = field(default_factory=list)
+    sewn: Mask
+    words: dict[int, int]
+    kept: list[int] = field(default_factory=list)
     runs: list[list[tuple[Trail, int]]] = field(default_factory=list)
     at: Place | None = None
+
+    def ends_a_word(self, task: int) -> bool:
+        """Whether a new word of lettering begins with a task."""
+        before = self.words.get(self.kept[-1]) if self.kept else None
+        return before is not None and task in self.words and self.words[task] != before
 
 
 def lay_in_order(survey: Survey, layout: Layout, laid: Laid) -> tuple[Stitches, tuple[Step, ...]]:
     """Every needle point of sewings, put in order and joined. Steps that laid nothing are left out."""
-    trade, sized = survey.sized.trade, survey.sized
+    trade, sized, layout = survey.sized.trade, survey.sized, parted(layout)
     cover = Cover(layout.sewings, layout.beneath, sized.parts, survey.parts_map, sized.drawing.palette, trade)
     traveller = Traveller(layout.sewings, sized.parts, cover, toll_of(trade, trade.cloth(sized.cloth).frame))
-    needle, order = _Needle(), _order(survey, layout, traveller)
-    for stop, left in zip(order, _left_after(order, layout.sewings), strict=True):
-        sewing = layout.sewings[stop.task]
-        trail = _laid(sewing, trade, sized.thread, _start(stop, needle.at), stop.end, laid)
+    sewings, lines = layout.sewings, lines_of(layout.sewings, sized.parts)
+    needle = _Needle(np.zeros(len(sewings), bool), words_of(lines, sewings))
+    order = _order(survey, layout, traveller, lines)
+    for stop, left in zip(order, _left_after(order, sewings), strict=True):
+        trail = _laid(sewings[stop.task], trade, sized.thread, _start(stop, needle.at), stop.end, laid)
         if len(trail.xy) >= 2:
-            _go_on(needle, sewing, trail, _move(traveller, needle, sewing, trail, left, trade))
-    return _joined([_run(run) for run in needle.runs], tuple(needle.kept), trade)
+            _go_on(needle, stop.task, trail, _move(traveller, needle, stop.task, trail, left, trade))
+    return _joined([_run(run) for run in needle.runs], tuple(sewings[task] for task in needle.kept), trade)
 
 
 def _left_after(order: tuple[Stop, ...], sewings: tuple[Sewing, ...]) -> list[Mask]:
@@ -83,14 +93,15 @@ def _laid(sewing: Sewing, trade: Trade, thread: str, start: Place | None, end: P
     return laid[key]
 
 
-def _go_on(needle: _Needle, sewing: Sewing, trail: Trail, move: Trail | None) -> None:
+def _go_on(needle: _Needle, task: int, trail: Trail, move: Trail | None) -> None:
     """Take `trail` in: after a trim as a new run, else joined to the run before by `move`."""
     number = len(needle.kept)
     if move is None or (move.move == Move.TRIM).any():
         needle.runs.append([(trail, number)])
     else:
         needle.runs[-1] += [(move, number), (Trail(trail.xy[1:], trail.move[1:], trail.lay[1:]), number)]
-    needle.kept.append(sewing)
+    needle.kept.append(task)
+    needle.sewn[task] = True
     needle.at = _point(trail, -1)
 
 
@@ -103,20 +114,25 @@ def _start(stop: Stop, needle: Place | None) -> Place | None:
     return needle if dist(needle, stop.start) <= dist(needle, stop.end) else stop.start
 
 
-def _move(
-    traveller: Traveller, needle: _Needle, sewing: Sewing, trail: Trail, left: Mask, trade: Trade
-) -> Trail | None:
+def _move(traveller: Traveller, needle: _Needle, task: int, trail: Trail, left: Mask, trade: Trade) -> Trail | None:
     """The way to the next sewing: travel where it does not show, else a jump or a trim. None before the first."""
     if needle.at is None:
         return None
-    entry, before = _point(trail, 0), needle.kept[-1]
+    entry, before, sewing = _point(trail, 0), traveller.sewings[needle.kept[-1]], traveller.sewings[task]
+    cut = trail_of(np.array([entry]), Move.TRIM, Lay.TRAVEL)
     same = before.thread == sewing.thread
     apart = dist(needle.at, entry)
-    if not same or apart <= traveller.shown_most_mm(before, sewing) or apart > traveller.toll.hidden_mm:
-        return move_between(needle.at, entry, hidden=None, same_thread=same, trade=trade)
-    ways = traveller.ways(before, sewing, left, needle.at, entry)
-    if not ways:
-        return trail_of(np.array([entry]), Move.TRIM, Lay.TRAVEL)
+    if not same or apart > traveller.toll.hidden_mm:
+        return cut
+    if apart <= traveller.shown_most_mm(before, sewing):
+        return (
+            cut
+            if needle.ends_a_word(task)
+            else move_between(needle.at, entry, hidden=None, same_thread=same, trade=trade)
+        )
+    ways = traveller.ways(before, sewing, left, needle.at, entry, needle.sewn)
+    if not ways or (len(ways) > 1 and needle.ends_a_word(task)):
+        return cut
     travelled = [_travelled(traveller.cover, sewing.thread, way, trade) for way in ways]
     return _chained([Trail(travelled[0].xy[1:], travelled[0].move[1:], travelled[0].lay[1:]), *travelled[1:]])
 
@@ -125,9 +141,15 @@ def _travelled(cover: Cover, thread: int, way: Floats, trade: Trade) -> Trail:
     """Travel along a way, begun by a jump."""
     points = stepped(way, float(trade.value("travel.stitch")))
     points[1:-1] = cover.on_lines(thread, points[1:-1])
-    kept = points[kept_apart(points, float(trade.value("stitch.shortest")))]
-    if len(kept) < 2 or shapely.distance(shapely.LineString(kept), shapely.points(points)).max() > SMOOTH_MM:
-        kept = points[kept_apart(points, float(trade.value("stitch.shortest_shaped")))]
+    whole = shapely.points(points)
+    for least in (
+        trade.value("stitch.shortest"),
+        trade.value("stitch.shortest_shaped"),
+        trade.value("stitch.never_under"),
+    ):
+        kept = points[kept_apart(points, float(least))]
+        if len(kept) > 1 and shapely.distance(shapely.LineString(kept), whole).max() <= SMOOTH_MM:
+            break
     return begun(trail_of(kept, Move.TRAVEL, Lay.TRAVEL))
 
 
@@ -137,14 +159,13 @@ def tasks_of(survey: Survey, layout: Layout) -> Tasks:
     return Tasks(threads, tuple(colour.lab[0] for colour in survey.sized.drawing.palette), layout.before)
 
 
-def _order(survey: Survey, layout: Layout, traveller: Traveller) -> tuple[Stop, ...]:
+def _order(survey: Survey, layout: Layout, traveller: Traveller, lines: tuple[Line, ...]) -> tuple[Stop, ...]:
     ports = tuple(map(ports_of, layout.sewings))
-    lines = lines_of(layout.sewings, survey.sized.parts)
     stages = None
     if survey.sized.trade.cloth(survey.sized.cloth).frame == "cap":
         boxes = shapely.bounds([sewing.shape for sewing in layout.sewings])
         stages = cap_stages(boxes, layout.before, lines, survey.sized.size_mm[0], survey.sized.trade)
-    return sewing_order(tasks_of(survey, layout), ports, traveller.seconds, lines, stages)
+    return sewing_order(tasks_of(survey, layout), ports, traveller.seconds, lines, stages, traveller.toll.raised_s)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -174,7 +195,10 @@ def _chained(trails: list[Trail]) -> Trail:
 
 
 def _joined(runs: list[_Run], sewings: tuple[Sewing, ...], trade: Trade) -> tuple[Stitches, tuple[Step, ...]]:
-    ended = [_begun(tied(run.trail, trade), Move.TRIM if number else Move.JUMP) for number, run in enumerate(runs)]
+    least_mm = max((sewing.shortest_mm for sewing in sewings), default=0.0)
+    ended = [
+        _begun(tied(run.trail, trade, least_mm), Move.TRIM if number else Move.JUMP) for number, run in enumerate(runs)
+    ]
     step = [_step_of(run, made) for run, made in zip(runs, ended, strict=True)]
     if not ended:
         nothing = np.zeros(0, np.uint8)

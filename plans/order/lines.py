@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
+import shapely
 
 from analyse.values import Floats, Part
+from plans.stitching.curves import slopes
 from plans.values import Sewing
 
 Line = tuple[tuple[int, ...], ...]
 """The sewings of each letter, in reading order."""
+WORD_TIMES, WORD_SHARE = 1.8, 0.25
+"""A word ends at a gap so many times the usual one of its line, and over such a share of its letters' height."""
 
 
 def lines_of(sewings: tuple[Sewing, ...], parts: tuple[Part, ...]) -> tuple[Line, ...]:
@@ -45,6 +51,32 @@ def reading_order(middles: Floats) -> list[int]:
     upright = abs(x1 - x0) < abs(y1 - y0) / 4
     backwards = y0 < y1 if upright else x0 > x1
     return walk[::-1] if backwards else walk
+
+
+def heights(letters: list[Floats]) -> list[Floats]:
+    """How far above the foot of its letter each place (N, 2) of each letter lies, mm; letters in reading order."""
+    middles = np.array([(places.min(axis=0) + places.max(axis=0)) / 2 for places in letters])
+    run = slopes(middles) if len(middles) > 1 else np.array([[1.0, 0.0]])
+    run = run / np.maximum(np.hypot(*run.T), 1e-9)[:, None]
+    down = np.column_stack([-run[:, 1], run[:, 0]])
+    depths = [places @ below for places, below in zip(letters, down, strict=True)]
+    return [depth.max() - depth for depth in depths]
+
+
+def words_of(lines: tuple[Line, ...], sewings: tuple[Sewing, ...]) -> dict[int, int]:
+    """For each sewing of a line of lettering the number of the word it stands in."""
+    found: dict[int, int] = {}
+    word = 0
+    for line in lines:
+        shapes = [shapely.union_all([sewings[index].shape for index in letter]) for letter in line]
+        gaps = np.array([shapely.distance(one, two) for one, two in pairwise(shapes)])
+        sides = shapely.bounds(shapes)
+        tall = float(np.median(np.maximum(sides[:, 2] - sides[:, 0], sides[:, 3] - sides[:, 1])))
+        apart = gaps > max(WORD_TIMES * float(np.median(gaps)), WORD_SHARE * tall)
+        for number, letter in enumerate(line):
+            word += int(number == 0 or apart[number - 1])
+            found |= dict.fromkeys(letter, word)
+    return found
 
 
 def _walk(middles: Floats, start: int) -> list[int]:

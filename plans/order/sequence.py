@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from analyse.values import Floats
 from plans.order.blocks import Tasks, colour_blocks
-from plans.order.lines import Line
+from plans.order.lines import Line, heights
 from plans.order.ports import Ports
 from plans.order.stops import Place, Stop
 from plans.order.tours import Leg, Unit, tour
@@ -27,11 +27,13 @@ def sewing_order(
     ways: Ways,
     lines: Sequence[Line] = (),
     stages: tuple[tuple[int, ...], ...] | None = None,
+    raised_s: float = 0.0,
 ) -> tuple[Stop, ...]:
     """All tasks in order, `tasks.before` kept, with the places where each should begin and end.
 
     lines: tasks to be sewn letter by letter. stages: tasks to be finished with one after the other, whatever changes
-    of thread that costs. Deterministic. Cost: linear in tasks, square within AT_ONCE of them.
+    of thread that costs. raised_s: what each mm above the baseline counts as where letters are joined. Deterministic.
+    Cost: linear in tasks, square within AT_ONCE of them.
     """
     stops: list[Stop] = []
     left = np.ones(len(tasks.thread), bool)
@@ -41,7 +43,7 @@ def sewing_order(
         for some in _at_once(tasks, members, ports):
             same = bool(stops) and tasks.thread[stops[-1].task] == thread
             needle = stops[-1].end if same else None
-            stops += _Block(tasks, some, ports, lines, ways, left).stops(needle)
+            stops += _Block(tasks, some, ports, lines, ways, left, raised_s).stops(needle)
     return tuple(stops)
 
 
@@ -56,6 +58,7 @@ class _Block:
         lines: Sequence[Line],
         ways: Ways,
         left: NDArray[np.bool_],
+        raised_s: float,
     ) -> None:
         self.members = members
         self.before = [(a, b) for a, b in tasks.before if a in set(members) and b in set(members)]
@@ -65,6 +68,7 @@ class _Block:
         self.own = {task: np.arange(begin[i], begin[i + 1]) for i, task in enumerate(members)}
         self.xy = np.vstack([ports[task].xy for task in members])
         self.cost = ways(self.xy, np.repeat(members, counts), left)
+        self.raised_s = raised_s
         self.lines = [line for line in (_within(line, members) for line in lines) if len(line) > 1]
 
     def stops(self, needle: Place | None) -> list[Stop]:
@@ -97,16 +101,24 @@ class _Block:
     def _read(self, letters: Line, entry: int, leave: int) -> list[Stop]:
         """A line letter by letter, each letter's pieces from where the one before ended towards the one after."""
         found: list[Stop] = []
+        own = [np.concatenate([self.own[task] for task in letter]) for letter in letters]
+        raised = np.zeros(len(self.xy))
+        for ports, up in zip(own, heights([self.xy[ports] for ports in own]), strict=True):
+            raised[ports] = up * self.raised_s
         begin = _only(len(self.xy), entry)
-        for letter, after in zip(letters, (*letters[1:], None), strict=True):
-            ahead = None if after is None else np.concatenate([self.own[task] for task in after])
-            end = _only(len(self.xy), leave) if ahead is None else self.cost[:, ahead].min(axis=1)
-            place = {task: number for number, task in enumerate(letter)}
+        for number, letter in enumerate(letters):
+            ahead = own[number + 1] if number + 1 < len(letters) else None
+            end = _only(len(self.xy), leave) if ahead is None else self._to(ahead, raised)
+            place = {task: at for at, task in enumerate(letter)}
             before = [(place[a], place[b]) for a, b in self.before if a in place and b in place]
             legs: list[Leg] = tour([self._unit(task) for task in letter], before, self.cost, begin, end)
             found += [self._stop(letter[unit], first, last) for unit, first, last in legs]
-            begin = self.cost[legs[-1][2]]
+            begin = self.cost[legs[-1][2]] + raised
         return found
+
+    def _to(self, ahead: NDArray[np.int64], raised: Floats) -> Floats:
+        """What it costs to end a letter at each port, with the way to the next letter's ports `ahead`."""
+        return np.asarray((self.cost[:, ahead] + raised[ahead]).min(axis=1) + raised)
 
     def _stop(self, task: int, entry: int, leave: int) -> Stop:
         return Stop(task, _place(self.xy[entry]), _place(self.xy[leave]))

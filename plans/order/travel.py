@@ -22,7 +22,8 @@ SMOOTH_MM = 0.12
 @dataclass(frozen=True, slots=True)
 class Toll:
     """What ways cost: the longest hidden one, how much may show uncut, between two running lines as well; and seconds
-    for a trim, for each mm that shows, for a travel out of sight and for each mm of way."""
+    for a trim, for each mm that shows, for a travel out of sight and each mm of it, for each mm of way, and for each mm
+    that letters are joined above their baseline."""
 
     hidden_mm: float
     untrimmed_mm: float
@@ -30,7 +31,9 @@ class Toll:
     trim_s: float
     shown_s: float
     hidden_s: float
+    hidden_each_s: float
     per_mm_s: float
+    raised_s: float
 
 
 def toll_of(trade: Trade, frame: str) -> Toll:
@@ -42,7 +45,9 @@ def toll_of(trade: Trade, frame: str) -> Toll:
         float(trade.value("machine.trim")),
         float(trade.value("travel.shown_counts")),
         float(trade.value("travel.hidden_counts")),
+        float(trade.value("travel.hidden_each_counts")),
         60 / float(trade.value("machine.speed", frame=frame)) / float(trade.value("travel.stitch")),
+        float(trade.value("travel.raised_counts")),
     )
 
 
@@ -64,7 +69,8 @@ class Traveller:
         line = np.array([self._reads_as_line(self.sewings[task]) for task in owner.tolist()])
         most = np.where(line[:, None] & line[None, :], toll.between_lines_mm, toll.untrimmed_mm)
         way = ROUNDABOUT * apart
-        hidden = np.where(way <= toll.hidden_mm, toll.hidden_s + shown * toll.shown_s + way * toll.per_mm_s, np.inf)
+        each_s = toll.hidden_each_s + toll.per_mm_s
+        hidden = np.where(way <= toll.hidden_mm, toll.hidden_s + shown * toll.shown_s + way * each_s, np.inf)
         hidden[shown > most] = np.inf
         short = np.where(apart <= most, apart * (toll.shown_s + toll.per_mm_s), np.inf)
         return np.asarray(np.minimum(np.minimum(hidden, short), toll.trim_s + apart * toll.per_mm_s))
@@ -77,16 +83,19 @@ class Traveller:
     def _reads_as_line(self, sewing: Sewing) -> bool:
         return sewing.kind == "running" and self.parts[sewing.part].role_hint != "letter"
 
-    def ways(self, one: Sewing, two: Sewing, left: Mask, start: Place, end: Place) -> list[Floats]:
+    def ways(
+        self, one: Sewing, two: Sewing, left: Mask, start: Place, end: Place, sewn: Mask | None = None
+    ) -> list[Floats]:
         """Ways (N, 2) mm from one sewing to the next of its thread that do not show, a leap between each and the next.
 
-        Empty where there are none.
+        Empty where there are none. They go along the edges of what is `sewn` of the thread, or lie beneath the rest.
         """
         toll, grid = self.toll, self.cover.grid
         (x0, y0), (x1, y1) = grid.cells(np.array([start, end])).tolist()
         most, leap = toll.hidden_mm / GRID_MM, self.shown_most_mm(one, two) / GRID_MM
-        cells = way_between(self._terrain(two.thread, left), (x0, y0), (x1, y1), most, leap)
-        found = [grid.places(way) for way in cells]
+        shunned = None if sewn is None else self.cover.finished(two.thread, sewn)
+        cells = way_between(self._terrain(two.thread, left), (x0, y0), (x1, y1), most, leap, shunned)
+        found = [self.cover.on_lines(two.thread, grid.places(way)) for way in cells]
         if found:
             found[0] = np.vstack([[start], found[0][1:]])
             found[-1] = np.vstack([found[-1][:-1] if len(found[-1]) > 1 else found[-1], [end]])

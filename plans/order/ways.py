@@ -24,6 +24,8 @@ BUCKET = 12
 """Of the leaps between two areas that lie within so many cells the shortest is kept."""
 NEAR_CELLS = 3
 """A place counts to an area if that is no further off."""
+FEW_SHUNNED = 3
+"""So many cells of a way may be shunned ones before a way round them is looked for: where it begins and ends."""
 LEAP_COSTS, OPEN_COSTS = 8.0, 8.0
 """A leap counts as so many cells of hidden way, and each of its cells as so many: to show less is worth a detour."""
 
@@ -87,23 +89,35 @@ def _shortest(one: Ints, two: Ints, areas: NDArray[np.int32], leap: float) -> Le
     return Leaps(one[kept], two[kept], ends[kept], length[kept])
 
 
-def way_between(terrain: Terrain, start: Cell, end: Cell, most: float, leap: float) -> list[Ints]:
+def way_between(
+    terrain: Terrain, start: Cell, end: Cell, most: float, leap: float, shunned: Mask | None = None
+) -> list[Ints]:
     """Ways (N, 2) of cells x, y from `start` to `end`, one behind the other, each within one area.
 
     Between two of them lies a leap, all leaps together `leap` cells at most; the ways together are at most `most` cells
-    long. Empty where there is none. The ends are moved to the nearest cell of an area.
+    long. Empty where there is none. The ends are moved to the nearest cell of an area. Cells that are `shunned` are
+    gone round, however long that is within `most`; where they cannot be, they count as leapt over.
     """
     begin, goal = _on_area(terrain, start), _on_area(terrain, end)
     if begin is None or goal is None:
         return []
     stations = _stations(terrain, begin, goal, most, leap)
     found = []
+    shown = sum(hypot(b[0] - a[0], b[1] - a[1]) for (_, a), (b, _) in pairwise(stations))
     for first, second in stations:
         part = _wave(terrain.areas, first, second, int(most))
         if part is None:
             return []
+        if shunned is not None and _count(part, shunned) > FEW_SHUNNED:
+            round_it = _wave(terrain.areas, first, second, int(most), shunned)
+            part = part if round_it is None else round_it
+            shown += max(_count(part, shunned) - 2 * NEAR_CELLS, 0)
         found.append(part)
-    return found if sum(map(len, found)) <= most else []
+    return found if sum(map(len, found)) <= most and shown <= leap else []
+
+
+def _count(way: Ints, shunned: Mask) -> int:
+    return int(shunned[way[:, 1], way[:, 0]].sum())
 
 
 def _stations(terrain: Terrain, start: Cell, end: Cell, most: float, leap: float) -> list[tuple[Cell, Cell]]:
@@ -181,10 +195,11 @@ def _on_area(terrain: Terrain, at: Cell, reach: int = NEAR_CELLS) -> Cell | None
     return int(column[first]) + low_x, int(row[first]) + low_y
 
 
-def _wave(areas: NDArray[np.int32], start: Cell, end: Cell, most: int) -> Ints | None:
+def _wave(areas: NDArray[np.int32], start: Cell, end: Cell, most: int, shunned: Mask | None = None) -> Ints | None:
     """(N, 2) cells from `start` to `end` through their area, at most `most` steps; None if there is none.
 
-    A wave spreads from the start, by four and by eight neighbours in turn, which is near the true distance.
+    A wave spreads from the start, by four and by eight neighbours in turn, which is near the true distance. Cells that
+    are `shunned` it keeps out of, but about its ends.
     """
     margin = int((most - hypot(end[0] - start[0], end[1] - start[1])) / 2) + 2
     if margin < 2:
@@ -193,6 +208,10 @@ def _wave(areas: NDArray[np.int32], start: Cell, end: Cell, most: int) -> Ints |
     high_x, high_y = (max(a, b) + margin + 1 for a, b in zip(start, end, strict=True))
     free = (areas[low_y:high_y, low_x:high_x] == areas[start[1], start[0]]).astype(np.uint8)
     goal = end[1] - low_y, end[0] - low_x
+    if shunned is not None:
+        ends = np.zeros_like(free)
+        ends[[start[1] - low_y, goal[0]], [start[0] - low_x, goal[1]]] = 1
+        free &= ~shunned[low_y:high_y, low_x:high_x] | (cv2.dilate(ends, SQUARE, iterations=NEAR_CELLS) > 0)
     reached = np.zeros_like(free)
     reached[start[1] - low_y, start[0] - low_x] = 1
     when = np.where(reached, 0, -1)

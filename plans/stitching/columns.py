@@ -32,7 +32,8 @@ def lay_columns(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail
     if not columns:
         return NOTHING
     rules, stitch = column_rules(trade, sewing.stitch_mm), run_rules(trade)
-    wear = Wear(sewing.widen_mm + sewing.pull_mm, sewing.push_mm, sewing.spacing_mm, sewing.underlay, rules, stitch)
+    grown, spacing = sewing.widen_mm + sewing.pull_mm, _spacing(sewing, columns)
+    wear = Wear(grown, sewing.push_mm, spacing, sewing.underlay, rules, stitch)
     ends = np.array([column.sides.ends for column in columns])
     left = np.ones(len(columns), bool)
     at = np.asarray(start if start is not None else ends[0, 0], float)
@@ -45,6 +46,13 @@ def lay_columns(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail
         trails.append(_joined(sewing, polygons, trails, one, trade))
         at = trails[-1].xy[-1]
     return chained(trails)
+
+
+def _spacing(sewing: Sewing, columns: tuple[Column, ...]) -> float:
+    """The spacing asked for; where stitches across are shorter than the cloth bears, so open that they slant enough."""
+    width = 2 * (sewing.widen_mm + sewing.pull_mm)
+    width += float(np.median(np.concatenate([column.sides.widths for column in columns])))
+    return max(sewing.spacing_mm, 2.0 * float(np.sqrt(max(sewing.shortest_mm**2 - width**2, 0.0))))
 
 
 def _nearest(ends: Floats, left: np.ndarray[tuple[int], np.dtype[np.bool_]], at: Floats) -> tuple[int, bool]:
@@ -75,6 +83,9 @@ def _sewn(run: Run, from_end: bool, at: Floats, goal: int | None, trade: Trade) 
         runs.append(runs[-1][::-1] if runs and sides.nearer_end(runs[-1][0]) != goal else _crossing(sides, here, trade))
         here = runs[-1][-1]
     top = run.top(here)
+    if runs and len(top):
+        far = np.hypot(*(runs[-1] - top[0]).T) >= trade.value("stitch.shortest_shaped")
+        runs[-1] = runs[-1][: int(np.flatnonzero(far)[-1]) + 1] if far.any() else runs[-1][:0]
     return chained([*(trail_of(one, Move.SEW, Lay.UNDERLAY) for one in runs), trail_of(top, Move.SEW, Lay.TOP)])
 
 

@@ -115,7 +115,7 @@ def rows_sewn(ground: Ground, runs: tuple[Run, ...], rules: RowRules) -> tuple[F
     origin = float(rows.low.min() + rows.high.max()) / 2
     u, index = needle_points(begin, end, rows.row[spans], origin, rules)
     begins, lasts = np.searchsorted(index, heads), np.searchsorted(index, heads + sizes - 1)
-    return np.column_stack([u, rows.v[spans][index]]), begins.tolist(), lasts.tolist()
+    return np.column_stack([u, rows.v_of(spans)[index]]), begins.tolist(), lasts.tolist()
 
 
 def _arrival(ground: Ground, leg: Leg, at: Floats, goal: Floats, first: bool, trade: Trade) -> Trail:

@@ -103,7 +103,7 @@ def span_at(ground: Ground, place: Floats, among: Ints | None = None) -> int:
     rows = ground.pieces.rows
     near, sure = rows.near(float(place[1]), NEAR_ROWS) if among is None else (among, np.inf)
     while True:
-        met = np.column_stack([np.clip(place[0], rows.low[near], rows.high[near]), rows.v[near]])
+        met = np.column_stack([np.clip(place[0], rows.low[near], rows.high[near]), rows.v_of(near)])
         gaps = np.hypot(*(met - place).T)
         order = np.argsort(gaps, kind="stable")[:LOOKED_AT]
         shapely.prepare(ground.shape)

@@ -23,33 +23,36 @@ FEW = 32  # points in which a tie is usually found
 Place = tuple[float, float]
 
 
-def tied(trail: Trail, trade: Trade) -> Trail:
+def tied(trail: Trail, trade: Trade, shortest_mm: float = 0.0) -> Trail:
     """`trail` with its tie-in before and its tie-off behind, at every trim inside it too.
 
     Both run back over the trail's own first and last stitches, so that they lie within what is sewn and no hole is
-    pierced again and again.
+    pierced again and again. shortest_mm: what the cloth asks of every stitch, where that is more than ties have.
     """
     cuts = [0, *np.flatnonzero(trail.move[1:] == Move.TRIM) + 1, len(trail.xy)]
-    return chained([_tied(part_of(trail, first, behind), trade) for first, behind in pairwise(cuts)])
+    return chained([_tied(part_of(trail, first, behind), trade, shortest_mm) for first, behind in pairwise(cuts)])
 
 
-def _tied(trail: Trail, trade: Trade) -> Trail:
+def _tied(trail: Trail, trade: Trade, shortest_mm: float) -> Trail:
     if len(trail.xy) < 2:
         return trail
-    ahead = tie_points(trail.xy, trade)[::-1]
-    behind = tie_points(trail.xy[::-1], trade, OFF_SHARE)
+    ahead = tie_points(trail.xy, trade, shortest_mm=shortest_mm)[::-1]
+    behind = tie_points(trail.xy[::-1], trade, OFF_SHARE, shortest_mm)
     tie_in = begun(trail_of(ahead, Move.SEW, Lay.TIE), Move(int(trail.move[0])))
     first = Move.SEW if len(tie_in.xy) else Move(int(trail.move[0]))
     return chained([tie_in, begun(trail, first), trail_of(behind, Move.SEW, Lay.TIE)])
 
 
-def tie_points(path: Floats, trade: Trade, first_share: float = 1.0) -> Floats:
+def tie_points(path: Floats, trade: Trade, first_share: float = 1.0, shortest_mm: float = 0.0) -> Floats:
     """Places along the first stitches of `path`, each a tie's length further from its start by the thread.
 
     first_share: the first one's share of that length. Where the path turns back on itself the thread goes on until the
-    needle falls far enough from the last place; where there is no such place the tie is that much shorter.
+    needle falls far enough from the last place; where there is no such place the tie is that much shorter. Where the
+    cloth bears no tie's short stitches (`shortest_mm`) it lies in the path's own holes, which are never doubled there.
     """
     count, length, shortest = trade.value("tie.count"), trade.value("tie.length"), trade.value("tie.shortest")
+    if shortest_mm > length:
+        return np.asarray(path[1 : count + 1])
     xy, way = _begin(path, count * length * max(TRIED))
     points: list[Place] = []
     at, here = 0.0, xy[0]

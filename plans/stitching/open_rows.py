@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 from shapely import Polygon
 
 from analyse.trade import Trade
@@ -49,11 +50,19 @@ def _nearest_first(ground: Ground, over: Ground, at: Floats) -> tuple[Run, ...]:
     chosen: list[Run] = []
     while len(left):
         gaps = np.hypot(*(begin[left] - at).T)
-        near = left[np.argsort(gaps, kind="stable")[:LOOKED_AT]]
-        one = next((i for i in near.tolist() if clear(over.shape, np.array([at, begin[i]]))), int(near[0]))
+        one = int(left[np.argmin(gaps)])
+        if not clear(over.shape, np.array([at, begin[one]])):
+            near = left[_smallest(gaps, LOOKED_AT)].tolist()
+            one = next((i for i in near if clear(over.shape, np.array([at, begin[i]]))), one)
         chosen.append(options[one])
         at, left = finish[one], left[owner[left] != owner[one]]
     return tuple(chosen)
+
+
+def _smallest(values: Floats, most: int) -> NDArray[np.int64]:
+    """Indices of the smallest values in order, the first of even ones first."""
+    few = np.flatnonzero(values <= np.partition(values, most)[most]) if len(values) > most else np.arange(len(values))
+    return few[np.argsort(values[few], kind="stable")[:most]]
 
 
 def _options(pieces: Pieces) -> list[tuple[int, int, bool]]:
@@ -69,4 +78,5 @@ def _ends(pieces: Pieces, run: Run) -> tuple[tuple[float, float], tuple[float, f
     rows, first, last = pieces.rows, int(run.spans[0]), int(run.spans[-1])
     begin = rows.low[first] if run.begins_low else rows.high[first]
     end = rows.high[last] if run.ends_high else rows.low[last]
-    return (float(begin), float(rows.v[first])), (float(end), float(rows.v[last]))
+    v = rows.v_of(np.array([first, last]))
+    return (float(begin), float(v[0])), (float(end), float(v[1]))

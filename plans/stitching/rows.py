@@ -63,10 +63,9 @@ class Rows:
     low: Floats
     high: Floats
 
-    @property
-    def v(self) -> Floats:
-        """Where each span's row lies."""
-        return np.asarray(self.first_v + self.row * self.pitch)
+    def v_of(self, spans: Ints) -> Floats:
+        """Where the row of each of some spans lies."""
+        return np.asarray(self.first_v + self.row[spans] * self.pitch)
 
     def near(self, v: float, rows: int) -> tuple[Ints, float]:
         """The spans of the rows within so many of `v`, and the distance within which none is missed."""

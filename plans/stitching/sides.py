@@ -165,8 +165,8 @@ def _cut_across(shape: Polygon, angle_deg: float) -> tuple[Floats, Floats]:
     frame = frame_of(shape, angle_deg, None)
     pieces = cut_pieces(cut_rows(shape, frame, SAMPLE_MM))
     spans, rows = max(pieces.members, key=len), pieces.rows
-    left = frame.outward(np.column_stack([rows.low[spans], rows.v[spans]]))
-    return left, frame.outward(np.column_stack([rows.high[spans], rows.v[spans]]))
+    left = frame.outward(np.column_stack([rows.low[spans], rows.v_of(spans)]))
+    return left, frame.outward(np.column_stack([rows.high[spans], rows.v_of(spans)]))
 
 
 def _ring_spine(shape: Polygon) -> Spine:

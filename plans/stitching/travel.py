@@ -55,7 +55,8 @@ def way_through(
     Steps are at most `stitch_mm`; the way keeps off the spans' ends where they leave it room.
     """
     rows = pieces.rows
-    low, high, v = rows.low[list(spans)], rows.high[list(spans)], rows.v[list(spans)]
+    over = np.asarray(spans, np.int64)
+    low, high, v = rows.low[over], rows.high[over], rows.v_of(over)
     margin = np.minimum(MARGIN_MM, (high - low) / 3)
     corners, u = [start], start[0]
     for a, b, off, at in zip(low.tolist(), high.tolist(), margin.tolist(), v.tolist(), strict=True):
@@ -177,7 +178,7 @@ def nearest_span(pieces: Pieces, u: float, v: float, among: Ints | None = None) 
     rows = pieces.rows
     spans = np.arange(len(rows)) if among is None else among
     aside = np.maximum(np.maximum(rows.low[spans] - u, u - rows.high[spans]), 0.0)
-    return int(spans[np.argmin(np.hypot(aside, rows.v[spans] - v))])
+    return int(spans[np.argmin(np.hypot(aside, rows.v_of(spans) - v))])
 
 
 def way_across(pieces: Pieces, shape: Polygon, at: Floats, entry: int, stitch_mm: float) -> Floats:
@@ -192,9 +193,9 @@ def way_across(pieces: Pieces, shape: Polygon, at: Floats, entry: int, stitch_mm
     middle = float(rows.low[entry] + rows.high[entry]) / 2
     group = next(group for group in connected(pieces) if int(pieces.piece[here]) in group)
     near = np.flatnonzero(np.isin(pieces.piece, list(group)))
-    leave = nearest_span(pieces, middle, float(rows.v[entry]), near)
+    leave = nearest_span(pieces, middle, float(rows.v_of(np.array([entry]))[0]), near)
     spans = route(pieces, here, leave) or [here]
     leave_u = float(np.clip(middle, rows.low[leave], rows.high[leave]))
     path = way_through(pieces, spans, (float(at[0]), float(at[1])), leave_u, stitch_mm)
-    met = np.array([np.clip(leave_u, rows.low[entry], rows.high[entry]), rows.v[entry]])
+    met = np.array([np.clip(leave_u, rows.low[entry], rows.high[entry]), rows.v_of(np.array([entry]))[0]])
     return np.concatenate([path[:-1], stepped(inside_way(shape, np.vstack([path[-1], met])), stitch_mm)])

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import Polygon
 
 from analyse.trade import Trade
@@ -21,7 +22,7 @@ from plans.stitching.travel import stepped
 from plans.values import Lay, Move, Sewing, Trail, Underlay
 
 LEAST_LOOP_MM = 3.0  # a shorter ring of underlay is not worth its stitches
-END_INSET_MM = 0.5  # underlay of a column stops short of its ends
+EVEN_MM = 1e-6  # distances that differ by less are even
 
 
 def fill_underlay(ground: Ground, sewing: Sewing, layer: Underlay, start: Place, trade: Trade) -> Trail:
@@ -56,10 +57,11 @@ def _edge_runs(ground: Ground, inner: list[Polygon], start: Place, trade: Trade)
     rings = [ring for ring in rings if lengths(ring).sum() > trade.value("fill.underlay_least_ring")]
     at = rings[0][0] if start is None and rings else np.asarray(start, float)
     lines = np.array([shapely.LineString(ring) for ring in rings])
+    boxes, left = shapely.bounds(lines), np.arange(len(rings))
     trails: list[Trail] = []
-    while rings:
-        nearest = int(np.argmin(shapely.distance(lines, shapely.points(at))))
-        ring, lines = rings.pop(nearest), np.delete(lines, nearest)
+    while len(left):
+        nearest = _nearest_line(lines[left], boxes[left], at)
+        ring, left = rings[int(left[nearest])], np.delete(left, nearest)
         first = int(np.argmin(np.hypot(*(ring[:-1] - at).T)))
         turned = np.roll(ring[:-1], -first, axis=0)
         if not shapely.is_ccw(shapely.LinearRing(ground.frame.inward(ring))):
@@ -68,6 +70,18 @@ def _edge_runs(ground: Ground, inner: list[Polygon], start: Place, trade: Trade)
         trails.append(linked(ground, trails, trail_of(loop, Move.SEW, Lay.UNDERLAY), trade))
         at = loop[-1]
     return chained(trails)
+
+
+def _nearest_line(lines: NDArray[np.object_], boxes: Floats, at: Floats) -> int:
+    """The line nearest to a place, the first of those equally near; boxes (N, 4): their bounds.
+
+    A line lies no nearer than its box: only those are measured whose box lies nearer than the nearest box's line.
+    """
+    place = shapely.points(at)
+    off = np.hypot(*np.maximum(np.maximum(boxes[:, :2] - at, at - boxes[:, 2:]), 0.0).T)
+    sure = float(shapely.distance(lines[int(np.argmin(off))], place))
+    near = np.flatnonzero(off <= sure + EVEN_MM)
+    return int(near[np.argmin(shapely.distance(lines[near], place))])
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from shapely import Point, box
+from shapely import LineString, Point, box
 
 from plans.approaches import named
 from plans.job import Job
 from plans.lay import lay
 from plans.layers import survey
-from plans.values import LaidPlan, Move, Stitches
+from plans.values import LaidPlan, Lay, Move, Stitches
 from tests.drawing_fixture import Piece, bold_mark, crest, ring, scaled_beast, sized, stroke
 from tests.plans.order.shown import links, shown_mm
 
@@ -93,8 +93,39 @@ def test_dark_thread_never_travels_beneath_light() -> None:
 
 
 def test_a_ring_is_a_way_from_what_touches_it_to_what_touches_it() -> None:
-    """Four gold bars inside a gold ring, each touching it: no cut."""
-    bars = [stroke("gold", [(20 + dx * 3, 20 + dy * 3), (20 + dx * 8.4, 20 + dy * 8.4)], 2.0)
+    """Four gold bars inside a gold ring, each touching it: no cut, since half the ring is no longer than 25 mm."""
+    bars = [stroke("gold", [(20 + dx * 2.4, 20 + dy * 2.4), (20 + dx * 5.4, 20 + dy * 5.4)], 1.6)
             for dx, dy in ((1, 0), (0, 1), (-1, 0), (0, -1))]  # fmt: skip
-    plan = laid([*bars, ring("gold", (20, 20), 9, 2.0)], "side-by-side")
+    plan = laid([*bars, ring("gold", (20, 20), 6, 2.0)], "side-by-side")
     assert plan.estimate.trims == 0
+
+
+@pytest.mark.parametrize("approach", ["side-by-side", "line-work"])
+def test_no_way_runs_over_the_middle_of_what_is_sewn_already(approach: str) -> None:
+    """Common practice: thread that lies across finished columns shows as a line, along their rims it does not."""
+    plan = laid([stroke("navy", [(5, 5), (5, 25)], 4.0), stroke("navy", [(4, 25), (20, 25)], 4.0),
+                 stroke("navy", [(20, 25), (20, 5)], 4.0)], approach)  # fmt: skip
+    stitches = plan.stitches
+    travel = np.flatnonzero((stitches.lay == Lay.TRAVEL) & (stitches.move == Move.TRAVEL))
+    for row in travel.tolist():
+        done = [step.sewing.shape.buffer(-1.0) for number, step in enumerate(plan.steps) if number < stitches.step[row]]
+        way = LineString(stitches.xy[row - 1 : row + 1])
+        assert sum(way.intersection(shape).length for shape in done) <= 1.0
+
+
+@pytest.mark.parametrize("gap", [0.8, 1.5])
+def test_letters_are_joined_at_their_foot(gap: float) -> None:
+    """Common practice: a connector shows least along the baseline."""
+    x = [5 + number * (1.5 + gap) for number in range(4)]
+    letters = [stroke("navy", [(at, 5), (at, 12)], 1.5, hint="letter", family="line-1") for at in x]
+    stitches = laid(letters, "side-by-side").stitches
+    joined = np.flatnonzero(stitches.move == Move.JUMP)[1:]
+    assert len(joined) == 3
+    assert (stitches.xy[joined, 1] > 12 - 5 - 3.5).sum() >= 2
+
+
+def test_thread_is_cut_where_a_word_ends() -> None:
+    """Common practice: a connector across a word space reads as a dash."""
+    x = (5, 7.2, 9.4, 12.9, 15.1, 17.3)
+    letters = [stroke("navy", [(at, 5), (at, 9)], 1.5, hint="letter", family="line-1") for at in x]
+    assert laid(letters, "side-by-side").estimate.trims == 1

@@ -11,6 +11,7 @@ from shapely import MultiPolygon, Polygon
 from analyse.trade import Trade
 from plans.stitching.compensation import held_back
 from plans.stitching.dot import is_dot
+from plans.stitching.ground import fill_parts
 from plans.stitching.rows import frame_of
 from plans.values import Lay, Move, Sewing, Trail
 from tests.plans.stitching.spines import outline
@@ -190,8 +191,11 @@ def bare_at_most(trail: Trail) -> float:
 
 
 def aimed(shape: Polygon | MultiPolygon, angle_deg: float, push_mm: float) -> Polygon | MultiPolygon:
-    """What a fill's rows are to cover: the shape without what push brings by itself."""
-    parts = [held_back(part, frame_of(part, angle_deg, None), push_mm).shape for part in shapely.get_parts(shape)]
+    """What a fill's rows are to cover: the shape without what push brings by itself.
+
+    A ring that touches itself in a point is told apart first: drawing it in would seem to cut it there.
+    """
+    parts = [held_back(part, frame_of(part, angle_deg, None), push_mm).shape for part in fill_parts(shape)]
     return parts[0] if len(parts) == 1 else MultiPolygon(parts)
 
 

@@ -142,3 +142,24 @@ def test_on_leather_no_stitch_but_a_tie_is_shorter_than_its_holes_allow(kind: st
     assert steps_mm(trail).min() >= 1.5 - 1e-9
     assert steps_mm(trail).max() <= TRADE.value("kind.split_over")
     assert jumps(trail) == 0
+
+
+@pytest.mark.parametrize("width", [1.0, 1.3, 2.0, 3.0])
+def test_no_stitch_on_leather_is_shorter_than_its_holes_bear_not_even_a_tie(width: float) -> None:
+    """Common practice: needle holes in leather never close; 1.5 mm at least from one to the next."""
+    leather = TRADE.cloth("leather")
+    one = band(line((0, 0), (20, 0)), width)
+    asked = {"spacing_mm": 0.48, "pull_mm": leather.pull_mm, "shortest_mm": leather.shortest_mm}
+    trail = lay_sewing(Sewing(0, 0, "column", "body", 0, outline(one), spines=(one,), **asked), TRADE)  # type: ignore[arg-type]
+    whole = tied(trail, TRADE, leather.shortest_mm)
+    assert steps_mm(whole).min() >= 1.5 - 1e-6
+    assert len(steps_mm(whole, Lay.TIE)) >= 4
+
+
+def test_a_narrow_column_on_leather_is_an_even_open_zigzag() -> None:
+    one = band(line((0, 0), (20, 0)), 1.0)
+    sewing = Sewing(
+        0, 0, "column", "body", 0, outline(one), spines=(one,), spacing_mm=0.48, pull_mm=0.1, shortest_mm=1.5
+    )
+    steps = steps_mm(lay_sewing(sewing, TRADE), Lay.TOP)
+    assert steps.max() - steps.min() < 0.05
