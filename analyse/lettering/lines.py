@@ -28,7 +28,8 @@ LEVEL_DEG = 2.0  # a straight line this near level is not slanted
 RING = np.pi  # an arc over so much of its circle is a ring
 SPACED = 1.5  # letters are of one word if they are no farther apart than so many middle gaps
 ATTACHED = 4  # letters of a line on a border, at least, and most of them on it where they are no more than FEW;
-ATTACHED_SURE, ATTACHED_MANY = (0.7, 0.8), 0.5  # their evidence and their chance; of many letters the chance
+ATTACHED_SURE, ATTACHED_MANY = (0.7, 0.8), 0.5  # their evidence and their chance; of many letters the chance,
+ATTACHED_LEVEL = 0.01  # and if their evidence is weak how steady they are
 MARK = 0.6  # dots, commas, hyphens: at most this high and wide, in letter heights,
 MARK_ABOVE, MARK_BELOW = 1.5, -0.35  # and between these levels
 
@@ -119,7 +120,8 @@ def _stands(line: Found, glyphs: Glyphs, regions: int) -> bool:
     if not attached:
         return True
     if len(line.members) >= MANY:
-        return line.judged.evidence >= ENOUGH and line.judged.chance >= ATTACHED_MANY
+        level = line.judged.evidence >= ENOUGH or line.judged.unsteady <= ATTACHED_LEVEL
+        return level and line.judged.chance >= ATTACHED_MANY
     sure = line.judged.evidence >= ATTACHED_SURE[0] and line.judged.chance >= ATTACHED_SURE[1]
     return sure and len(line.members) >= ATTACHED and (attached >= 0.5 or len(line.members) > FEW)
 
