@@ -22,7 +22,7 @@ class Candidate:
 
     look: its unscaled weight. region: the region it belongs to, or None. line: of lettering, if it is one. group:
     details that share one are gathered where they are alike; count: how many it stands for; many: what several are
-    called, such as "strokes of deep blue".
+    called, such as "strokes of deep blue". least: the measure from which it holds, a hair under the need.
     """
 
     kind: FeatureKind
@@ -38,6 +38,7 @@ class Candidate:
     group: Hashable = None
     many: str = ""
     count: int = 1
+    least: float | None = None
 
 
 def gathered(candidates: Sequence[Candidate]) -> list[Candidate]:
@@ -73,8 +74,21 @@ def holds_from_mm(candidate: Candidate, extent_px: float) -> float | None:
     """The design width from which a length holds; None for a colour step or shading, and where no design is so wide."""
     if candidate.unit != "mm":
         return None
-    width = candidate.needs / max(candidate.measure, 1e-9) * extent_px
+    width = _least(candidate) / max(candidate.measure, 1e-9) * extent_px
     return width if width <= LARGEST_MM else None
+
+
+def tolerant(candidates: Sequence[Candidate], setting: Setting) -> list[Candidate]:
+    """The same, lengths so little under their need that no measuring tells them from it counted as it.
+
+    What was drawn to be just wide enough must not be at risk by how its picture was read.
+    """
+    share = 1.0 - setting.value("detail.tolerance")
+    return [replace(c, least=c.needs * share) if c.unit == "mm" else c for c in candidates]
+
+
+def _least(candidate: Candidate) -> float:
+    return candidate.needs if candidate.least is None else candidate.least
 
 
 def weighed(candidates: Sequence[Candidate]) -> list[Candidate]:
@@ -90,9 +104,12 @@ def at_size(
     scale = setting.mm_per_px
     measure = candidate.measure * scale if candidate.unit == "mm" else candidate.measure
     where = (candidate.at_px[0] - origin[0]) * scale, (candidate.at_px[1] - origin[1]) * scale
+    state = _state(candidate, measure, setting)
+    if state == "holds" and candidate.unit == "mm":
+        measure = max(measure, candidate.needs)
     feature = Feature(
         kind=candidate.kind, at_mm=where, measure=measure, needs=candidate.needs, unit=candidate.unit,
-        holds_from_width_mm=holds_from_mm(candidate, extent_px), state=_state(candidate, measure, setting),
+        holds_from_width_mm=holds_from_mm(candidate, extent_px), state=state,
         row=candidate.row, weight=candidate.look, part=part, text=candidate.text,
     )  # fmt: skip
     feature = feature if candidate.line is None else lettered(feature, candidate.line, setting)
@@ -103,7 +120,7 @@ def _state(candidate: Candidate, measure: float, setting: Setting) -> State:
     if candidate.kind == "shading":
         most = candidate.needs * (1.0 + setting.value("detail.at_risk"))
         return "holds" if measure <= candidate.needs else "at-risk" if measure <= most else "lost"
-    if measure >= candidate.needs * (1.0 - ROUNDING):
+    if measure >= _least(candidate) * (1.0 - ROUNDING):
         return "holds"
     if candidate.unit == "dE00":
         return "at-risk" if measure >= setting.value("colours.lost_under") else "lost"

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import shapely
 
 from analyse.colours.lab import srgb_to_lab
-from analyse.detail.candidates import Candidate, at_size, gathered, holds_from_mm, weighed
+from analyse.detail.candidates import Candidate, at_size, gathered, holds_from_mm, tolerant, weighed
 from analyse.detail.colours import colour_candidates
 from analyse.detail.gaps import gap_candidates
 from analyse.detail.lettering import lettering_candidates, outside_lines
@@ -22,6 +22,8 @@ from analyse.widths.measuring import Measures
 
 SPECK = 0.0005  # of the look of all details: what is less and narrower than SLIVER_PX is the edge's doing
 SLIVER_PX = 2.0
+DUST = 0.002  # of the look: a dot that weighs less and holds on no usual design is dust on the picture,
+SPRINKLED = 3  # unless there are so many of them: then somebody drew them
 
 
 def candidates_of(
@@ -43,9 +45,20 @@ def candidates_of(
     found = gathered([*found, *seams])
     found += lettering_candidates(drawing, lines, setting, cloth)
     found += colour_candidates(drawing, setting, cloth_rgb)
-    least = setting.value("survival.smallest")
+    found = tolerant(found, setting)
+    least, most = setting.value("survival.smallest"), setting.value("survival.largest")
     told = weighed([c for c in found if _telling(c, right - left, least)])
-    return weighed([c for c in told if c.look >= SPECK or (c.unit == "mm" and c.measure >= SLIVER_PX)])
+    return weighed([c for c in told if not _is_speck(c, right - left, most)])
+
+
+def _is_speck(candidate: Candidate, extent_px: float, largest_mm: float) -> bool:
+    """Whether it is nothing to anyone: an edge's doing, or a dot or two that hold nowhere and hardly show."""
+    if candidate.unit != "mm" or candidate.look >= DUST:
+        return candidate.look < SPECK
+    holds_from = holds_from_mm(candidate, extent_px)
+    if candidate.kind == "dot" and candidate.count < SPRINKLED and (holds_from is None or holds_from > largest_mm):
+        return True
+    return candidate.look < SPECK and candidate.measure < SLIVER_PX
 
 
 def _telling(candidate: Candidate, extent_px: float, smallest_mm: float) -> bool:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from analyse.colours.difference import ciede2000
 from analyse.values import Drawing, Floats, Region
+
+Lab = tuple[float, float, float]
 
 FULL_CONTRAST = 50.0  # dE00 from which a difference counts in full
 LEAST_CONTRAST = 0.1  # thread on its own colour is still seen: it stands up from the cloth and shines
@@ -16,14 +20,25 @@ def contrast(drawing: Drawing, region: Region | None, cloth: Floats) -> float:
     """0..1: a region against what it touches (by shared length) and the cloth; None: the cloth against the threads."""
     if region is None:
         sewn = {r.colour for r in drawing.regions}
-        steps = [float(ciede2000(drawing.palette[colour].lab, cloth)) for colour in sorted(sewn)]
+        steps = [_apart(drawing.palette[colour].lab, _as_lab(cloth)) for colour in sorted(sewn)]
         return seen(float(np.mean(steps)))
     own = drawing.palette[region.colour].lab
     lengths = [length for _, length in region.touches]
     labs = [drawing.palette[drawing.regions[other].colour].lab for other, _ in region.touches]
-    steps = [float(ciede2000(own, lab)) for lab in [*labs, tuple(cloth)]]
+    steps = [_apart(own, lab) for lab in [*labs, _as_lab(cloth)]]
     weights = np.array([*lengths, free_edge_px(region)])
     return seen(float((np.array(steps) * weights).sum() / max(float(weights.sum()), 1e-9)))
+
+
+def _as_lab(cloth: Floats) -> Lab:
+    light, a, b = cloth.tolist()
+    return light, a, b
+
+
+@lru_cache(maxsize=4096)
+def _apart(one: Lab, two: Lab) -> float:
+    """dE00; the same few colours meet again and again."""
+    return float(ciede2000(one, two))
 
 
 def seen(step: float) -> float:

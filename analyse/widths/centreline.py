@@ -15,7 +15,7 @@ from analyse.widths.samples import Ints
 from analyse.widths.triangulation import nearest_on
 from analyse.widths.walks import Walks, walks_of
 
-ROUNDS = 5  # Newton steps; each squares an error that starts at a hundredth of the width, or goes a sample along
+ROUNDS = 12  # Newton steps; each squares an error that starts at a hundredth of the width, or goes a sample along
 SETTLED = 1e-7  # of the width: a point so equally far from both sides is not moved on
 LEAST_STEP = 0.1
 END = (-1, -1)
@@ -128,19 +128,23 @@ def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[t
     for number in range(ROUNDS + 1):
         here = at[moving]
         far, heading = [], []
+        slides = np.zeros(len(moving), dtype=bool)
         for row, way in zip(rows, ways, strict=True):
-            touch, off, row[moving] = _touch(here, rings, row[moving], points)
+            before = row[moving]
+            touch, off, row[moving] = _touch(here, rings, before, points)
+            slides |= row[moving] != before
             way[moving] = rings.along[row[moving]] + off
             far.append(_length(touch - here))
             heading.append((touch - here) / np.maximum(far[-1], 1e-9)[:, None])
         width[moving] = far[0] + far[1]
         lean = heading[0] - heading[1]
         unequal = np.abs(far[0] - far[1]) > SETTLED * (far[0] + far[1])
-        if number == ROUNDS or not unequal.any():
+        slides |= unequal
+        if number == ROUNDS or not slides.any():
             break
         share = (far[0] - far[1]) / np.maximum(lean[:, 0] ** 2 + lean[:, 1] ** 2, 1e-6)
-        moving = moving[unequal]
-        at[moving] += (lean * share[:, None])[unequal]
+        at[moving[unequal]] += (lean * share[:, None])[unequal]
+        moving = moving[slides]
     return np.column_stack([at, width]), [(rings.ring[row], way) for row, way in zip(rows, ways, strict=True)]
 
 

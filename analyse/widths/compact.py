@@ -7,6 +7,8 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from analyse.values import Floats
+from analyse.widths.lines import spread
+from analyse.widths.samples import Ints
 from analyse.widths.sides import FINEST_STEP_PX, STEP_PER_WIDTH, Run
 
 SLICES = 24  # stitch lines across a compact shape, at least
@@ -47,14 +49,27 @@ def _slices(outline: Polygon | MultiPolygon, ahead: Floats) -> tuple[Run, float]
     turn = (1.0 - np.cos(np.linspace(0.0, np.pi, count + 1))) / 2.0  # closer at the ends, where a disc narrows fast
     at = low + (high - low) * np.clip(turn, 1e-6, 1.0 - 1e-6)
     base = ahead * at[:, None]
-    lines = shapely.linestrings(np.stack([base + aside * (out.min() - 1.0), base + aside * (out.max() + 1.0)], axis=1))
-    inside = shapely.intersection(lines, outline)
-    xy, line = shapely.get_coordinates(inside, return_index=True)
+    off, line = _crossings(outline, ahead, aside, at)
     crossed, first = np.unique(line, return_index=True)
-    off = xy @ aside
     most, least = np.maximum.reduceat(off, first), np.minimum.reduceat(off, first)
     left, right = (base[crossed] + aside * side[:, None] for side in (most, least))
-    width = most - least
-    share = float((shapely.length(inside[crossed]) * np.gradient(at[crossed])).sum())
-    share /= max(float((width * np.gradient(at[crossed])).sum()), 1e-9)
+    width, step = most - least, np.gradient(at[crossed])
+    within = np.add.reduceat(off * np.where(np.arange(len(off)) % 2, 1.0, -1.0), first)  # of pairs: out less in
+    share = float((within * step).sum()) / max(float((width * step).sum()), 1e-9)
     return Run(np.column_stack([(left + right) / 2.0, width]), left, right), share
+
+
+def _crossings(outline: Polygon | MultiPolygon, ahead: Floats, aside: Floats, at: Floats) -> tuple[Floats, Ints]:
+    """Where lines across a direction cross the outline: places along them, rising, line by line; which line each."""
+    xy, ring = shapely.get_coordinates(shapely.get_rings(shapely.get_parts(outline)), return_index=True)
+    same = np.flatnonzero(ring[1:] == ring[:-1])
+    along, off = xy @ ahead, xy @ aside
+    start, end = np.sort([along[same], along[same + 1]], axis=0)
+    low = np.searchsorted(at, start)
+    count = np.searchsorted(at, end) - low
+    edge = np.repeat(same, count)
+    line = spread(low, count)
+    share = (at[line] - along[edge]) / (along[edge + 1] - along[edge])
+    place = off[edge] + share * (off[edge + 1] - off[edge])
+    order = np.lexsort((place, line))
+    return place[order], line[order]

@@ -9,12 +9,19 @@ from numpy.typing import NDArray
 
 from analyse.values import Floats
 from analyse.widths.rings import Rings, rings_of
+from analyse.widths.samples import Ints
 from analyse.widths.triangulation import Triangulation
 
 TWIG = 1.9  # a branch is real where the outline's way round it exceeds the straight way by this many radii: 0.59 at a
 # right-angled corner, 1.73 at one of 60 degrees, 2.0 where a blunt end forks; samples make it vary by a tenth
 ROUND_END = 1.05  # a round end's centre has 1.14: a real branch goes on so far while it grows no thinner
 STEADY = 0.97  # of its last disc's radius: no thinner than this
+TAPER_LOOK = 0.5  # radii back from its end over which a branch shows whether it tapers,
+TAPERS = 0.1  # by losing this much of its radius for each unit of length
+TIP = 0.45  # a branch that tapers goes on so far: an ellipse is found to the ends of its axis, and hardly farther
+JITTER = 0.02  # of its radius: so far the samples may move a disc to and fro
+MOST_STEPS = 64  # triangles looked back over
+STRAIGHT_ON = 0.7  # cosine of the turn within which it goes on: at a corner's fork it would turn by half a right angle
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,7 +43,8 @@ def medial_axis(mesh: Triangulation) -> Medial:
     alive = inner[mesh.sides] & (mesh.owner >= 0)[:, None]
     ratio = _residual(mesh, rings) / _edge_radius(mesh, radius)
     pruned = _peeled(mesh, alive, ratio >= TWIG)
-    return Medial(mesh, rings, _regrown(mesh, alive, pruned, ratio, radius), centre, radius)
+    ended = _regrown(mesh, alive, pruned, ratio, radius)
+    return Medial(mesh, rings, _tapered(mesh, alive, ended, ratio, (centre, radius)), centre, radius)
 
 
 def _circumcircles(mesh: Triangulation) -> tuple[Floats, Floats]:
@@ -116,3 +124,66 @@ def _regrown(
             alive[beyond[mesh.sides[beyond, k] == mesh.sides[leaves, side]], k] = True
         leaves = beyond
     return alive
+
+
+def _tapered(
+    mesh: Triangulation,
+    whole: NDArray[np.bool_],
+    pruned: NDArray[np.bool_],
+    ratio: Floats,
+    discs: tuple[Floats, Floats],
+) -> NDArray[np.bool_]:
+    """Let branches that taper grow on, straight ahead and ever thinner, to where their tip is round."""
+    centre, radius = discs
+    alive = pruned.copy()
+    leaves = np.flatnonzero(alive.sum(axis=1) == 1)
+    heading, slope = _run_out(mesh, alive, leaves, discs)
+    tapers = slope <= -TAPERS
+    leaves, heading = leaves[tapers], heading[tapers]
+    while leaves.size:
+        beyond = mesh.across[leaves]
+        step = centre[beyond] - centre[leaves][:, None]
+        far = np.maximum(np.hypot(step[..., 0], step[..., 1]), 1e-12)
+        ahead = (step * heading[:, None]).sum(axis=2) >= STRAIGHT_ON * far
+        ahead |= far < JITTER * radius[leaves][:, None]
+        thinner = radius[beyond] <= (1.0 + JITTER) * radius[leaves][:, None]
+        open_side = whole[leaves] & ~alive[leaves] & thinner & (beyond >= 0)
+        score = np.where(open_side & ahead, ratio[mesh.sides[leaves]], 0.0)
+        side = score.argmax(axis=1)
+        rows = np.arange(len(leaves))
+        grows = (score[rows, side] >= TIP) & ~alive[beyond[rows, side]].any(axis=1)
+        taken = (step[rows, side] / far[rows, side][:, None])[grows]
+        weight = np.minimum(far[rows, side] / radius[leaves], 1.0)[grows]
+        heading = heading[grows] + weight[:, None] * taken
+        leaves, side, beyond = leaves[grows], side[grows], beyond[rows, side][grows]
+        heading /= np.maximum(np.hypot(heading[:, 0], heading[:, 1]), 1e-12)[:, None]
+        alive[leaves, side] = True
+        for k in range(3):
+            alive[beyond[mesh.sides[beyond, k] == mesh.sides[leaves, side]], k] = True
+        leaves = beyond
+    return alive
+
+
+def _run_out(
+    mesh: Triangulation, alive: NDArray[np.bool_], leaves: Ints, discs: tuple[Floats, Floats]
+) -> tuple[Floats, Floats]:
+    """How each branch runs out at its leaf: its heading, and by how much its radius grows along it."""
+    centre, radius = discs
+    here, before = leaves.copy(), np.full(len(leaves), -1)
+    going = np.ones(len(leaves), dtype=bool)
+    degree = alive.sum(axis=1)
+    for _ in range(MOST_STEPS):
+        back = centre[leaves] - centre[here]
+        going &= (np.hypot(back[:, 0], back[:, 1]) < TAPER_LOOK * radius[leaves]) & (degree[here] <= 2)
+        if not going.any():
+            break
+        on = alive[here] & (mesh.across[here] != before[:, None])
+        going &= on.any(axis=1)
+        further = mesh.across[here, on.argmax(axis=1)]
+        before = np.where(going, here, before)
+        here = np.where(going, further, here)
+    back = centre[leaves] - centre[here]
+    length = np.hypot(back[:, 0], back[:, 1])
+    long = length >= TAPER_LOOK * radius[leaves]
+    slope = np.where(long, (radius[leaves] - radius[here]) / np.maximum(length, 1e-12), 0.0)
+    return back / np.maximum(length, 1e-12)[:, None], slope

@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, box
 
-from analyse.sizing import size_drawing
+from analyse.detail.candidates import Candidate, at_size, tolerant
+from analyse.sizing import setting_of, size_drawing
 from analyse.survival import survival
 from analyse.trade import default_trade
 from analyse.values import Drawing, Feature
@@ -117,3 +118,29 @@ def test_survival_names_the_least_width_and_the_places() -> None:
     assert answer.fine_mm <= answer.all_hold_mm
     assert {place.place for place in answer.places if place.fits} >= {"full-back"}
     assert answer.gains[-1].width_mm == pytest.approx(answer.all_hold_mm)
+
+
+def test_what_is_as_good_as_wide_enough_holds_and_is_told_so() -> None:
+    setting = setting_of(ART, 0.1, "40", "twill", default_trade())
+    needs, short = 0.8, float(default_trade().value("detail.tolerance"))
+    for measure_px, state in ((needs * (1 - 0.9 * short) / 0.1, "holds"), (needs * (1 - 1.1 * short) / 0.1, "at-risk")):
+        (just,) = tolerant(
+            [Candidate("gap", (0.0, 0.0), measure_px, "cloth.twill.gap_mm", needs, 1.0, "a gap")], setting
+        )
+        feature = at_size(just, setting, 600.0, None, (0.0, 0.0))
+        assert feature.state == state
+        assert (feature.measure >= feature.needs) is (state == "holds")
+        assert feature.holds_from_width_mm is not None
+        assert (feature.holds_from_width_mm <= 60.0) is (state == "holds")
+
+
+def test_a_lone_speck_is_no_detail_and_a_sprinkling_is() -> None:
+    line = box(0, 500, 2000, 504)
+    dust = [box(300 * k, 100, 300 * k + 3, 103) for k in range(1, 6)]
+
+    def dots(count: int) -> int:
+        drawing = drawing_of(line, *dust[:count])
+        return sum(f.kind == "dot" for f in size_drawing(drawing, width_mm=76).detail.features)
+
+    assert dots(1) == 0
+    assert dots(5) == 1

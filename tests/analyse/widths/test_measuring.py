@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 import pytest
-from shapely import Polygon, affinity
+from shapely import LineString, Point, Polygon, affinity
 
 from analyse.widths.measuring import Shape, measure
 from analyse.widths.profile import percentiles_px
@@ -28,6 +30,23 @@ def test_a_stroke_has_the_width_and_length_of_its_closed_form(case: str) -> None
         assert got == pytest.approx(float(row[name]), rel=1e-2 if case in TAPERS else 7e-3), name
     length = sum(branch.length for branch in shape.branches) / PX_PER_UNIT
     assert length == pytest.approx(float(row["axis_length"]), rel=0.02, abs=0.1)
+
+
+@pytest.mark.parametrize(("case", "a", "b"), [("ellipse-15x5", 15, 5), ("ellipse-12x2", 12, 2)])
+def test_a_leaf_is_followed_to_the_ends_of_its_axis(case: str, a: float, b: float) -> None:
+    ellipse = affinity.scale(Point(0, 0).buffer(1, 128), a, b)
+    shape, row = measured(scaled(ellipse, PX_PER_UNIT)), CASES[case]
+    for got, name in zip(percentiles_px(shape.whole), ("width_p10", "width_median", "width_p90"), strict=True):
+        assert got / PX_PER_UNIT == pytest.approx(float(row[name]), rel=0.02), name
+    length = sum(branch.length for branch in shape.branches) / PX_PER_UNIT
+    assert length == pytest.approx(float(row["axis_length"]), rel=0.015)
+
+
+@pytest.mark.parametrize("end", ["round", "flat", "square"])
+def test_a_stroke_that_does_not_taper_ends_where_it_did(end: Literal["round", "flat", "square"]) -> None:
+    bar = LineString([(0, 0), (20, 0)]).buffer(1.5, cap_style=end, quad_segs=32)
+    (branch,) = measured(scaled(bar, PX_PER_UNIT)).branches
+    assert branch.axis[:, 2].min() / PX_PER_UNIT == pytest.approx(3.0, rel=0.03)
 
 
 @pytest.mark.parametrize("case", BODIES)

@@ -73,3 +73,17 @@ def test_parts_of_a_traced_shape_add_up_to_it(case: str) -> None:
         for region in drawing.regions:
             own = sum(part.outline_mm.area for part in sized.parts if part.region == region.id)
             assert own == pytest.approx(region.outline.area * sized.mm_per_px**2, rel=1e-9, abs=1e-9)
+
+
+@pytest.mark.parametrize("width_px", [3.5, 4.5, 5.5, 9.5])
+@pytest.mark.parametrize("shift_px", [0.0, 0.3, 0.5])
+def test_a_thin_bar_is_as_wide_as_its_grey_rows_add_up_to(width_px: float, shift_px: float) -> None:
+    """The share of a pixel that a bar covers is its grey: exact coverage, so the widths add up row by row."""
+    rows = np.arange(60)
+    covered = np.clip(np.minimum(rows + 1, 20 + shift_px + width_px) - np.maximum(rows, 20 + shift_px), 0, 1)
+    grey = np.full((60, 300), 255.0)
+    grey[:, 30:270] -= 255 * covered[:, None]
+    data = io.BytesIO()
+    Image.fromarray(np.dstack([np.round(grey).astype(np.uint8)] * 3)).save(data, "png")
+    (shape,) = measure(trace(read_artwork(data.getvalue()))).regions
+    assert percentiles_px(shape.whole)[1] == pytest.approx(width_px, rel=0.01)
