@@ -15,6 +15,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
+import shapely
 
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
@@ -25,9 +26,11 @@ from plans import Job  # noqa: E402
 from plans.approaches import APPROACHES  # noqa: E402
 from plans.lay import lay  # noqa: E402
 from plans.layers import survey  # noqa: E402
+from plans.order.cover import closes  # noqa: E402
 from plans.values import LaidPlan, Move, Sewing  # noqa: E402
 
 DEMOS = sorted(path for path in (ROOT / "images").glob("*.svg"))
+CHANGE = "change of thread"
 BANDS_MM = (2.0, 5.0, 12.0, 25.0, np.inf)
 
 
@@ -40,9 +43,29 @@ def cuts(plan: LaidPlan, sized: SizedDrawing) -> Iterator[tuple[int, float, str]
         yield row, far, _cause(sized, before, after)
 
 
+def islands(plan: LaidPlan, sized: SizedDrawing) -> int:
+    """Groups of shapes that thread must be cut between: of one thread further apart than may show, nothing over them.
+
+    Anything sewn in another thread between two of them, which might hide a way, counts as joining them.
+    """
+    reach = float(sized.trade.value("travel.trim_over")) / 2
+    found = 0
+    for thread in {step.sewing.thread for step in plan.steps}:
+        own = [step.sewing.shape.buffer(reach) for step in plan.steps if step.sewing.thread == thread]
+        over = [
+            step.sewing.shape
+            for step in plan.steps
+            if step.sewing.thread != thread and closes(step.sewing, sized.trade)
+        ]
+        whole = shapely.get_parts(shapely.union_all([*own, *over]))
+        mine = shapely.union_all([shape.representative_point() for shape in own])
+        found += int(shapely.intersects(whole, mine).sum())
+    return found
+
+
 def _cause(sized: SizedDrawing, before: Sewing, after: Sewing) -> str:
     if before.thread != after.thread:
-        return "change of thread"
+        return CHANGE
     first, second = sized.parts[before.part], sized.parts[after.part]
     if before is after:
         return f"inside a {after.kind}"
@@ -80,8 +103,10 @@ def report(name: str, plan: LaidPlan, sized: SizedDrawing, *, each: bool) -> Non
     print(f"{name}, {plan.approach}: {cost.trims} trims on {cost.stitches:,} stitches, {rate:.2f} per 1,000;", end=" ")
     print(f"{blocks} colour blocks (no order has under {plan.fewest_changes + 1}), {cost.jumps} jumps")
     found = list(cuts(plan, sized))
-    for (cause, band), count in Counter((cause, _band(far)) for _, far, cause in found).most_common():
-        print(f"    {count:4d}  {cause}" + (f", {band}" if cause != "change of thread" else ""))
+    print(f"    what lies apart on bare cloth asks for {islands(plan, sized) - 1} cuts and more")
+    told = (cause if cause == CHANGE else f"{cause}, {_band(far)}" for _, far, cause in found)
+    for cause, count in Counter(told).most_common():
+        print(f"    {count:4d}  {cause}")
     for row, far, cause in found if each else ():
         before, after = (plan.steps[plan.stitches.step[at]].sewing.part for at in (row - 1, row))
         (x0, y0), (x, y) = plan.stitches.xy[row - 1], plan.stitches.xy[row]
