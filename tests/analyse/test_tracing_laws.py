@@ -16,7 +16,7 @@ from analyse.values import Drawing
 from tests.analyse.tracing_laws import LAWS, Picture, artwork
 
 IMAGES = Path(__file__).parents[2] / "images"
-ART = ("clover-bee", "cairn-hill", "skerry-puffin")
+ART = ("clover-bee", "cairn-hill", "skerry-puffin", "brockhurst-badger")
 WIDE_PX = 300
 
 
