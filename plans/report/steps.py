@@ -66,11 +66,15 @@ def _why(steps: list[Numbered], plan: Plan) -> list[str]:
     """The sentence, if it is the same for all; else what the widths span, and what else is said of all of them."""
     parts = [plan.sized.parts[step.sewing.part] for _, step in steps]
     reasons = list(dict.fromkeys(words.reason(part.reason) for part in parts))
-    ways = list(dict.fromkeys(step.sewing.why for _, step in steps if step.sewing.why))
+    more = [
+        step.sewing.why.removeprefix(words.reason(part.reason)).lstrip("; ")
+        for (_, step), part in zip(steps, parts, strict=True)
+    ]
+    ways = list(dict.fromkeys(way for way in more if way))
     if len(reasons) == 1:
         return list(dict.fromkeys([*reasons, *ways[:1]]))
     width = f"{_span([part.width_mm.median for part in parts], 1)} mm drawn"
-    return [width, *[way for way in ways if len(ways) == 1 and way not in reasons]]
+    return [width, *[way for way in ways if len(ways) == 1]]
 
 
 def _span(values: Sequence[float], places: int) -> str:

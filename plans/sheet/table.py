@@ -14,13 +14,13 @@ POINTS = 7.2
 GAP_MM = 1.8
 COLUMNS = (  # heading, width in parts, right-aligned
     ("No.", 9, True),
-    ("Before", 9, False),
+    ("Before", 11, False),
     ("Kind, role", 21, False),
     ("Layer", 8, True),
-    ("Angle", 11, False),
-    ("Spacing", 34, False),
+    ("Angle", 13, False),
+    ("Spacing", 33, False),
     ("Stitch", 9, True),
-    ("Underlay", 40, False),
+    ("Underlay", 37, False),
     ("Allowance", 29, False),
     ("Starts", 16, False),
     ("Ends", 16, False),

@@ -136,7 +136,8 @@ def traced(picture: Image.Image) -> Drawing:
     """The artwork as read from a file."""
     buffer = io.BytesIO()
     picture.save(buffer, "png")
-    return trace(read_artwork(buffer.getvalue()))
+    drawing: Drawing = trace(read_artwork(buffer.getvalue()))
+    return drawing
 
 
 if __name__ == "__main__":

@@ -15,6 +15,7 @@ from shapely import LineString
 
 from analyse.survival import survival
 from analyse.values import Detail
+from plans import words
 from plans.pictures import Pictures, draw_pictures
 from plans.report import render_report
 from plans.report.marks import APART, Mark, placed, radius
@@ -228,3 +229,15 @@ def test_what_to_ask_the_customer_for_is_told_before_the_detail(page: str) -> No
     assert told in asking
     assert asking.index('id="survives"') < asking.index(told) < asking.index("By weight in the look")
     assert told not in page
+
+
+def test_no_step_gives_its_reason_twice(pictures: Pictures) -> None:
+    """A sewing's reason begins with its part's: what follows is said once."""
+    made = plan()
+    part = made.sized.parts[made.steps[0].sewing.part]
+    why = f"{words.reason(part.reason)}; and something more"
+    first = replace(made.steps[0], sewing=replace(made.steps[0].sewing, why=why))
+    laid = replace(made.laid, steps=(first, *made.steps[1:]))
+    text = read(render_report(replace(made, approaches=(laid, *made.approaches[1:])), pictures)).text
+    assert text.count(f"{words.reason(part.reason)}; and something more") == 1
+    assert f"{words.reason(part.reason)}; {words.reason(part.reason)}" not in text
