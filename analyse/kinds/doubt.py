@@ -14,6 +14,8 @@ DOUBTED = 0.65  # certainty at most: under what calls for a look; of such parts 
 SLIVER_PX = 2.5  # what is narrower and lies between two colours may be the edge's doing
 SHORT = 4.0  # a piece sewn another way than the rest of its region is doubted when it is not so many widths long,
 UNEVEN = 0.35  # or its narrow places are under this share of its wide ones
+NEAR = 0.25  # of a limit: so near to it the middle width of an uneven stroke hangs on where its axis ends
+HARDLY_A_DOT = (1.25, 2.4)  # squares of its width that a shape covers which is as well a short stroke as a long dot
 
 
 def doubted(parts: Sequence[Part], drawing: Drawing, setting: Setting) -> list[Part]:
@@ -23,7 +25,9 @@ def doubted(parts: Sequence[Part], drawing: Drawing, setting: Setting) -> list[P
         kinds.setdefault(part.region, set()).add(part.kind)
     return [
         replace(part, certainty=min(part.certainty, DOUBTED))
-        if _on_edge(part, drawing, setting) or (len(kinds[part.region]) > 1 and _on_cut(part))
+        if _on_edge(part, drawing, setting)
+        or _between(part, setting)
+        or (len(kinds[part.region]) > 1 and _on_cut(part))
         else part
         for part in parts
     ]
@@ -41,3 +45,14 @@ def _on_cut(part: Part) -> bool:
     length = sum(spine.length for spine in part.spines)
     stubby = length < SHORT * part.width_mm.high or part.width_mm.low < UNEVEN * part.width_mm.high
     return part.kind != "fill" and stubby
+
+
+def _between(part: Part, setting: Setting) -> bool:
+    """Whether a small shape is between stroke and dot, or an uneven stroke between two kinds: either is right."""
+    low, median, high = part.width_mm.low, part.width_mm.median, part.width_mm.high
+    if part.kind != "fill" and high < setting.value("dot.smallest"):
+        squares = part.outline_mm.area / high**2
+        if HARDLY_A_DOT[0] <= squares <= HARDLY_A_DOT[1]:
+            return True
+    limits = thinnest_mm(setting), setting.value("kind.three_passes_under")
+    return low < UNEVEN * high and any(abs(median - limit) < NEAR * limit for limit in limits)

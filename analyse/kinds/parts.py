@@ -9,6 +9,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from analyse.kinds.bands import Piece, Verdict, judge
+from analyse.kinds.doubt import DOUBTED
 from analyse.kinds.lettering import attached_verdicts, letter_verdicts, like_its_line, whole_letter
 from analyse.kinds.reaching import reaching
 from analyse.kinds.setting import Setting
@@ -28,6 +29,7 @@ FANNED_WIDE = 0.15  # and less for what is so wide that its stitches must be spl
 STEADY_WIDE = 0.6  # whose width keeps to this share of its widest
 CARRIES = 2  # so many things lie on a piece: it runs on beneath them,
 SPECK = 0.1  # if they are larger than the square of this share of its width
+NEARLY_COVERED, NEARLY_FANNED, NEARLY_EVEN = 0.03, 0.05, 0.05  # so near to these limits another reading may decide
 TOUCHES_PX = 1e-6  # pieces of a region share their cuts exactly
 COVERED = 0.9  # of a piece lies between its run's sides, else no column can follow it
 
@@ -144,7 +146,10 @@ def _cut_parts(
         # too small for a fill, and no run follows it, such as a star: stitches straight across
         sewn = piece.straight if small and not covered else piece
         facts = _facts(sewn, gap_px, setting, covered=covered, whole=len(pieces) == 1)
-        judged.append((sewn, facts, judge(_as_it_speaks(facts, sewn, setting), setting)))
+        verdict = judge(_as_it_speaks(facts, sewn, setting), setting)
+        if _hangs_on_its_lines(piece, facts, verdict, setting, alone=len(pieces) == 1):
+            verdict = replace(verdict, certainty=min(verdict.certainty, DOUBTED))
+        judged.append((sewn, facts, verdict))
     judged = _taken_in(judged, setting)
     if line is not None:
         judged = [(piece, facts, like_its_line(verdict, line, setting)) for piece, facts, verdict in judged]
@@ -171,13 +176,27 @@ def _like_its_letters(judged: Judged, attached: Sequence[tuple[Polygon, Verdict]
 
 def _followed(piece: Stroke, setting: Setting, *, alone: bool) -> bool:
     """Whether a column can follow the piece: its lines cover it, and do not all fan round its corners."""
+    return min(_room(piece, setting, alone=alone)) >= 0.0
+
+
+def _room(piece: Stroke, setting: Setting, *, alone: bool) -> tuple[float, float, float]:
+    """How far a piece is from where no column can follow it: by what its lines cover, how they fan, how even it is."""
     low, median, high = percentiles_px(piece)
-    most = FANNED if alone or median >= EVEN * high else FANNED_PIECE
+    most, even = (FANNED if alone or median >= EVEN * high else FANNED_PIECE), 1.0
     if setting.sewn_mm(high * setting.mm_per_px) > setting.value("kind.split_over"):
-        if low < STEADY_WIDE * high:
-            return False
-        most = FANNED_WIDE
-    return piece.covered >= COVERED and piece.fanned <= most
+        most, even = FANNED_WIDE, low / high - STEADY_WIDE
+        if even < 0.0:
+            return 1.0, 1.0, even
+    return piece.covered - COVERED, most - piece.fanned, even
+
+
+def _hangs_on_its_lines(piece: Stroke, facts: Piece, verdict: Verdict, setting: Setting, *, alone: bool) -> bool:
+    """Whether it would be another kind if a column could follow it, or could not, and that is a near thing."""
+    covered, fanned, even = _room(piece, setting, alone=alone)
+    if abs(covered) >= NEARLY_COVERED and abs(fanned) >= NEARLY_FANNED and abs(even) >= NEARLY_EVEN:
+        return False
+    other = replace(facts, strokelike=not facts.strokelike)
+    return judge(_as_it_speaks(other, piece, setting), setting).kind != verdict.kind
 
 
 def _taken_in(judged: Sequence[Judged], setting: Setting) -> list[Judged]:

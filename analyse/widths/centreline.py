@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +19,7 @@ from analyse.widths.walks import Walks, walks_of
 ROUNDS = 12  # Newton steps; each squares an error that starts at a hundredth of the width, or goes a sample along
 SETTLED = 1e-7  # of the width: a point so equally far from both sides is not moved on
 LEAST_STEP = 0.1
+MERGED = 0.35  # of a disc's width: touching its sides nearer to each other than this, it sits in a round tip
 END = (-1, -1)
 
 
@@ -77,7 +79,9 @@ def branches_of(medial: Medial) -> list[Branch]:
     walks, pairs = _spaced(medial, walks)
     owner = medial.mesh.owner[walks.rows // 3]
     axis, sides = _put_right(medial, owner, pairs)
-    lines = lines_of(axis, walks.count)
+    kept, count = _apart(medial.rings, axis, sides, walks.count)
+    axis, owner, sides = axis[kept], owner[kept], [(ring[kept], way[kept]) for ring, way in sides]
+    lines = lines_of(axis, count)
     left, right = (
         Side(ring, _steady(medial.rings, ring, way, sign, lines.first, lines.owner))
         for (ring, way), sign in zip(sides, (1.0, -1.0), strict=True)
@@ -146,6 +150,25 @@ def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[t
         at[moving[unequal]] += (lean * share[:, None])[unequal]
         moving = moving[slides]
     return np.column_stack([at, width]), [(rings.ring[row], way) for row, way in zip(rows, ways, strict=True)]
+
+
+def _apart(
+    rings: Rings, axis: Floats, sides: Sequence[tuple[Ints, Floats]], count: Ints
+) -> tuple[NDArray[np.bool_], Ints]:
+    """Which rows to keep: not those at a walk's ends whose disc touches both sides in one place, beyond the axis' end.
+
+    Also how many of each walk.
+    """
+    one, two = (rings.at(ring, way) for ring, way in sides)
+    row = np.arange(len(axis))
+    clear = _length(one - two) >= MERGED * axis[:, 2]
+    first = np.cumsum(count) - count
+    low = np.minimum.reduceat(np.where(clear, row, len(row)), first)
+    high = np.maximum.reduceat(np.where(clear, row, -1), first)
+    few = high - low < 1
+    low, high = np.where(few, first, low), np.where(few, first + count - 1, high)
+    walk = np.repeat(np.arange(len(count)), count)
+    return (row >= low[walk]) & (row <= high[walk]), np.asarray(high - low + 1)
 
 
 def _touch(at: Floats, rings: Rings, row: Ints, points: Floats) -> tuple[Floats, Floats, Ints]:

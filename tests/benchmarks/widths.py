@@ -1,9 +1,8 @@
 """How well widths are measured: ours, scikit-image's medial axis and OpenCV's distance transform used plainly.
 
 Shapes of known width are drawn into pictures, read and traced like any artwork. The error is the mean over the axis'
-length; length that was not found counts as wholly wrong. Tapers are held to their law where their axis was found; how
-much of it that is stands beside them, for axes are pruned where a shape comes to a point. Stroke icons are measured as
-well where their folder is given (npm pack lucide-static, then the package's icons folder); they are not shipped.
+length; length that was not found counts as wholly wrong, tapers and their tips included; how much was found stands
+beside. Stroke icons are measured as well where their folder is given (npm pack lucide-static, then the package's icons folder); they are not shipped.
 Run: .venv/bin/python tests/benchmarks/widths.py [ICONS]
 """
 
@@ -65,7 +64,7 @@ def error(found: Found, art: Art) -> float:
     total = float(lengths.sum())
     off = np.abs(widths / np.maximum(art.width(points), 1e-6) - 1.0)
     wrong = float((np.minimum(off, 1.0) * lengths).sum()) / max(total, 1e-9)
-    missing = max(1.0 - total / art.length, 0.0) if art.whole else 0.0
+    missing = max(1.0 - total / art.length, 0.0)
     return wrong * (1.0 - missing) + missing
 
 
@@ -79,7 +78,7 @@ def compare(title: str, arts: Iterable[Art]) -> None:
         seconds += time.process_time() - start
         peers = [plain(art.rgb, enlarge=1, opencv=False), plain(art.rgb, enlarge=ENLARGED, opencv=True)]
         rows.append((mine, *(error(peer, art) for peer in peers)))
-        more = "" if art.whole else f"   found {100 * min(float(found[2].sum()) / art.length, 1.0):.0f} %"
+        more = f"   found {100 * min(float(found[2].sum()) / art.length, 1.0):.0f} %"
         show(title, art.name, f"{art.width_px:.1f}", rows[-1], more)
     if rows:
         show(title, "mean", "", tuple(np.mean(rows, axis=0).tolist()), f"   ours {seconds:.1f} s")

@@ -37,7 +37,6 @@ class Art:
     width_px: float
     width: Callable[[Floats], Floats]
     length: float
-    whole: bool = True  # what of the length is not found counts as wholly wrong
 
 
 def constant(width: float) -> Callable[[Floats], Floats]:
@@ -88,7 +87,7 @@ def tapers(side_px: int) -> Iterator[Art]:
         rgb, scale, back = picture(shape, side_px)
         row = published[case]
         widths = partial(_at, law=law, scale=scale, back=back)
-        yield Art(case, rgb, float(row["width_median"]) * scale, widths, float(row["axis_length"]) * scale, whole=False)
+        yield Art(case, rgb, float(row["width_median"]) * scale, widths, float(row["axis_length"]) * scale)
 
 
 def _at(xy: Floats, *, law: Callable[[Floats], Floats], scale: float, back: Callable[[Floats], Floats]) -> Floats:
