@@ -14,7 +14,7 @@ from analyse.scans.quality import condition_of
 from analyse.scans.screen import screen_pitch_px, without_screen
 from analyse.scans.skew import LEAST_DEG, level, skew_deg
 from analyse.scans.squaring import flat_sheet, laid_flat
-from analyse.scans.texture import is_textured
+from analyse.scans.texture import is_of_edges
 from analyse.values import Artwork
 
 _RASTER = {"png", "jpeg", "webp", "avif", "heic", "tiff", "bmp", "gif"}
@@ -50,7 +50,7 @@ def corrected(artwork: Artwork) -> Artwork:
     if light is None:
         return squared if given else artwork
     even = _evened(placed, light)
-    return even if given or _is_print(even) else artwork
+    return even if given or _is_print(even, sheet=squared is not artwork) else artwork
 
 
 def _opaque_pixels(artwork: Artwork) -> NDArray[np.uint8] | None:
@@ -64,11 +64,15 @@ def _opaque_pixels(artwork: Artwork) -> NDArray[np.uint8] | None:
     return np.ascontiguousarray(artwork.rgba[..., :3])
 
 
-def _is_print(even: Artwork) -> bool:
-    """Whether what was put right is flat now, as a print is, and not a thing with something white in the picture."""
+def _is_print(even: Artwork, *, sheet: bool) -> bool:
+    """Whether what was put right is flat now, as a print is, and not a thing with something white in the picture.
+
+    sheet: its edges were found, so that what is left of shadows on it does not matter.
+    """
     rgb = np.ascontiguousarray(even.rgba[..., :3])
     condition = condition_of(rgb)
-    return any(condition.smooth >= smooth and condition.few >= few for smooth, few in _PRINTS) and not is_textured(rgb)
+    even_enough = any(condition.smooth >= smooth and condition.few >= few for smooth, few in _PRINTS)
+    return even_enough and (sheet or is_of_edges(rgb))
 
 
 def _squared(artwork: Artwork, rgb: NDArray[np.uint8]) -> Artwork:

@@ -13,15 +13,31 @@ _SIDE_PX = 640
 _EVEN_LEVELS, _EDGE_LEVELS = 1, 40
 # Drawn art, saved small as a JPEG and with shading, is even in 55 % and more and textured in 23 % and less.
 _LEAST_EVEN, _MOST_TEXTURED = 0.52, 0.16
+# Of a print, made even, less is textured away from its edges than this, or no more than so many times what is edge.
+_NEAR_EDGE_PX, _STRAY, _STRAY_PER_EDGE = 7, 0.05, 4.0
 
 
 def is_textured(rgb: NDArray[np.uint8], finest_px: float = 1.0) -> bool:
     """Whether texture lies all over (H, W, 3), whose real pixels are `finest_px` wide."""
+    differ = _differences(rgb, finest_px)
+    even = differ <= _EVEN_LEVELS
+    textured = ~even & (differ <= _EDGE_LEVELS)
+    return bool(even.mean() < _LEAST_EVEN and textured.mean() > _MOST_TEXTURED)
+
+
+def is_of_edges(rgb: NDArray[np.uint8]) -> bool:
+    """Whether (H, W, 3) is even but for edges and what lies beside them, as a print is once its grain is gone."""
+    differ = _differences(rgb, 1.0)
+    edge = differ > _EDGE_LEVELS
+    beside = cv2.dilate(edge.astype(np.uint8), np.ones((_NEAR_EDGE_PX, _NEAR_EDGE_PX), np.uint8)) > 0
+    stray = float(((differ > _EVEN_LEVELS) & ~beside).mean())
+    return stray < max(_STRAY, _STRAY_PER_EDGE * float(edge.mean()))
+
+
+def _differences(rgb: NDArray[np.uint8], finest_px: float) -> NDArray[np.uint8]:
+    """By how many levels of grey the neighbours of each real pixel differ at most."""
     scale = min(1.0, _SIDE_PX / max(rgb.shape[:2]), 1 / finest_px)
     grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
     small = cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA) if scale < 1 else grey
     around = np.ones((3, 3), np.uint8)
-    differ = cv2.subtract(cv2.dilate(small, around), cv2.erode(small, around))
-    even = differ <= _EVEN_LEVELS
-    textured = ~even & (differ <= _EDGE_LEVELS)
-    return bool(even.mean() < _LEAST_EVEN and textured.mean() > _MOST_TEXTURED)
+    return np.asarray(cv2.subtract(cv2.dilate(small, around), cv2.erode(small, around)), np.uint8)

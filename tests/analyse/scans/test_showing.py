@@ -83,8 +83,8 @@ def test_a_thumbnail_within_a_document_is_found_out() -> None:
 
 
 def test_a_photograph_of_a_thing_says_it_needs_redrawing() -> None:
-    for thing in (data.astronaut(), data.coffee(), data.chelsea()):
-        source = judged(encoded(Image.fromarray(thing), "jpeg", quality=90))
+    for thing in (data.astronaut(), data.coffee(), data.chelsea(), data.camera(), data.brick(), data.moon()):
+        source = judged(encoded(Image.fromarray(thing).convert("RGB"), "jpeg", quality=90))
         assert source.kind == "photograph"
         assert "redrawing" in source.notes[0]
 
