@@ -2,7 +2,8 @@
 
 Shapes of known width are drawn into pictures, read and traced like any artwork. The error is the mean over the axis'
 length; length that was not found counts as wholly wrong, tapers and their tips included; how much was found stands
-beside. Stroke icons are measured as well where their folder is given (npm pack lucide-static, then the package's icons folder); they are not shipped.
+beside. Stroke icons are measured as well where their folder is given (npm pack lucide-static, then the package's icons
+folder); they are not shipped.
 Run: .venv/bin/python tests/benchmarks/widths.py [ICONS]
 """
 
