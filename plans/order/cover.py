@@ -67,6 +67,7 @@ class Cover:
         self.grid, part, corners = _coarse(parts_map)
         threads = np.array([*(sewing.thread for sewing in sewings), -1], np.int16)
         self._top = top[part]
+        self._threads = threads
         self._beneath = np.append(np.asarray(beneath, np.int64), -1)[part]
         self._under = threads[self._beneath]
         wide = np.where([*(sewing.kind == "column" for sewing in sewings), False], threads, -1)
@@ -112,8 +113,8 @@ class Cover:
 
         Along its edge thread lies in the needle points of the sides, where it is hardly seen.
         """
-        done = np.append(sewn, False)[self._top] & (self._tops[0] == thread)
-        return np.asarray(cv2.erode(done.astype(np.uint8), SQUARE) > 0)
+        done = np.append(sewn & (self._threads[:-1] == thread), False).view(np.uint8)
+        return np.asarray(cv2.erode(np.take(done, self._top), SQUARE).view(np.bool_))
 
     def on_lines(self, thread: int, points: Floats) -> Floats:
         """Points (N, 2) with those that lie on a running line of that thread put onto its middle: into its holes."""

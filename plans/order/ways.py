@@ -228,15 +228,18 @@ def _wave(areas: NDArray[np.int32], start: Cell, end: Cell, most: int, shunned: 
 
 
 def _back(when: Ints, end: Cell) -> Ints:
-    """The way back down the wave from `end`."""
+    """The way back down the wave from `end`, to the earliest of the cells about each."""
+    steps = np.pad(when, 1, constant_values=-1).tolist()
     x, y = end
     way = [(x, y)]
-    while when[y, x] > 0:
-        low_y, low_x = max(y - 1, 0), max(x - 1, 0)
-        about = when[low_y : y + 2, low_x : x + 2]
-        known = np.where(about < 0, np.iinfo(np.int64).max, about)
-        row, column = np.unravel_index(int(np.argmin(known)), known.shape)
-        x, y = low_x + int(column), low_y + int(row)
+    while steps[y + 1][x + 1] > 0:
+        about = [
+            (steps[row + 1][column + 1], row, column)
+            for row in (y - 1, y, y + 1)
+            for column in (x - 1, x, x + 1)
+            if steps[row + 1][column + 1] >= 0
+        ]
+        _, y, x = min(about)
         way.append((x, y))
     return np.array(way[::-1])
 
