@@ -143,8 +143,10 @@ def _is_dithered(span: Bytes, code: NDArray[np.int32]) -> bool:
 
 def _coded(rgb: NDArray[np.uint8]) -> NDArray[np.int32]:
     """Seven bits a channel in one number."""
-    half = (rgb >> 1).astype(np.int32)
-    code: NDArray[np.int32] = half[..., 0] << 14 | half[..., 1] << 7 | half[..., 2]
+    red, green, blue = (np.asarray(plane, np.uint8) >> 1 for plane in cv2.split(rgb))
+    code: NDArray[np.int32] = red.astype(np.int32) << 14
+    code |= green.astype(np.int32) << 7
+    code |= blue
     return code
 
 
@@ -212,11 +214,20 @@ def _fullest(lab: Floats, counts: Floats) -> list[int]:
 def _true_colours(rgb: NDArray[np.uint8], seeds: NDArray[np.uint8], count: int) -> Floats:
     """Each colour's median over its flat pixels (evenly thinned where there are many)."""
     step = 1 if seeds.size < 400_000 else 2
-    labels, pixels = seeds[::step, ::step], rgb[::step, ::step]
     colours = np.zeros((count, 3))
-    for index in range(count):
-        own = pixels[labels == index]
-        if not len(own):
-            own = rgb[seeds == index]
-        colours[index] = np.median(own, axis=0)
+    labels = np.ascontiguousarray(seeds[::step, ::step]).astype(np.int32) << 8
+    for channel in range(3):
+        values = np.bincount((labels | rgb[::step, ::step, channel]).ravel(), minlength=1 << 16).reshape(256, 256)
+        colours[:, channel] = [_median(values[index]) for index in range(count)]
+    for index in np.flatnonzero(np.isnan(colours).any(axis=1)):
+        colours[index] = np.median(rgb[seeds == index], axis=0)
     return colours
+
+
+def _median(counts: NDArray[np.int64]) -> float:
+    """Median of values 0..255 that were counted; nan of none."""
+    below = np.cumsum(counts)
+    if not below[-1]:
+        return float("nan")
+    middle = np.searchsorted(below, [(below[-1] - 1) // 2, below[-1] // 2], side="right")
+    return float(middle.mean())

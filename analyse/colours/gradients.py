@@ -118,6 +118,7 @@ def on_the_way(colours: Floats, gradient: Gradient) -> Floats:
 def _sloping(small: NDArray[np.int16], smooth: Bools) -> Bools:
     """Where colour changes steadily over a stretch that is smooth all along."""
     found = np.zeros_like(smooth)
+    planes = [np.ascontiguousarray(small[..., channel]) for channel in range(3)]
     for axis in (0, 1):
         length = smooth.shape[axis]
         for look in _LOOKS:
@@ -127,14 +128,16 @@ def _sloping(small: NDArray[np.int16], smooth: Bools) -> Bools:
             clear = cv2.erode(smooth.astype(np.uint8), window, borderValue=0) > 0
             middle = [slice(None), slice(None)]
             middle[axis] = slice(look, length - look)
-            behind, ahead = (
-                np.take(small, range(length - 2 * look), axis),
-                np.take(small, range(2 * look, length), axis),
-            )
-            half = small[tuple(middle)]
-            one, two = half - behind, ahead - half
+            behind, ahead = list(middle), list(middle)
+            behind[axis], ahead[axis] = slice(length - 2 * look), slice(2 * look, length)
+            shape = clear[tuple(middle)].shape
+            most, both = np.zeros(shape, np.int16), np.zeros(shape, np.int32)
+            for plane in planes:
+                one, two = plane[tuple(middle)] - plane[tuple(behind)], plane[tuple(ahead)] - plane[tuple(middle)]
+                np.maximum(most, np.abs(one + two), out=most)
+                both += one.astype(np.int32) * two
             # A step has all its change on one side; a slope has some on both.
-            steady = (np.abs(one + two).max(axis=2) >= _SLOPE) & ((one.astype(np.int32) * two).sum(axis=2) > 0)
+            steady = (most >= _SLOPE) & (both > 0)
             found[tuple(middle)] |= steady & clear[tuple(middle)]
     return found
 

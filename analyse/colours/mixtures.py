@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
@@ -25,6 +24,7 @@ _DOUBTED = 2.5  # steps of 255 a mixture in clean art is off where another may b
 _TIMES_NOISE = 3.0  # and this many times the spread of its flat pixels
 _TIMES_USUAL = 2.5  # in noisy art: this many times the usual misfit
 _PAIRS_OF = 5  # of more colours about, only the nearest this many are mixed
+_FEW = 0.25  # of the picture's pixels: fewer to look at are looked up one by one
 _FAR_PX = 8  # farther away one looks only for want of any colour
 _FITS = 10.0  # steps of 255 a mixture may be off before one looks farther
 
@@ -65,7 +65,7 @@ def _mix_at(rgb: Bytes, flats: Flats, at: Indices, into: tuple[Bytes, Bytes, Byt
     main, other, share, misfit = into
     turn = metric(compressed=flats.compressed)
     points = rgb.reshape(-1, 3)[at].astype(np.float64) @ turn.T
-    first, second, part, misfit[places] = _explain(points, seeds_about(flats, at), flats.colours @ turn.T)
+    first, second, part, misfit[places] = _explain(points, flats, at, flats.colours @ turn.T)
     main.reshape(-1)[at], other.reshape(-1)[at] = first, second
     share.reshape(-1)[at] = np.rint(255 * part)
 
@@ -102,24 +102,38 @@ def misfit_limit(mixtures: Mixtures, flats: Flats) -> float:
     return UNEXPLAINED
 
 
-def seeds_about(flats: Flats, at: Indices) -> Iterator[tuple[int, Bits]]:
-    """Each of REACHES_PX, and the labels of seeds within it of the pixels `at`, as bits."""
-    for reach in REACHES_PX:
-        yield reach, seeds_within(flats, at, reach)
-
-
 def seeds_within(flats: Flats, at: Indices, reach_px: int) -> Bits:
     """The labels of seeds within `reach_px`, one of REACHES_PX, of the pixels `at`, as bits."""
-    return _seed_bits(flats, REACHES_PX.index(reach_px)).reshape(-1)[at].astype(np.uint32)
+    place = REACHES_PX.index(reach_px)
+    if place not in flats.about and len(at) * (2 * reach_px + 1) ** 2 < _FEW * flats.seeds.size:
+        return _gathered(_seed_bits(flats, -1), at, reach_px).astype(np.uint32)
+    return _seed_bits(flats, place).reshape(-1)[at].astype(np.uint32)
+
+
+def _gathered(bits: Bits, at: Indices, reach_px: int) -> Bits:
+    """The bits of all within `reach_px` of each of a few pixels."""
+    high, wide = bits.shape
+    y, x = np.divmod(at, wide)
+    steps = range(-reach_px, reach_px + 1)
+    rows = [np.clip(y + step, 0, high - 1) * wide for step in steps]
+    columns = [np.clip(x + step, 0, wide - 1) for step in steps]
+    found, flat = np.zeros(len(at), bits.dtype), bits.reshape(-1)
+    for row in rows:
+        for column in columns:
+            found |= flat[row + column]
+    return found
 
 
 def _seed_bits(flats: Flats, place: int) -> Bits:
     """The labels of seeds within a reach of every pixel, (H, W), kept with the flats."""
+    if place < 0 and place in flats.about:
+        return flats.about[place]
     if place < 0:
         most = len(flats.colours) - 1
         table = np.zeros(256, np.dtype(f"u{1 if most < 8 else 2 if most < 16 else 4}"))
         table[: most + 1] = 1 << np.arange(most + 1)
-        return np.asarray(table[flats.seeds])
+        flats.about[place] = np.asarray(table[flats.seeds])
+        return flats.about[place]
     if place not in flats.about:
         nearer = REACHES_PX[place - 1] if place else 0
         flats.about[place] = _spread(_seed_bits(flats, place - 1), REACHES_PX[place] - nearer)
@@ -136,36 +150,36 @@ def labels_within(labels: Bytes, at: Indices, reach_px: int) -> NDArray[np.uint3
 
 def _spread(bits: Bits, steps: int) -> Bits:
     """Each pixel's bits joined with those of all within `steps` of it."""
+    wide, spare = bits.copy(), np.empty_like(bits)
     done = 0
     while done < steps:
         step = min(steps - done, max(1, done))
         done += step
         for axis in (0, 1):
-            wide = bits.copy()
             ahead = [slice(None), slice(None)]
             behind = [slice(None), slice(None)]
             ahead[axis], behind[axis] = slice(step, None), slice(None, -step)
-            wide[tuple(ahead)] |= bits[tuple(behind)]
-            wide[tuple(behind)] |= bits[tuple(ahead)]
-            bits = wide
-    return bits
+            np.copyto(spare, wide)
+            spare[tuple(ahead)] |= wide[tuple(behind)]
+            spare[tuple(behind)] |= wide[tuple(ahead)]
+            wide, spare = spare, wide
+    return wide
 
 
-def _explain(points: Floats, about: Iterator[tuple[int, Bits]], colours: Floats) -> tuple[Bytes, Bytes, Floats, Floats]:
+def _explain(points: Floats, flats: Flats, at: Indices, colours: Floats) -> tuple[Bytes, Bytes, Floats, Floats]:
     """Main label, other label, share of main and misfit of each point, from the nearest seeds that explain it."""
     count = len(points)
     main, other = np.zeros(count, np.uint8), np.zeros(count, np.uint8)
     share, misfit = np.ones(count), np.full(count, np.inf)
     todo = np.arange(count)
-    for reach, bits in about:
+    for reach in REACHES_PX:
         if reach > _FAR_PX:
             todo = todo[np.isinf(misfit[todo])]
             if not len(todo):
                 break
-        open_bits = bits[todo]
-        ready = open_bits != 0
-        chosen = todo[ready]
-        for pattern, alike in grouped(bits[chosen], chosen):
+        bits = seeds_within(flats, at[todo], reach)
+        ready = bits != 0
+        for pattern, alike in grouped(bits[ready], todo[ready]):
             labels = [label for label in range(len(colours)) if pattern >> label & 1]
             found = _best_pair(points[alike], labels, colours)
             better = found[3] < misfit[alike] - 1.0

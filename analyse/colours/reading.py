@@ -115,8 +115,8 @@ def _calm(rgb: Bytes, span: Bytes) -> tuple[Bytes, Bytes, bool]:
     Returns the picture, its span, and whether it was noisy.
     """
     counted = span < 255
-    least = _LEAST_FLAT * max(1, int(counted.sum()))
-    if int((span <= SMOOTH_SPAN).sum()) >= least:
+    least = _LEAST_FLAT * max(1, int(np.count_nonzero(counted)))
+    if np.count_nonzero(span <= SMOOTH_SPAN) >= least:
         return rgb, span, False
     for reach in _CALMED_PX:
         if reach >= min(span.shape):
