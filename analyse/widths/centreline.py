@@ -19,7 +19,7 @@ from analyse.widths.walks import Walks, walks_of
 ROUNDS = 12  # Newton steps; each squares an error that starts at a hundredth of the width, or goes a sample along
 SETTLED = 1e-7  # of the width: a point so equally far from both sides is not moved on
 LEAST_STEP = 0.1
-MERGED = 0.35  # of a disc's width: touching its sides nearer to each other than this, it sits in a round tip
+MERGED = 0.15  # of a disc's width: touching its sides nearer to each other than this, it sits in a round tip
 END = (-1, -1)
 
 
