@@ -14,8 +14,8 @@ DOUBTED = 0.65  # certainty at most: under what calls for a look; of such parts 
 SLIVER_PX = 2.5  # what is narrower and lies between two colours may be the edge's doing
 SHORT = 4.0  # a piece sewn another way than the rest of its region is doubted when it is not so many widths long,
 UNEVEN = 0.35  # or its narrow places are under this share of its wide ones
-NEAR = 0.25  # of a limit: so near to it the middle width of an uneven stroke hangs on where its axis ends
-HARDLY_A_DOT = (1.25, 2.4)  # squares of its width that a shape covers which is as well a short stroke as a long dot
+NEAR = 0.1  # of a limit: so near to it the middle width of an uneven stroke hangs on where its axis ends
+HARDLY_A_DOT = (1.5, 2.05)  # squares of its width that a shape covers which is as well a short stroke as a long dot
 
 
 def doubted(parts: Sequence[Part], drawing: Drawing, setting: Setting) -> list[Part]:

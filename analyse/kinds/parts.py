@@ -29,7 +29,7 @@ FANNED_WIDE = 0.15  # and less for what is so wide that its stitches must be spl
 STEADY_WIDE = 0.6  # whose width keeps to this share of its widest
 CARRIES = 2  # so many things lie on a piece: it runs on beneath them,
 SPECK = 0.1  # if they are larger than the square of this share of its width
-NEARLY_COVERED, NEARLY_FANNED, NEARLY_EVEN = 0.03, 0.05, 0.05  # so near to these limits another reading may decide
+NEARLY_COVERED, NEARLY_FANNED, NEARLY_EVEN = 0.01, 0.02, 0.02  # so near to these limits another reading may decide
 TOUCHES_PX = 1e-6  # pieces of a region share their cuts exactly
 COVERED = 0.9  # of a piece lies between its run's sides, else no column can follow it
 
