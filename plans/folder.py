@@ -38,16 +38,17 @@ def write_plan(plan: Plan, folder: str | Path, *, decisions: bytes | None = None
 
 
 def plan_files(plan: Plan) -> dict[str, bytes]:
-    """Every file of the folder but the decisions, by name. Pictures are coded beside the rest: that leaves the lock."""
+    """Every file of the folder but the decisions, by name. Pictures are coded, and words read, beside the rest."""
     from plans.document import as_csv, as_json  # what draws is loaded when there is a plan to draw
     from plans.pictures import draw_pictures
     from plans.pictures.coding import png
     from plans.pictures.layers import layers_svg
     from plans.pictures.over import to_draw_over
-    from plans.report import render_report
+    from plans.report import lettering, render_report
     from plans.sheet import render_sheet
 
-    with ThreadPoolExecutor(max_workers=1) as beside:
+    with ThreadPoolExecutor(max_workers=1) as beside, ThreadPoolExecutor(max_workers=1) as reader:
+        lines = reader.submit(lettering, plan)
         over = beside.submit(to_draw_over, plan)
         pictures = draw_pictures(plan)
         sewout = beside.submit(png, pictures.sewout, pictures.dpi)
@@ -56,7 +57,7 @@ def plan_files(plan: Plan) -> dict[str, bytes]:
             "plan.json": as_json(plan),
             "stitches.csv": as_csv(plan.stitches),
             "layers.svg": layers_svg(plan),
-            "report.html": render_report(plan, pictures),
+            "report.html": render_report(plan, pictures, lines.result()),
         }
         files = {name: text.encode("utf-8", "backslashreplace") for name, text in texts.items()}
         return {**files, "to-draw-over.png": over.result(), "sewout.png": sewout.result(), "sheet.pdf": sheet.result()}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from plans.report.lettering import lettering
 from plans.report.page import render_report
 
-__all__ = ["render_report"]
+__all__ = ["lettering", "render_report"]

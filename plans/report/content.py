@@ -29,9 +29,9 @@ MOST_LUMPS = 4
 Row = dict[str, Any]
 
 
-def content(plan: Plan, pictures: Pictures) -> Row:
-    """Everything the template shows, in words and figures."""
-    sized = plan.sized
+def content(plan: Plan, pictures: Pictures, lines: list[Row] | None = None) -> Row:
+    """Everything the template shows, in words and figures. lines: what `lettering` found, if it was asked before."""
+    sized, found = plan.sized, causes(plan)
     return {
         "name": words.name(plan),
         "verdict": plan.verdict,
@@ -42,7 +42,7 @@ def content(plan: Plan, pictures: Pictures) -> Row:
         "why": words.why(plan.laid),
         "width": f"{sized.size_mm[0]:.0f} mm",
         **_details(plan),
-        "lettering": lettering(plan),
+        "lettering": lettering(plan) if lines is None else lines,
         "detail_shares": [(state, words.share(sized.detail.share(key))) for key, state in words.STATES.items()],
         "plain": plain_artwork(plan, pictures.frame),
         "source": plan.source,
@@ -55,8 +55,8 @@ def content(plan: Plan, pictures: Pictures) -> Row:
         "all_large_enough": words.ALL_LARGE_ENOUGH,
         "approaches": [_approach(laid, plan) for laid in plan.approaches],
         **cost(plan),
-        "causes": causes(plan)[:MOST_CAUSES],
-        "more_causes": len(causes(plan)[MOST_CAUSES:]),
+        "causes": found[:MOST_CAUSES],
+        "more_causes": len(found[MOST_CAUSES:]),
         "back": plan.laid.density.back[:MOST_LUMPS],
         "more_back": len(plan.laid.density.back[MOST_LUMPS:]),
         "stiffness": stiffness_map(plan),

@@ -12,17 +12,20 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
 
 from plans.pictures import Pictures
-from plans.report.content import content
+from plans.report.content import Row, content
 from plans.values import Plan
 
 HOME = Path(__file__).parent
 
 
-def render_report(plan: Plan, pictures: Pictures) -> str:
-    """The report as HTML text. The same plan gives the same bytes; every name in it is escaped."""
+def render_report(plan: Plan, pictures: Pictures, lines: list[Row] | None = None) -> str:
+    """The report as HTML text. The same plan gives the same bytes; every name in it is escaped.
+
+    lines: its rows of lettering, where they were made beforehand.
+    """
     style, script = _asset("report.css"), _asset("order.js")
     page = _template().render(
-        content(plan, pictures),
+        content(plan, pictures, lines),
         style=Markup(style),  # noqa: S704 - our own file
         script=Markup(script),  # noqa: S704 - our own file
         policy=f"default-src 'none'; img-src data:; style-src '{_digest(style)}'; script-src '{_digest(script)}'",
