@@ -33,9 +33,9 @@ _RUN_PX = 6  # a run of like pixels, side by side or corner to corner
 _IN_RUNS = 0.5
 
 
-def with_palette(rgb: Bytes, mixtures: Mixtures, flats: Flats) -> Mixtures:
-    """Explain what is unexplained by any colour of the palette, mixed with one of those about it."""
-    open_ = np.flatnonzero(doubted(mixtures, flats))
+def with_palette(rgb: Bytes, mixtures: Mixtures, flats: Flats, *, doubt: bool = False) -> Mixtures:
+    """Explain what is unexplained, or doubted, by any colour of the palette, mixed with one of those about it."""
+    open_ = np.flatnonzero((doubted if doubt else unexplained)(mixtures, flats))
     if not len(open_):
         return mixtures
     at = mixtures.at[open_]
@@ -77,7 +77,7 @@ def with_bands(bare: Mixtures, mixtures: Mixtures, rgb: Bytes, flats: Flats) -> 
     open_ = doubted(bare, flats)
     if not open_.any():
         return mixtures
-    tried = with_palette(rgb, bare, flats)
+    tried = with_palette(rgb, bare, flats, doubt=True)
     label = tried.main.reshape(-1)[tried.at]
     band = tried.thin & (tried.misfit < mixtures.misfit + _NO_WORSE)
     band &= (label != bare.main.reshape(-1)[bare.at]) & (label != bare.other.reshape(-1)[bare.at])

@@ -32,14 +32,15 @@ _AMOUNTS = np.linspace(0, 1, 13)  # of the strongest overshoot, that are tried
 
 
 def without_edge_effects(
-    rgb: Bytes, mixtures: Mixtures, flats: Flats, look_px: int, *, thin_too: bool = False
+    rgb: Bytes, mixtures: Mixtures, flats: Flats, look_px: int, *, thin_too: bool = False, doubt: bool = False
 ) -> Mixtures:
     """Explain unexplained pixels by what edges do.
 
     They overshoot after sharpening; colour bleeds past them; where two lie on each other a third colour shines through.
     thin_too: also by the overshoot of what has no flat pixel near; its label is not told.
+    doubt: ask of all that might be explained better, as in clean art.
     """
-    open_ = np.flatnonzero(unexplained(mixtures, flats) if thin_too else doubted(mixtures, flats))
+    open_ = np.flatnonzero(doubted(mixtures, flats) if doubt else unexplained(mixtures, flats))
     if not len(open_):
         return mixtures
     at = mixtures.at[open_]

@@ -139,10 +139,15 @@ def explain(rgb: Bytes, flats: Flats, gradients: tuple[Gradient, ...] = ()) -> t
         more = more[on_the_way(more, gradient) > ON_THE_WAY]
     if len(more):
         flats = with_seeds(rgb, mixtures, flats, more)
-    flats = grown(rgb, flats, known)
+    haloed = mixtures.haloed
+    if haloed and not len(more):
+        return mixtures, flats
+    if not haloed:
+        flats = grown(rgb, flats, known)
+    plain = not (flats.compressed or haloed)
     bare = mixed_anew(rgb, flats, bare, seeds)
-    mixtures = with_palette(rgb, without_edge_effects(rgb, bare, flats, look_px), flats)
-    plain = not (flats.compressed or mixtures.haloed)
+    mixtures = without_edge_effects(rgb, bare, flats, look_px, doubt=plain)
+    mixtures = with_palette(rgb, mixtures, flats, doubt=plain)
     return (with_bands(bare, mixtures, rgb, flats) if plain else mixtures), flats
 
 
