@@ -14,7 +14,7 @@ from analyse.colours.metrics import metric
 Bytes = NDArray[np.uint8]
 Indices = NDArray[np.int64]
 
-_SURE = {False: 2.0, True: 6.0}  # steps of 255 a pixel may be off a colour and be that alone; in compressed art
+_SURE = {False: 2.0, True: 3.0}  # steps of 255 a pixel may be off a colour and be that alone; in compressed art
 _CELL_BITS, _CELL_HALF = 3, 4  # of the cells in which pixels are sifted first
 _LONGEST_PX = 60  # that a colour may run on
 _AROUND = tuple((down, right) for down in (-1, 0, 1) for right in (-1, 0, 1) if (down, right) != (0, 0))
