@@ -48,30 +48,36 @@ def _depths(survey: Survey) -> tuple[int, ...]:
     parents = {region.id: region.parent for region in survey.sized.drawing.regions}
     rests = _rests(survey, parents)
 
-    def depth(region: int | None) -> int:
-        chain: list[int] = []
-        while region is not None and region not in chain:
-            chain.append(region)
-            region = parents.get(region)
-        return len(chain) - 1
-
     body_of = {part: field.parts[0] for field in survey.fields for part in field.left}
     return tuple(
-        depth(parts[body_of.get(index, index)].region) if survey.field_of[index] is not None else rests[index]
-        for index in range(len(parts))
+        len(_chain(parts[body_of.get(index, index)].region, parents)) - 1 if field is not None else rests[index]
+        for index, field in enumerate(survey.field_of)
     )
 
 
 def _rests(survey: Survey, parents: dict[int, int | None]) -> list[int]:
-    """1 for a stroke whose outline lies mostly against strokes of the region that encloses it, else 0."""
+    """For each stroke how many strokes lie beneath it, one in the other: a glint in a pupil in an iris has two.
+
+    It lies on those of the region that encloses it, if its outline lies mostly against them.
+    """
     parts = survey.sized.parts
     region = np.array([part.region for part in parts])
     stroke = np.array([part.kind != "fill" for part in parts])
-    shared = survey.shared
-    found = []
-    for index, part in enumerate(parts):
-        around = stroke & (region == parents.get(part.region))
-        own = shared[index, :-1][region == part.region].sum()
-        total = max(float(shared[index].sum() - own), 1e-9)
-        found.append(int(shared[index, :-1][around].sum() >= LIES_ON * total))
+    nesting = {each: _chain(each, parents) for each in parents}
+    found = [0] * len(parts)
+    for index in sorted(range(len(parts)), key=lambda part: len(nesting[parts[part].region])):
+        row = survey.shared[index, :-1]
+        around = stroke & (region == parents.get(parts[index].region))
+        total = max(float(survey.shared[index].sum() - row[region == parts[index].region].sum()), 1e-9)
+        if row[around].sum() >= LIES_ON * total:
+            found[index] = 1 + max(found[part] for part in np.flatnonzero(around & (row > 0)))
     return found
+
+
+def _chain(region: int | None, parents: dict[int, int | None]) -> list[int]:
+    """A region and those that enclose it, from within."""
+    chain: list[int] = []
+    while region is not None and region not in chain:
+        chain.append(region)
+        region = parents.get(region)
+    return chain
