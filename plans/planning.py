@@ -50,10 +50,11 @@ def _check(job: Job, sized: SizedDrawing) -> None:
         raise JobError(f"no wear is called {job.wear!r}", "wear", nearest(job.wear, wears))
 
 
-def verdict(sized: SizedDrawing) -> str:
+def verdict(sized: SizedDrawing, shown: float = 1.0) -> str:
     """Whether it sews as drawn, with changes, or needs redrawing: by what is lost and at risk of the look.
 
-    It needs redrawing where too much is lost that no usual change to it would mend.
+    It needs redrawing where too much is lost that no usual change to it would mend. shown: share of the detail that the
+    sew-out shows the recommended way.
     """
     detail: Detail = sized.detail
     beyond = sum(feature.weight for feature in detail.features if feature.state == "lost" and not feature.cure)
@@ -61,7 +62,8 @@ def verdict(sized: SizedDrawing) -> str:
         return REDRAW
     anything_lost = any(feature.state == "lost" for feature in detail.features)
     hardly = detail.share("at-risk") <= float(sized.trade.value("verdict.hardly"))
-    return AS_DRAWN if not anything_lost and hardly else WITH_CHANGES
+    shows = shown >= float(sized.trade.value("verdict.shown"))
+    return AS_DRAWN if shows and not anything_lost and hardly else WITH_CHANGES
 
 
 def falls_short(sized: SizedDrawing) -> tuple[str, ...]:

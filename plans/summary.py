@@ -18,7 +18,7 @@ def summary(plan: Plan, folder: Path) -> str:
     rows = [f"{plan.verdict}, {words.size(sized.size_mm)} on {cloth}, {sized.thread}-weight thread"]
     rows += [f"  {beyond}"] if (beyond := words.out_of_place(plan)) else []
     rows += _details(plan)
-    rows += [f"  {sentence}" for sentence in (*sized.drawing.artwork.notes, *plan.source)]
+    rows += [f"  {sentence}" for sentence in (*sized.drawing.artwork.notes, *sized.drawing.notes, *plan.source)]
     rows += ["", _figures(plan), *_approach(plan), "", f"report {folder / 'report.html'}"]
     return "\n".join(words.printable(row) for row in rows) + "\n"
 

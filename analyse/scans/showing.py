@@ -19,6 +19,7 @@ Kind = Literal["flat", "shaded", "photograph"]
 _VECTOR = {"svg", "pdf"}
 # Real pixels per mm that tell a millimetre's width to a tenth either way.
 ENOUGH_PER_MM = 5.0
+HARDLY_SHORT = 0.95  # of it: nobody draws again for that
 # A clean picture coarser than this by its spectrum was enlarged.
 _ENLARGED = 1.9
 # Share of exactly flat colour below which art, or what is drawn in it, is shaded, or, with more than a few colours; and
@@ -56,7 +57,7 @@ class Source:
     def asks(self, mm_per_px: float) -> str:
         """What to ask the customer for at that size; empty where the source shows enough."""
         found = self.detail_per_mm(mm_per_px)
-        if found >= ENOUGH_PER_MM:
+        if found >= HARDLY_SHORT * ENOUGH_PER_MM:
             return ""
         return (
             f"the picture shows {found:.1f} real pixels per mm at this size and {ENOUGH_PER_MM:g} are wanted: "

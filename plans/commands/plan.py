@@ -79,6 +79,10 @@ def plan(artwork: str, **given: Any) -> None:
     trade, shop_sha256 = trade_in_force(given["shop_file"])
     decisions = _decisions(given["decisions_file"], target, trade)
     asked = _asked(given, decisions, trade)
+    if (taken := _taken(decisions, given)) and not given["quiet"]:
+        click.echo(
+            f"decisions: {', '.join(taken)} as in {given['decisions_file'] or target / 'decisions.toml'}", err=True
+        )
     if asked.kept and not given["quiet"]:
         click.echo(f"decisions: {words.not_acted_on(asked.kept)}", err=True)
     made = _make(artwork, asked, given, trade, shop_sha256, progress)
@@ -162,6 +166,13 @@ def _asked(given: dict[str, Any], decided: Decisions, trade: Trade) -> Asked:
         width, height, place.name if place else None, cloth, given["thread"] or decided.thread,
         given["colours"] or decided.colours, given["approach"] or decided.approach, decided.kept,
     )  # fmt: skip
+
+
+def _taken(decided: Decisions, given: dict[str, Any]) -> list[str]:
+    """What the decisions say that the command line does not."""
+    size = [] if given["width"] is not None or given["height"] is not None else ["width_mm", "height_mm"]
+    others = [name for name in ("place", "cloth", "thread", "colours", "approach") if not given[name]]
+    return [name.removesuffix("_mm") for name in (*size, *others) if getattr(decided, name)]
 
 
 def _check_size(asked: Asked, opened: Artwork, given: str) -> None:

@@ -56,6 +56,11 @@ def test_the_verdict_goes_by_what_is_lost_and_at_risk(states: tuple[tuple[State,
     assert verdict(sized(bold_mark(), features=[feature(*state) for state in states])) == said
 
 
+def test_what_the_sew_out_hardly_shows_does_not_sew_as_drawn() -> None:
+    assert verdict(sized(bold_mark()), 0.8) == "sews as drawn"
+    assert verdict(sized(bold_mark()), 0.7) == "sews with changes"
+
+
 def test_outlines_alone_are_not_recommended_for_a_filled_mark(bold: Plan) -> None:
     assert bold.laid.approach != "line-work"
 

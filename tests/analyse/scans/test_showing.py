@@ -15,7 +15,7 @@ from skimage import data
 from analyse import read_artwork
 from analyse.files import fonts
 from analyse.scans import correct, judge_source
-from analyse.scans.showing import Source
+from analyse.scans.showing import ENOUGH_PER_MM, Source
 from tests.analyse.files.attacks import svg
 from tests.analyse.files.test_reading import encoded
 from tests.analyse.scans.test_correcting import CORNERS, photographed
@@ -166,8 +166,9 @@ def test_what_is_asked_of_the_customer_follows_from_real_detail_at_the_size() ->
     source = judged(encoded(badge(300).resize((1200, 1200), Image.Resampling.BICUBIC), "png"))
     mm_per_px = 76.2 / 1200
     assert source.detail_per_mm(mm_per_px) == pytest.approx(300 / 76.2, rel=0.35)
-    assert "original" in source.asks(mm_per_px)
+    assert "original" in source.asks(100 / 1200)
     assert judged(encoded(badge(900), "png")).asks(76.2 / 900) == ""
+    assert source.asks(1 / (0.97 * ENOUGH_PER_MM * source.finest_px)) == ""  # nobody draws again for a thirtieth
 
 
 def scan(dpi: int | None) -> bytes:

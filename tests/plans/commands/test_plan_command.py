@@ -149,15 +149,19 @@ def test_decisions_that_wait_for_later_are_told(
     own = tmp_path / "own.toml"
     own.write_text('[job]\nwidth = 90\n[[part]]\nkind = "fill"\n[trade]\n')
     assert main(["plan", "x.png", "--decisions", str(own)]) == 0
-    assert capsys.readouterr().err == "decisions: [[part]], [trade]: kept, not yet acted on\n"
+    told = capsys.readouterr().err.splitlines()
+    assert told == [f"decisions: width as in {own}", "decisions: [[part]], [trade]: kept, not yet acted on"]
     assert calls.job.kept == ("[[part]]", "[trade]")
 
 
-def test_decisions_in_the_folder_are_read_without_being_named(calls: Calls, tmp_path: Path) -> None:
+def test_decisions_in_the_folder_are_read_without_being_named_and_said(
+    calls: Calls, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
     (tmp_path / "x-plan").mkdir()
     (tmp_path / "x-plan/decisions.toml").write_text("[job]\nwidth = 64\n")
     assert main(["plan", "x.png", "--out", "x-plan", "--json"]) == 0
     assert calls.sized["width_mm"] == 64
+    assert "decisions: width as in" in capsys.readouterr().err
 
 
 def test_a_shops_file_is_in_force_and_its_digest_travels(calls: Calls, tmp_path: Path) -> None:
