@@ -17,7 +17,6 @@ _HOMES = {
     "NothingToSewError": "analyse.errors",
     "OutputError": "analyse.errors",
 }
-__all__ = sorted(_HOMES)  # noqa: PLE0605
 
 
 def __getattr__(name: str) -> Any:
@@ -25,3 +24,8 @@ def __getattr__(name: str) -> Any:
     if name in _HOMES:
         return getattr(import_module(_HOMES[name]), name)
     raise AttributeError(f"module 'analyse' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    """What may be asked for."""
+    return sorted(_HOMES)

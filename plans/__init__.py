@@ -11,7 +11,6 @@ _HOMES = {
     "make_plan": "plans.planning",
     "write_plan": "plans.folder",
 }
-__all__ = sorted(_HOMES)  # noqa: PLE0605
 
 
 def __getattr__(name: str) -> Any:
@@ -19,3 +18,8 @@ def __getattr__(name: str) -> Any:
     if name in _HOMES:
         return getattr(import_module(_HOMES[name]), name)
     raise AttributeError(f"module 'plans' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    """What may be asked for."""
+    return sorted(_HOMES)

@@ -9,8 +9,9 @@ import subprocess
 import sys
 from contextlib import suppress
 from importlib import import_module
-from pathlib import Path
 from typing import TYPE_CHECKING, Self
+
+from analyse.ourselves import command
 
 if TYPE_CHECKING:  # loaded only when there is something to lay: by then the second process has long begun
     from analyse.values import SizedDrawing
@@ -19,8 +20,6 @@ if TYPE_CHECKING:  # loaded only when there is something to lay: by then the sec
 
 OURS, THEIRS = slice(None, 2), slice(2, None)
 """What this process lays and what the second does: each pair has sewings in common, and both take about as long."""
-_ROOT = str(Path(__file__).parents[1])
-_START = "import sys; sys.path[:] = sys.argv[1].split(sys.argv[2]); from plans.abreast import answer; answer()"
 
 
 class SecondHand:
@@ -84,10 +83,8 @@ def _laid(sized: SizedDrawing, job: Job, which: slice) -> tuple[LaidPlan, ...]:
 
 
 def _started() -> subprocess.Popen[bytes] | None:
-    paths = [_ROOT, *(path for path in sys.path if path)]
-    command = [sys.executable, "-I", "-S", "-c", _START, os.pathsep.join(paths), os.pathsep]
-    pipe = subprocess.PIPE
+    itself, pipe = command("plans.abreast", "answer"), subprocess.PIPE
     try:
-        return subprocess.Popen(command, stdin=pipe, stdout=pipe, stderr=subprocess.DEVNULL)  # noqa: S603 - ourselves
+        return subprocess.Popen(itself, stdin=pipe, stdout=pipe, stderr=subprocess.DEVNULL)  # noqa: S603 - ourselves
     except OSError:
         return None

@@ -5,16 +5,13 @@ from __future__ import annotations
 import json
 import os
 import subprocess
-import sys
 from dataclasses import asdict
-from pathlib import Path
 from typing import Any
 
 from analyse.errors import ArtworkError, JobError
 from analyse.limits import Limits, too_dear
+from analyse.ourselves import command
 
-_ROOT = str(Path(__file__).parents[2])
-_START = "import sys; sys.path[:] = sys.argv[1].split(sys.argv[2]); from analyse.files.child import main; main()"
 # One thread, one heap: what each more would reserve counts as memory.
 _LEAN = {"OPENBLAS_NUM_THREADS": "1", "MALLOC_ARENA_MAX": "1"}
 # What a child may not do without on each system; nothing else of the environment reaches it.
@@ -28,8 +25,8 @@ def render(kind: str, data: bytes, name: str, limits: Limits, **asked: Any) -> t
     """
     request = json.dumps({"kind": kind, "name": name, "limits": asdict(limits), **asked})
     try:
-        done = subprocess.run(  # noqa: S603
-            _command(request),
+        done = subprocess.run(  # noqa: S603 - ourselves
+            command("analyse.files.child", "main", request),
             input=data,
             capture_output=True,
             timeout=limits.clock_seconds,
@@ -46,11 +43,6 @@ def render(kind: str, data: bytes, name: str, limits: Limits, **asked: Any) -> t
     if done.returncode != 0 or not answer:
         raise _died(done.returncode, kind, name, limits)
     return answer, body
-
-
-def _command(request: str) -> list[str]:
-    paths = [_ROOT, *(path for path in sys.path if path)]
-    return [sys.executable, "-I", "-S", "-c", _START, os.pathsep.join(paths), os.pathsep, request]
 
 
 def _answer(head: bytes) -> dict[str, Any]:

@@ -119,11 +119,16 @@ def _regrown(
         grows = score[rows, side] >= ROUND_END
         grows &= ~alive[beyond[rows, side]].any(axis=1)
         leaves, side, least, beyond = leaves[grows], side[grows], least[grows], beyond[rows, side][grows]
-        alive[leaves, side] = True
-        for k in range(3):
-            alive[beyond[mesh.sides[beyond, k] == mesh.sides[leaves, side]], k] = True
+        _join(mesh, alive, leaves, side, beyond)
         leaves = beyond
     return alive
+
+
+def _join(mesh: Triangulation, alive: NDArray[np.bool_], leaves: Ints, side: Ints, beyond: Ints) -> None:
+    """Mark the sides between leaves and the triangles beyond as part of the axis, seen from both."""
+    alive[leaves, side] = True
+    for k in range(3):
+        alive[beyond[mesh.sides[beyond, k] == mesh.sides[leaves, side]], k] = True
 
 
 def _tapered(
@@ -157,9 +162,7 @@ def _tapered(
         heading = heading[grows] + weight[:, None] * taken
         leaves, side, beyond = leaves[grows], side[grows], beyond[rows, side][grows]
         heading /= np.maximum(np.hypot(heading[:, 0], heading[:, 1]), 1e-12)[:, None]
-        alive[leaves, side] = True
-        for k in range(3):
-            alive[beyond[mesh.sides[beyond, k] == mesh.sides[leaves, side]], k] = True
+        _join(mesh, alive, leaves, side, beyond)
         leaves = beyond
     return alive
 

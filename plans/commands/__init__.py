@@ -15,11 +15,11 @@ OWN_OPTIONS = ("--help", "-h", "--version")
 class Commands(click.Group):
     """The commands, each loaded when it is wanted; a bare artwork means `plan`."""
 
-    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
+    def list_commands(self, _ctx: click.Context) -> list[str]:
         """Their names, in the order of use."""
         return list(COMMANDS)
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+    def get_command(self, _ctx: click.Context, cmd_name: str) -> click.Command | None:
         """The command of that name, or None."""
         if cmd_name not in COMMANDS:
             return None

@@ -16,7 +16,7 @@ from plans.commands.cloth_colours import GARMENTS, cloth_colour, published
 Rgb = tuple[int, int, int]
 
 
-def length(ctx: click.Context, option: click.Parameter, text: str | None) -> float | None:  # noqa: ARG001
+def length(_ctx: click.Context, option: click.Parameter, text: str | None) -> float | None:
     """`3in` in mm."""
     return None if text is None else length_mm(text, _name(option))
 
@@ -24,7 +24,7 @@ def length(ctx: click.Context, option: click.Parameter, text: str | None) -> flo
 def one_of(known: Sequence[str], kind: str) -> Callable[[click.Context, click.Parameter, str | None], str | None]:
     """A word of a list."""
 
-    def read(ctx: click.Context, option: click.Parameter, text: str | None) -> str | None:  # noqa: ARG001
+    def read(_ctx: click.Context, option: click.Parameter, text: str | None) -> str | None:
         word = None if text is None else text.strip().lower().replace(" ", "-")
         if word is not None and word not in known:
             raise JobError(f"no {kind} is called {text!r}", _name(option), nearest(word, tuple(known)))
@@ -33,7 +33,7 @@ def one_of(known: Sequence[str], kind: str) -> Callable[[click.Context, click.Pa
     return read
 
 
-def colour(ctx: click.Context, option: click.Parameter, text: str | None) -> Rgb | None:  # noqa: ARG001
+def colour(_ctx: click.Context, option: click.Parameter, text: str | None) -> Rgb | None:
     """`navy` as a garment has it, `#1b2a4a` or `27,42,74` as sRGB."""
     if text is None:
         return None
@@ -51,7 +51,7 @@ def colour(ctx: click.Context, option: click.Parameter, text: str | None) -> Rgb
     return rgb  # type: ignore[return-value]
 
 
-def corners(ctx: click.Context, option: click.Parameter, text: str | None) -> list[list[float]] | None:  # noqa: ARG001
+def corners(_ctx: click.Context, option: click.Parameter, text: str | None) -> list[list[float]] | None:
     """Four points as `x,y x,y x,y x,y`."""
     if text is None:
         return None
@@ -64,7 +64,7 @@ def corners(ctx: click.Context, option: click.Parameter, text: str | None) -> li
     return [values[n : n + 2] for n in range(0, 8, 2)]
 
 
-def limits(ctx: click.Context, option: click.Parameter, texts: Sequence[str]) -> dict[str, str]:  # noqa: ARG001
+def limits(_ctx: click.Context, option: click.Parameter, texts: Sequence[str]) -> dict[str, str]:
     """NAME=VALUE, as often as wanted."""
     pairs: dict[str, str] = {}
     for text in texts:

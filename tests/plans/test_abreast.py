@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import pytest
@@ -52,7 +53,7 @@ def test_two_processes_make_the_plan_that_one_makes(
 def test_a_second_process_that_dies_costs_time_and_nothing_else(
     mark: SizedDrawing, alone: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(abreast, "_START", "raise SystemExit(1)")
+    monkeypatch.setattr(abreast, "command", lambda *_: [sys.executable, "-c", "raise SystemExit(1)"])
     noted = no_more_than_half(monkeypatch)
     with SecondHand() as second:
         assert as_json(make_plan(mark, Job(), second.lay_all)) == alone
@@ -63,7 +64,7 @@ def test_a_second_process_that_dies_costs_time_and_nothing_else(
 def test_where_no_process_can_be_started_this_one_does_it_all(
     mark: SizedDrawing, alone: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    monkeypatch.setattr(abreast.sys, "executable", str(tmp_path / "nothing"))
+    monkeypatch.setattr(sys, "executable", str(tmp_path / "nothing"))
     with SecondHand() as second:
         assert as_json(make_plan(mark, Job(), second.lay_all)) == alone
 

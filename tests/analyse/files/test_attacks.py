@@ -106,13 +106,13 @@ def test_what_a_renderer_gets_is_processor_time_and_the_clock_only_ends_what_han
 ) -> None:
     from analyse.files import sandbox
 
-    def command(code: str) -> list[str]:
+    def asleep(code: str) -> list[str]:
         return [sys.executable, "-S", "-c", f"import time; time.sleep(1.5); {code}"]
 
     limits = with_limits(default_limits(), {"seconds": 1, "clock": 30})
-    monkeypatch.setattr(sandbox, "_command", lambda _: command("print('{\"size\": 1}')"))
+    monkeypatch.setattr(sandbox, "command", lambda *_: asleep("print('{\"size\": 1}')"))
     assert sandbox.render("svg", b"", "crest.svg", limits) == ({"size": 1}, b"")
-    monkeypatch.setattr(sandbox, "_command", lambda _: command("time.sleep(60)"))
+    monkeypatch.setattr(sandbox, "command", lambda *_: asleep("time.sleep(60)"))
     with pytest.raises(ArtworkError, match="2 seconds on the clock") as refused:
         sandbox.render("svg", b"", "crest.svg", with_limits(limits, {"clock": 2}))
     assert "--limit seconds=4" in refused.value.do
