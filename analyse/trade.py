@@ -194,5 +194,7 @@ def with_own(trade: Trade, own: Mapping[str, Any], where: str) -> Trade:
 
 
 def _nearest_row(key: str, known: set[str]) -> str:
-    close = difflib.get_close_matches(key.lower(), sorted(known), 1, 0.4)
-    return f"did you mean {close[0]!r}?" if close else "see scantling trade for all rows"
+    """The rows of that very name in other tables, else the one spelt nearest."""
+    same = sorted(row for row in known if row.rpartition(".")[2] == key.rpartition(".")[2] and "cloth." not in row)
+    close = same or difflib.get_close_matches(key.lower(), sorted(known), 1, 0.4)
+    return f"did you mean {' or '.join(map(repr, close))}?" if close else "see scantling trade for all rows"

@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING, Any
 from analyse.errors import JobError, ScantlingError
 from analyse.trade import DEFAULT_CLOTH, THREADS, Trade, nearest
 from analyse.units import checked_mm, length_mm
+from plans.cloth_colours import Rgb, read_colour
 from plans.job import APPROACHES
 
 if TYPE_CHECKING:
     from plans.values import Plan
 
-JOB_KEYS = ("width", "height", "place", "cloth", "thread", "colours", "approach")
+JOB_KEYS = ("width", "height", "place", "cloth", "cloth_colour", "thread", "colours", "approach")
 TABLES = ("job", "part", "proposal", "thread", "trade")
 HEAD = """# Your own word on this plan. It is kept as it stands when the plan is made again;
 # the command line goes before it.
@@ -38,6 +39,7 @@ class Decisions:
     height_mm: float | None = None
     place: str | None = None
     cloth: str | None = None
+    cloth_rgb: Rgb | None = None
     thread: str | None = None
     colours: int | None = None
     approach: str | None = None
@@ -90,16 +92,18 @@ def _checked(tree: Mapping[str, Any], text: str, where: str, trade: Trade, conte
     return Decisions(content, **found, kept=kept)
 
 
-_FIELDS = {"width": "width_mm", "height": "height_mm"}
+_FIELDS = {"width": "width_mm", "height": "height_mm", "cloth_colour": "cloth_rgb"}
+_MEANT = {"on": "place", "size": "width", "cloth_color": "cloth_colour", "color": "cloth_colour", "colors": "colours"}
 
 
 def _reader(key: str) -> Callable[[Any, Trade], Any]:
     if key not in _READERS:
-        raise JobError(_unknown("key", key, JOB_KEYS))
+        meant = f"write {_MEANT[key]}; " if key in _MEANT else ""
+        raise JobError(_unknown("key", key, JOB_KEYS).replace(": ", f": {meant}", 1))
     return _READERS[key]
 
 
-def _length(value: Any, trade: Trade) -> float:  # noqa: ARG001
+def _length(value: Any, _trade: Trade) -> float:
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise JobError("a size is a length", do='write width = "3in" or width = 76.2')
     return length_mm(value) if isinstance(value, str) else checked_mm(float(value), "")
@@ -113,8 +117,12 @@ def _cloth(value: Any, trade: Trade) -> str:
     return trade.cloth(_word(value)).name
 
 
+def _cloth_rgb(value: Any, _trade: Trade) -> Rgb:
+    return read_colour(_word(value))
+
+
 def _one_of(kind: str, known: tuple[str, ...]) -> Callable[[Any, Trade], str]:
-    def read(value: Any, trade: Trade) -> str:  # noqa: ARG001
+    def read(value: Any, _trade: Trade) -> str:
         word = str(value) if isinstance(value, int) else _word(value)
         if word not in known:
             raise JobError(f"no {kind} is called {word!r}", do=nearest(word, known))
@@ -123,7 +131,7 @@ def _one_of(kind: str, known: tuple[str, ...]) -> Callable[[Any, Trade], str]:
     return read
 
 
-def _count(value: Any, trade: Trade) -> int:  # noqa: ARG001
+def _count(value: Any, _trade: Trade) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or value < 1:
         raise JobError(f"colours is a whole number of at least 1, not {value!r}")
     return value
@@ -140,6 +148,7 @@ _READERS: dict[str, Callable[[Any, Trade], Any]] = {
     "height": _length,
     "place": _place,
     "cloth": _cloth,
+    "cloth_colour": _cloth_rgb,
     "thread": _one_of("thread", THREADS),
     "colours": _count,
     "approach": _one_of("approach", APPROACHES),
@@ -161,7 +170,7 @@ def as_toml(plan: Plan) -> str:
     sized, job = plan.sized, plan.job
     rows = _size_rows(plan)
     rows += [f'place = "{job.place}"'] if job.place else []
-    rows += [_cloth_row(plan), f'thread = "{sized.thread}"']
+    rows += [_cloth_row(plan), _colour_row(sized.cloth_rgb), f'thread = "{sized.thread}"']
     rows += (
         [f"colours = {job.colours}"]
         if job.colours
@@ -187,3 +196,9 @@ def _cloth_row(plan: Plan) -> str:
     usual = trade.place(place).cloth if place else DEFAULT_CLOTH
     row = f'cloth = "{plan.sized.cloth}"'
     return f"# {row}  # the usual one" if plan.sized.cloth == usual else row
+
+
+def _colour_row(rgb: Rgb) -> str:
+    """The cloth's colour; white, the usual one, as a comment."""
+    row = f'cloth_colour = "#{rgb[0]:02x}{rgb[1]:02x}{rgb[2]:02x}"'
+    return f"# {row}  # white unless told: navy, or sRGB" if min(rgb) == 255 else row

@@ -20,10 +20,11 @@ KIND_OF_UNDERLAY = "kind of underlay"  # what the unit of the rows that name one
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """The trade values in force, and the SHA-256 of the file they came from."""
+    """The trade values in force, the SHA-256 of the file they came from, and what to ask about them."""
 
     trade: Trade
     sha256: str
+    doubts: tuple[str, ...] = ()
 
 
 def read_shop(path: Path, trade: Trade) -> Shop:
@@ -48,7 +49,7 @@ def read_shop(path: Path, trade: Trade) -> Shop:
     faults = [fault for key, value in rows.items() if (fault := _fault(key, value, trade))]
     if faults:
         raise JobError("these rows of the shop's file cannot be used", str(path), "; ".join(faults))
-    return Shop(made, hashlib.sha256(content).hexdigest())
+    return Shop(made, hashlib.sha256(content).hexdigest(), _doubts(rows, trade))
 
 
 def own_rows(tree: Mapping[str, Any]) -> dict[str, Any]:
@@ -60,6 +61,30 @@ def own_rows(tree: Mapping[str, Any]) -> dict[str, Any]:
             deep = group in FIELDS_OF and isinstance(value, Mapping)
             rows.update({f"{key}.{field}": own for field, own in value.items()} if deep else {key: value})
     return rows
+
+
+def _doubts(rows: Mapping[str, Any], trade: Trade) -> tuple[str, ...]:
+    """Lengths so far from the trade's that another unit, or lines counted one by one, may be meant."""
+    far = trade.value("shop.far_off")
+    doubts = []
+    for key in rows:
+        for name, own, usual in _lengths(key, rows[key], trade):
+            if own and usual and not 1 / far < own / usual < far:
+                doubts.append(f"{name} is {own:g} mm where the trade has {usual:g} mm: is that meant?")
+    return tuple(doubts)
+
+
+def _lengths(key: str, value: Any, trade: Trade) -> list[tuple[str, float, float]]:
+    """The lengths in mm of a row, each by name with the shipped one; bands are judged as they lie."""
+    shipped = _shipped(key, trade)
+    if not (trade.rows[key]["unit"].split()[0].rstrip(",:") == "mm" if key in trade.rows else key.endswith("_mm")):
+        return []
+    if isinstance(shipped, Mapping):
+        return [(f"{key}, {name}", value[name], shipped[name]) for name in shipped]
+    if isinstance(shipped, list):
+        pairs = enumerate(zip(value, shipped, strict=False), 1)
+        return [(f"{key}, band {n}", own["value"], usual["value"]) for n, (own, usual) in pairs]
+    return [(key, value, shipped)]
 
 
 def _fault(key: str, value: Any, trade: Trade) -> str | None:

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from typing import Any
 
 import click
 
 from analyse.errors import JobError
 from analyse.trade import nearest
 from analyse.units import length_mm
-from plans.commands.cloth_colours import GARMENTS, cloth_colour, published
-
-Rgb = tuple[int, int, int]
+from plans.cloth_colours import Rgb, read_colour
 
 
 def length(_ctx: click.Context, option: click.Parameter, text: str | None) -> float | None:
@@ -35,20 +32,7 @@ def one_of(known: Sequence[str], kind: str) -> Callable[[click.Context, click.Pa
 
 def colour(_ctx: click.Context, option: click.Parameter, text: str | None) -> Rgb | None:
     """`navy` as a garment has it, `#1b2a4a` or `27,42,74` as sRGB."""
-    if text is None:
-        return None
-    from PIL import ImageColor
-
-    word = text.strip().lower()
-    triple = re.fullmatch(r"(\d{1,3})\s*,\s*(\d{1,3})\s*,\s*(\d{1,3})", word)
-    rgb = tuple(int(part) for part in triple.groups()) if triple else _named_colour(word)
-    if rgb is None or max(rgb) > 255:
-        names = tuple(sorted({*ImageColor.colormap, *GARMENTS}))
-        close = nearest(word, names).split("known:")[0]
-        raise JobError(
-            f"{text!r} is no colour", _name(option), f"{close}write a name such as navy, or #1b2a4a, or 27,42,74"
-        )
-    return rgb  # type: ignore[return-value]
+    return None if text is None else read_colour(text, _name(option))
 
 
 def corners(_ctx: click.Context, option: click.Parameter, text: str | None) -> list[list[float]] | None:
@@ -73,18 +57,6 @@ def limits(_ctx: click.Context, option: click.Parameter, texts: Sequence[str]) -
             raise JobError(f"{text!r} is not NAME=VALUE", _name(option), "write --limit pixels=2e8")
         pairs[name.strip()] = value.strip()
     return pairs
-
-
-def _named_colour(word: str) -> tuple[Any, ...] | None:
-    from PIL import ImageColor
-
-    garment = cloth_colour(word)
-    if garment is not None:
-        return garment
-    try:
-        return ImageColor.getrgb(word)[:3]
-    except ValueError:
-        return published(word)
 
 
 def _name(option: click.Parameter) -> str:

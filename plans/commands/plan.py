@@ -30,6 +30,7 @@ class Asked:
     height: float | None
     place: str | None
     cloth: str | None
+    cloth_rgb: tuple[int, int, int] | None
     thread: str | None
     colours: int | None
     approach: str | None
@@ -76,7 +77,7 @@ def plan(artwork: str, **given: Any) -> None:
     progress = Progress(quiet=given["quiet"], verbose=given["verbose"])
     target = resolved(given["out"] or default_out(artwork))
     check_folder(target)
-    trade, shop_sha256 = trade_in_force(given["shop_file"])
+    trade, shop_sha256 = trade_in_force(given["shop_file"], quiet=given["quiet"])
     decisions = _decisions(given["decisions_file"], target, trade)
     asked = _asked(given, decisions, trade)
     if (taken := _taken(decisions, given)) and not given["quiet"]:
@@ -143,7 +144,7 @@ def _measured(
     with progress.step("measuring every part"):
         sized = drawing.at(
             width_mm=asked.width, height_mm=asked.height, thread=asked.thread or THREADS[0],
-            cloth=asked.cloth or DEFAULT_CLOTH, cloth_rgb=given["cloth_rgb"], trade=trade,
+            cloth=asked.cloth or DEFAULT_CLOTH, cloth_rgb=asked.cloth_rgb, trade=trade,
         )  # fmt: skip
     return sized, asked
 
@@ -163,16 +164,20 @@ def _asked(given: dict[str, Any], decided: Decisions, trade: Trade) -> Asked:
     named_cloth = given["cloth"] or decided.cloth or (place.cloth if place else None)
     cloth = trade.cloth(named_cloth).name if named_cloth else None
     return Asked(
-        width, height, place.name if place else None, cloth, given["thread"] or decided.thread,
-        given["colours"] or decided.colours, given["approach"] or decided.approach, decided.kept,
+        width, height, place.name if place else None, cloth, given["cloth_rgb"] or decided.cloth_rgb,
+        given["thread"] or decided.thread, given["colours"] or decided.colours,
+        given["approach"] or decided.approach, decided.kept,
     )  # fmt: skip
+
+
+_WRITTEN = {"width_mm": "width", "height_mm": "height", "cloth_rgb": "cloth colour"}
 
 
 def _taken(decided: Decisions, given: dict[str, Any]) -> list[str]:
     """What the decisions say that the command line does not."""
     size = [] if given["width"] is not None or given["height"] is not None else ["width_mm", "height_mm"]
-    others = [name for name in ("place", "cloth", "thread", "colours", "approach") if not given[name]]
-    return [name.removesuffix("_mm") for name in (*size, *others) if getattr(decided, name)]
+    others = [name for name in ("place", "cloth", "cloth_rgb", "thread", "colours", "approach") if not given[name]]
+    return [_WRITTEN.get(name, name) for name in (*size, *others) if getattr(decided, name)]
 
 
 def _check_size(asked: Asked, opened: Artwork, given: str) -> None:

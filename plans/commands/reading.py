@@ -90,11 +90,16 @@ def open_artwork(artwork: str, given: dict[str, Any]) -> Artwork:
     return opened
 
 
-def trade_in_force(shop_file: Path | None) -> tuple[Trade, str]:
-    """The trade values with the shop's own, and the SHA-256 of its file ("" without one). Errors: JobError."""
+def trade_in_force(shop_file: Path | None, *, quiet: bool = False) -> tuple[Trade, str]:
+    """The trade values with the shop's own, and the SHA-256 of its file ("" without one); doubts are told.
+
+    Errors: JobError.
+    """
     if shop_file is None:
         return default_trade(), ""
     shop = read_shop(shop_file, default_trade())
+    for doubt in () if quiet else shop.doubts:
+        click.echo(f"shop: {doubt}", err=True)
     return shop.trade, shop.sha256
 
 

@@ -7,9 +7,9 @@ from pathlib import Path
 import click
 
 from analyse.errors import JobError
-from analyse.trade import default_trade, nearest
+from analyse.trade import nearest
+from plans.commands.reading import trade_in_force
 from plans.rows import listed
-from plans.settings import read_shop
 
 
 @click.command(short_help="The values in force, and where each comes from.")
@@ -19,7 +19,7 @@ from plans.settings import read_shop
 )
 def trade(words: tuple[str, ...], shop_file: Path | None) -> None:
     """List cloths, places, threads and every trade value with its unit and source; WORDs pick some."""
-    table = read_shop(shop_file, default_trade()).trade if shop_file else default_trade()
+    table, _ = trade_in_force(shop_file)
     rows = [row for row in listed(table) if all(word.lower() in row.lower() for word in words)]
     if not rows:
         known = {row.split(":")[0] for row in listed(table)}

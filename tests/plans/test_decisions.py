@@ -9,14 +9,14 @@ import pytest
 
 from analyse.errors import JobError
 from analyse.trade import default_trade
-from plans.decisions import as_toml, parse_decisions
+from plans.decisions import Decisions, as_toml, parse_decisions
 from plans.job import Job
 from tests.plan_fixture import plan
 
 TRADE = default_trade()
 
 
-def read(text: str | bytes) -> object:
+def read(text: str | bytes) -> Decisions:
     return parse_decisions(text.encode() if isinstance(text, str) else text, "decisions.toml", TRADE)
 
 
@@ -28,7 +28,8 @@ def test_the_job_is_read_back_as_it_was_written() -> None:
 
 
 def test_what_was_not_asked_stands_as_a_comment_and_decides_nothing() -> None:
-    text = as_toml(plan())
+    made = plan()
+    text = as_toml(replace(made, sized=replace(made.sized, cloth_rgb=(255, 255, 255))))
     assert set(tomllib.loads(text)["job"]) == {"width", "place", "thread"}
     assert "# approach" in text
     assert "# colours" in text
@@ -68,8 +69,8 @@ def test_a_file_that_is_no_decisions_is_refused_in_one_sentence(content: bytes) 
 
 def test_the_practitioners_other_tables_are_let_be() -> None:
     decided = read('[[part]]\nat = [0.5, 0.5]\nkind = "fill"\n[[thread]]\n[trade]\n[[proposal]]\n')
-    assert decided.kept == ("[[part]]", "[[thread]]", "[trade]", "[[proposal]]")  # type: ignore[attr-defined]
-    assert decided == parse_decisions(decided.content, "", TRADE)  # type: ignore[attr-defined]
+    assert decided.kept == ("[[part]]", "[[thread]]", "[trade]", "[[proposal]]")
+    assert decided == parse_decisions(decided.content, "", TRADE)
 
 
 def test_the_cloth_a_place_brings_stands_as_a_comment_and_any_other_decides() -> None:
@@ -88,3 +89,21 @@ def test_a_size_is_written_as_it_was_asked() -> None:
     tall = tomllib.loads(as_toml(replace(made, job=Job(height_mm=57.25))))["job"]
     assert "width" not in tall
     assert tall["height"] == 57.25
+
+
+def test_the_colour_of_the_cloth_is_decided_like_the_cloth() -> None:
+    made = plan()
+    navy = replace(made, sized=replace(made.sized, cloth_rgb=(31, 42, 68)))
+    assert read(as_toml(navy)).cloth_rgb == (31, 42, 68)
+    assert read('[job]\ncloth_colour = "27,42,74"').cloth_rgb == (27, 42, 74)
+    assert "\n# cloth_colour" in as_toml(replace(made, sized=replace(made.sized, cloth_rgb=(255, 255, 255))))
+    with pytest.raises(JobError) as wrong:
+        read('[job]\ncloth_colour = "navey"')
+    assert "'navy'" in wrong.value.do
+
+
+@pytest.mark.parametrize(("written", "meant"), [("on", "place"), ("size", "width"), ("cloth_color", "cloth_colour")])
+def test_a_word_of_the_command_line_is_told_what_it_is_called_here(written: str, meant: str) -> None:
+    with pytest.raises(JobError) as wrong:
+        read(f'[job]\n{written} = "x"')
+    assert f"write {meant};" in wrong.value.do

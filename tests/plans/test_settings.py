@@ -159,3 +159,26 @@ pull_narrow_mm = 0
     assert trade.value("machine.hooping", frame="cap") == 0
     assert trade.cloth("twill").push_mm == 0
     assert trade.cloth("twill").pull_mm == 0
+
+
+def test_a_length_that_may_be_another_unit_is_taken_and_asked_about(tmp_path: Path) -> None:
+    """Common practice, no source: spacing quoted line to line is half of the same spacing across two lines."""
+    text = "[fill]\nspacing = 5\n[column]\nspacing = [{ under = 2.0, value = 0.2 }, { value = 0.4 }]\n"
+    read = read_shop(shop(tmp_path, text + "[cloth.twill]\npull_mm = 1.5\n"), default_trade())
+    assert read.trade.value("fill.spacing") == 5
+    assert [doubt.split(" is ")[0] for doubt in read.doubts] == [
+        "fill.spacing",
+        "column.spacing, band 1",
+        "cloth.twill.pull_mm",
+    ]
+
+
+def test_a_shops_ordinary_values_are_not_asked_about(tmp_path: Path) -> None:
+    text = "[fill]\nspacing = 0.45\n[price]\nminute = 9\n[machine]\ntrim = 20\n[cloth.twill]\npull_mm = 0\n"
+    assert read_shop(shop(tmp_path, text), default_trade()).doubts == ()
+
+
+def test_a_bare_name_is_told_every_table_that_has_it(tmp_path: Path) -> None:
+    with pytest.raises(JobError) as wrong:
+        read_shop(shop(tmp_path, "spacing = 0.4\n"), default_trade())
+    assert "'column.spacing' or 'fill.spacing'" in wrong.value.do

@@ -7,7 +7,7 @@ import pytest
 
 from analyse.colours.lab import srgb_to_lab
 from analyse.colours.names import centroid
-from plans.commands.cloth_colours import GARMENTS, cloth_colour
+from plans.cloth_colours import GARMENTS, cloth_colour
 from plans.commands.parsing import colour
 
 OPTION = click.Option(["--cloth-colour"])
