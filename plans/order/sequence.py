@@ -87,12 +87,12 @@ class _Block:
 
     def _unit_of(self, group: Line) -> Unit:
         if len(group) == 1:
-            return self._unit(group[0][0])
+            return self._unit(group[0][0], self.own[group[0][0]])
         first, last = (np.concatenate([self.own[task] for task in letter]) for letter in (group[0], group[-1]))
         return Unit(first, last, np.zeros((len(first), len(last))))
 
-    def _unit(self, task: int) -> Unit:
-        own, through = self.own[task], self.through[task]
+    def _unit(self, task: int, own: NDArray[np.int64]) -> Unit:
+        through = self.through[task]
         if through is None:
             return Unit(own, own, np.zeros((len(own), len(own))))
         ends = np.eye(len(own))
@@ -111,10 +111,18 @@ class _Block:
             end = _only(len(self.xy), leave) if ahead is None else self._to(ahead, raised)
             place = {task: at for at, task in enumerate(letter)}
             before = [(place[a], place[b]) for a, b in self.before if a in place and b in place]
-            legs: list[Leg] = tour([self._unit(task) for task in letter], before, self.cost, begin, end)
+            legs = self._toured(letter, before, begin, end)
             found += [self._stop(letter[unit], first, last) for unit, first, last in legs]
             begin = self.cost[legs[-1][2]] + raised
         return found
+
+    def _toured(self, letter: tuple[int, ...], before: list[tuple[int, int]], begin: Floats, end: Floats) -> list[Leg]:
+        """The pieces of a letter in order, in a table of their own ports alone."""
+        own = np.concatenate([self.own[task] for task in letter])
+        first = np.cumsum([0, *(len(self.own[task]) for task in letter)])
+        units = [self._unit(task, np.arange(*first[at : at + 2])) for at, task in enumerate(letter)]
+        legs = tour(units, before, self.cost[np.ix_(own, own)], begin[own], end[own])
+        return [(unit, int(own[entry]), int(own[leave])) for unit, entry, leave in legs]
 
     def _to(self, ahead: NDArray[np.int64], raised: Floats) -> Floats:
         """What it costs to end a letter at each port, with the way to the next letter's ports `ahead`."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -10,16 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analyse.values import Floats, lock
+from plans.order.bettering import DIGITS, EVEN, NONE, Table, bettered, costs_of
 
 Ints = NDArray[np.int64]
-Table = list[list[float]]
 STARTS, TRIED = 8, 2
 """So many beginnings are tried, and so many of the tours from them bettered."""
-LONGEST_MOVED, NEAREST, ROUNDS = 3, 8, 6
-"""A tour is bettered by moving up to so many neighbours, next to their nearest, in so many rounds at most."""
-EVEN, DIGITS = 1e-9, 9
-NONE = -1
-"""What lies before the first unit and behind the last."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,15 +59,17 @@ def tour(
     if not units:
         return []
     ending = np.zeros(len(cost)) if end is None else end
+    if len(units) == 1:
+        return _ported([0], units, cost, begin, ending)
     waits = _waits(len(units), before)
     ways = _ways(units, cost, begin, ending)
     first = np.array(ways[NONE][:-1]).reshape(-1, 2).min(axis=1)
     ready = [unit for unit in range(len(units)) if not waits[unit]]
     starts = sorted(ready, key=lambda unit: (round(float(first[unit]), DIGITS), unit))
     starts = starts[:: max(len(starts) // STARTS, 1)]
-    walks = [_facing(_greedy(start, units, waits, cost), units, cost, begin, ending) for start in starts]
-    best = sorted(walks, key=lambda walk: round(_costs(walk, ways), DIGITS))[:TRIED]
-    walk = min((_bettered(walk, waits, ways) for walk in best), key=lambda walk: round(_costs(walk, ways), DIGITS))
+    walks = [_facing(walk, ways) for walk in _greedy(starts, units, waits, cost)]
+    best = sorted(walks, key=lambda walk: round(costs_of(walk, ways), DIGITS))[:TRIED]
+    walk = min((bettered(walk, waits, ways) for walk in best), key=lambda walk: round(costs_of(walk, ways), DIGITS))
     return _ported([state // 2 for state in walk], units, cost, begin, ending)
 
 
@@ -99,105 +96,43 @@ def _waits(count: int, before: Iterable[tuple[int, int]]) -> list[int]:
     return found
 
 
-def _greedy(start: int, units: Sequence[Unit], waits: list[int], cost: Floats) -> list[int]:
-    """From a beginning always to the nearest that waits for nothing."""
-    owner = np.full(len(cost), -1)
-    entry = np.zeros(len(cost), np.int64)
+def _greedy(starts: Sequence[int], units: Sequence[Unit], waits: list[int], cost: Floats) -> list[list[int]]:
+    """From each beginning always to the nearest that waits for nothing: a walk for each, all made at once."""
+    owner, onward = np.full(len(cost), NONE), np.full(cost.shape, np.inf)
     for number, unit in enumerate(units):
-        owner[unit.entries], entry[unit.entries] = number, np.arange(len(unit.entries))
-    walk, done = [start], 1 << start
-    leave = units[start].inner.min(axis=0)
-    while len(walk) < len(units):
-        ready = np.array([not done >> unit & 1 and not waits[unit] & ~done for unit in range(len(units))])
-        way = (leave[:, None] + cost[units[walk[-1]].exits]).min(axis=0)
-        way[(owner < 0) | ~ready[owner]] = np.inf
-        port = int(np.argmin(np.round(way, DIGITS)))
-        walk.append(int(owner[port]))
-        done |= 1 << walk[-1]
-        leave = units[walk[-1]].inner[entry[port]]
-    return walk
+        owner[unit.entries] = number
+        onward[unit.entries] = (unit.inner[:, :, None] + cost[None, unit.exits]).min(axis=1)
+    onward = np.round(onward, DIGITS)
+    frees = np.array([[bits >> unit & 1 for bits in waits] for unit in range(len(units))])
+    waiting = np.tile(frees.sum(axis=0), (len(starts), 1))
+    last, every = np.array(starts), np.arange(len(starts))
+    way, walks = np.stack([onward[units[start].entries].min(axis=0) for start in starts]), [last]
+    while len(walks) < len(units):
+        waiting -= frees[last]
+        waiting[every, last] = 2 * len(units)  # sewn: whatever is freed later, it is not taken again
+        port = np.argmin(np.where((owner >= 0) & (waiting[:, owner] == 0), way, np.inf), axis=1)
+        last, way = owner[port], onward[port]
+        walks.append(last)
+    found: list[list[int]] = np.stack(walks, axis=1).tolist()
+    return found
 
 
-def _facing(walk: list[int], units: Sequence[Unit], cost: Floats, begin: Floats, end: Floats) -> list[int]:
+def _facing(walk: list[int], ways: Table) -> list[int]:
     """The states of the units on a walk: turned round where that is how they are best passed through."""
-    legs = _ported(walk, units, cost, begin, end)
-    return [2 * unit + int(units[unit].passes and entry != units[unit].entries[0]) for unit, entry, _ in legs]
-
-
-def _bettered(walk: list[int], waits: list[int], ways: Table) -> list[int]:
-    """The walk with short runs of it moved or turned round for as long as that makes it cheaper."""
-    table = np.round(np.array(ways)[:-1, :-1], DIGITS)
-    table = np.minimum(np.minimum(table[::2, ::2], table[1::2, ::2]), np.minimum(table[::2, 1::2], table[1::2, 1::2]))
-    np.fill_diagonal(table, np.inf)
-    near = np.argsort(table, axis=1, kind="stable")[:, :NEAREST].tolist()
-    for _ in range(ROUNDS):
-        before = walk
-        for unit in range(len(walk)):
-            for other in near[unit]:
-                walk = _changed(walk, unit, other, ways, waits)
-        if walk == before:
-            break
-    return walk
-
-
-def _changed(walk: list[int], unit: int, other: int, ways: Table, waits: list[int]) -> list[int]:
-    """The walk, or a cheaper one in which `unit` and `other` are neighbours."""
-    if unit == other:
-        return walk
-    units = [state // 2 for state in walk]
-    here, there = units.index(unit), units.index(other)
-    for changed in (*_moved(walk, here, there, ways), *_turned(walk, here, there, ways)):
-        if _costs(changed, ways) < _costs(walk, ways) - EVEN and _keeps(changed, waits):
-            return changed
-    return walk
-
-
-def _moved(walk: list[int], here: int, there: int, ways: Table) -> Iterator[list[int]]:
-    """Walks with a run from `here` on moved beside `there`, where that seems cheaper."""
-    for size in range(1, LONGEST_MOVED + 1):
-        if here <= there < here + size or here + size > len(walk):
-            continue
-        run, rest = walk[here : here + size], walk[:here] + walk[here + size :]
-        ahead, behind = _between(rest, here)
-        gain = ways[ahead][run[0]] + ways[run[-1]][behind] - ways[ahead][behind]
-        at = there if there < here else there - size
-        for place in (at, at + 1):
-            one, two = _between(rest, place)
-            for part in (run, _back(run)):
-                if ways[one][part[0]] + ways[part[-1]][two] - ways[one][two] < gain - EVEN:
-                    yield rest[:place] + part + rest[place:]
-
-
-def _turned(walk: list[int], here: int, there: int, ways: Table) -> Iterator[list[int]]:
-    """Walks with the run between two units turned round, where that seems cheaper."""
-    low, high = sorted((here, there))
-    for begin, end in ((low + 1, high + 1), (low, high), (low, high + 1)):
-        run, back = walk[begin:end], _back(walk[begin:end])
-        one, two = _between(walk[:begin] + walk[end:], begin)
-        if ways[one][back[0]] + ways[back[-1]][two] < ways[one][run[0]] + ways[run[-1]][two] - EVEN:
-            yield walk[:begin] + back + walk[end:]
-
-
-def _between(walk: list[int], place: int) -> tuple[int, int]:
-    """What lies before a place in a walk and behind it."""
-    return (walk[place - 1] if place else NONE), (walk[place] if place < len(walk) else NONE)
-
-
-def _back(run: list[int]) -> list[int]:
-    return [state ^ 1 for state in reversed(run)]
-
-
-def _costs(walk: list[int], ways: Table) -> float:
-    return sum(ways[one][two] for one, two in pairwise((NONE, *walk, NONE)))
-
-
-def _keeps(walk: list[int], waits: list[int]) -> bool:
-    done = 0
-    for state in walk:
-        if waits[state // 2] & ~done:
-            return False
-        done |= 1 << state // 2
-    return True
+    came: list[tuple[int, int]] = []
+    costs = ways[NONE][2 * walk[0]], ways[NONE][2 * walk[0] + 1]
+    for one, two in pairwise(walk):
+        plain, turned = ways[2 * one], ways[2 * one + 1]
+        by = [(costs[0] + plain[state], costs[1] + turned[state]) for state in (2 * two, 2 * two + 1)]
+        came.append((int(by[0][1] < by[0][0] - EVEN), int(by[1][1] < by[1][0] - EVEN)))
+        costs = min(by[0]), min(by[1])
+    last = walk[-1]
+    turn = int(costs[1] + ways[2 * last + 1][NONE] < costs[0] + ways[2 * last][NONE] - EVEN)
+    states = [2 * last + turn]
+    for unit, turns in zip(walk[-2::-1], came[::-1], strict=True):
+        turn = turns[turn]
+        states.append(2 * unit + turn)
+    return states[::-1]
 
 
 def _ported(walk: list[int], units: Sequence[Unit], cost: Floats, begin: Floats, end: Floats) -> list[Leg]:
