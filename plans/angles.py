@@ -37,10 +37,16 @@ class Lie:
 
 
 def fill_angles(
-    lies: tuple[Lie, ...], touching: Floats, trade: Trade, avoid_deg: tuple[float, ...]
+    lies: tuple[Lie, ...],
+    touching: Floats,
+    trade: Trade,
+    avoid_deg: tuple[float, ...],
+    twins: tuple[int | None, ...] = (),
 ) -> tuple[float, ...]:
     """An angle for each field, in degrees. touching: (n, n) mm between fields that must differ.
 
+    twins: for each field the one that is its mirror image, or None: the two share one angle, so that light falls
+    alike on both.
     The largest choose first, then each again with all others known. Deterministic; cost n times neighbours.
     """
     if not lies:
@@ -50,20 +56,35 @@ def fill_angles(
     largest = sorted(range(len(lies)), key=lambda i: (-float(lies[i].length.sum()), i))
     for _ in range(ROUNDS):
         for index in largest:
-            cost = alone[index] + NEIGHBOUR * _clash(chosen, touching[index], index, trade)
-            chosen[index] = CANDIDATES_DEG[int(np.argmin(np.round(cost, 9)))]
+            twin = _twin(lies, twins, index)
+            cost = alone[index] + NEIGHBOUR * _clash(chosen, touching[index], (index, twin), trade)
+            if twin is not None:
+                cost = cost + alone[twin] + NEIGHBOUR * _clash(chosen, touching[twin], (index, twin), trade)
+            best = CANDIDATES_DEG[int(np.argmin(np.round(cost, 9)))]
+            chosen[[index] if twin is None else [index, twin]] = best
     settled = zip(chosen.tolist(), lies, strict=True)
     return tuple(angle if lie.fixed_deg is None else lie.fixed_deg for angle, lie in settled)
 
 
-def runs_by_degree(spines: tuple[Spine, ...], across: bool) -> Floats:
-    """(180,) mm of spine by the direction of its run, or of the stitch lines across it, in whole degrees."""
+def _twin(lies: tuple[Lie, ...], twins: tuple[int | None, ...], index: int) -> int | None:
+    """The mirror image of a field, unless the practitioner has a word on either."""
+    twin = twins[index] if twins else None
+    free = twin is not None and lies[index].fixed_deg is None and lies[twin].fixed_deg is None
+    return twin if free else None
+
+
+def runs_by_degree(spines: tuple[Spine, ...], across: bool, over: NDArray[np.bool_] | None = None) -> Floats:
+    """(180,) mm of spine by the direction of its run, or of the stitch lines across it, in whole degrees.
+
+    over: (N,) which points of the one spine count; else all.
+    """
     total = np.zeros(180)
     for spine in spines:
         steps = np.diff(spine.line[:, :2], axis=0)
         lines = (spine.right - spine.left)[:-1] if across else steps
         degree = np.round(np.degrees(np.arctan2(-lines[:, 1], lines[:, 0]))).astype(np.int64) % 180
-        np.add.at(total, degree, np.hypot(steps[:, 0], steps[:, 1]))
+        length = np.hypot(steps[:, 0], steps[:, 1])
+        np.add.at(total, degree, length if over is None else length * over[:-1])
     return total
 
 
@@ -93,8 +114,9 @@ def _share(breach: NDArray[np.bool_], weight: Floats) -> Floats:
     return breach @ weight / max(float(weight.sum()), 1e-9)
 
 
-def _clash(chosen: Floats, touching: Floats, own: int, trade: Trade) -> Floats:
+def _clash(chosen: Floats, touching: Floats, own: tuple[int | None, ...], trade: Trade) -> Floats:
     """For each candidate, the share of its edge with settled neighbours that lie too near in angle."""
-    known = np.flatnonzero((touching > 0) & ~np.isnan(chosen) & (np.arange(len(chosen)) != own))
+    settled = np.flatnonzero((touching > 0) & ~np.isnan(chosen))
+    known = settled[~np.isin(settled, [each for each in own if each is not None])]
     near = _turns(CANDIDATES_DEG, chosen[known]) < float(trade.value("angle.neighbours_differ"))
     return near @ touching[known] / max(float(touching.sum()), 1e-9)

@@ -10,11 +10,12 @@ import numpy as np
 from analyse.colours.difference import ciede2000
 from analyse.colours.lab import srgb_to_lab
 from analyse.trade import Cloth, Trade
-from analyse.values import Part, Spine
-from plans.angles import Lie, fill_angles, runs_by_degree
+from analyse.values import Part
+from plans.angles import fill_angles
 from plans.edges import Reach, reach_under
 from plans.layers.fields import Survey
 from plans.layers.heights import Height, heights
+from plans.layers.lies import lies, twins
 from plans.layers.recipe import Recipe
 from plans.seams import gaps
 
@@ -182,29 +183,17 @@ class Ground:
 
     @cached_property
     def angles(self) -> tuple[float, ...]:
-        """The angle of each field."""
-        stacked = self.recipe.bodies in ("stacked", "base")
-        lies = tuple(self._lie(number, stacked) for number in range(len(self.survey.fields)))
-        return fill_angles(lies, self._touching, self.trade, self.cloth.avoid_deg)
+        """The angle of each field, the same in every approach."""
+        return self.survey.kept("angles", self._angles)
+
+    def _angles(self) -> tuple[float, ...]:
+        on_them, mirrored = lies(self.survey), twins(self.survey)
+        return fill_angles(on_them, self._touching, self.trade, self.cloth.avoid_deg, mirrored)
 
     def angle_of(self, part: int) -> float | None:
         """The stitch angle of a part's field, None for strokes."""
         field = self.survey.field_of[part]
         return None if field is None else self.angles[field]
-
-    def _lie(self, number: int, stacked: bool) -> Lie:
-        field, seams = self.survey.fields[number], self.survey.seams
-        rows = np.isin(seams.part, field.parts)
-        of_kind = {
-            kind: tuple(spine for part in field.detail if self.parts[part].kind == kind for spine in self._runs(part))
-            for kind in ("column", "running")
-        }
-        columns = runs_by_degree(of_kind["column"] if stacked else (), across=True)
-        lines = runs_by_degree(of_kind["running"], across=False)
-        return Lie(seams.normal[rows], seams.length[rows], columns, lines)
-
-    def _runs(self, part: int) -> tuple[Spine, ...]:
-        return self.parts[part].spines
 
     @cached_property
     def _touching(self) -> np.ndarray:

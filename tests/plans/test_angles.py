@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import affinity, box
@@ -14,6 +15,7 @@ from plans.angles import Lie, fill_angles, runs_by_degree
 from plans.job import Job
 from plans.layers import Recipe, plan_sewings, survey
 from plans.layers.ground import Ground
+from plans.layers.lies import lies, twins
 from plans.values import Sewing
 from tests.drawing_fixture import Piece, crest, run, scaled_beast, sized, stroke
 
@@ -89,3 +91,32 @@ def test_the_beasts_base_lies_off_its_mane_and_its_scales() -> None:
     lines = runs_by_degree(tuple(spine for part in mane for spine in part.spines), across=True)
     near = [lines[d] for d in range(180) if angle_between(d, base.angle_deg or 0.0) < 45]
     assert sum(near) < 0.5 * lines.sum()
+
+
+def test_a_pair_of_wings_shares_one_angle_that_suits_both() -> None:
+    """Common practice, no source: one colour at one angle looks the same on both; rows keep off every long edge."""
+    wing = shapely.Polygon([(0, 0), (8, 0), (30, 30), (22, 30)])
+    other = affinity.scale(wing, -1, 1, origin=(30, 0))
+    one, two = fills([Piece("navy", wing, "fill"), Piece("navy", other, "fill")])
+    assert one.angle_deg == two.angle_deg
+    long_edge = np.degrees(np.arctan2(30, 22))
+    assert min(angle_between(one.angle_deg or 0.0, edge) for edge in (long_edge, 180 - long_edge)) >= 20
+
+
+def test_halves_of_another_colour_and_shapes_that_only_resemble_choose_for_themselves() -> None:
+    wing = shapely.Polygon([(2, 0), (28, 8), (26, 30), (6, 24)])
+    for piece in (
+        Piece("red", affinity.scale(wing, -1, 1, origin=(30, 0)), "fill"),
+        Piece("navy", affinity.translate(wing, 32, 0), "fill"),
+    ):
+        assert twins(survey(sized([Piece("navy", wing, "fill"), piece]), Job())) == (None, None)
+
+
+def test_a_column_counts_where_the_body_lies_on_both_sides_of_it() -> None:
+    """A vein that begins as the border of a leaf counts only from where it runs into it."""
+    body = box(0, 0, 40, 30).difference(box(0, 14, 20, 16))
+    vein = stroke("black", [(-20, 15), (20, 15)], 2.0)
+    ground = survey(sized([Piece("navy", body, "fill"), vein]), Job())
+    (lie,) = lies(ground)
+    assert lie.columns.sum() == pytest.approx(20, abs=1.5)
+    assert lie.columns[90] == pytest.approx(lie.columns.sum())
