@@ -49,6 +49,7 @@ class Artwork:
     grain: deviation of what should be flat, in levels of 255, that a scan or photograph had before it was smoothed.
     dpi: px of the file per inch as it states them, believed or not. compression: JPEG quality, 1 to 100.
     pictures_within: whether a vector file holds pictures, whose pixels are as they are, and not only shapes.
+    block_px: side of the equal pixels, before that, that each pixel of `rgba` stands for.
     """
 
     rgba: NDArray[np.uint8]
@@ -65,6 +66,7 @@ class Artwork:
     dpi: float | None = None
     compression: int | None = None
     pictures_within: bool = False
+    block_px: int = 1
 
     def __post_init__(self) -> None:
         lock(self, "rgba", "from_file")

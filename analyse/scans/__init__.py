@@ -12,11 +12,13 @@ if TYPE_CHECKING:
 def correct(artwork: Artwork) -> Artwork:
     """The artwork as its sheet would lie flat under even light: squared, paper white, grain smoothed, all noted.
 
-    The same object where nothing is needed: vector files, pictures with transparency, clean files.
+    A picture whose every pixel is a block of equal ones is brought back to its own pixels first. The same object where
+    nothing is needed: vector files, pictures with transparency, clean files.
     """
+    from analyse.scans.blocks import own_pixels
     from analyse.scans.correcting import corrected
 
-    return corrected(artwork)
+    return corrected(own_pixels(artwork))
 
 
 def judge_source(artwork: Artwork) -> Source:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import cv2
@@ -83,13 +83,12 @@ def judge_source(artwork: Artwork) -> Source:
         kind = "photograph"
     elif artwork.grain == 0 and _is_shaded(condition):
         kind = "shaded"
-    enlarged = kind != "photograph" and artwork.grain == 0 and finest >= _ENLARGED
+    smoothly = kind != "photograph" and artwork.grain == 0 and finest >= _ENLARGED
+    enlarged = smoothly or artwork.block_px > 1
     screenshot = is_screenshot(rgb, artwork.file_px)
     watermark = kind != "photograph" and has_repeated_overlay(rgb)
     source = Source(kind, finest, enlarged, screenshot, watermark, grain, artwork.compression, ())
-    return Source(
-        kind, finest, enlarged, screenshot, watermark, grain, artwork.compression, _words(source, rgb.shape[1])
-    )
+    return replace(source, notes=_words(source, rgb.shape[1], artwork.block_px))
 
 
 def _is_shaded(condition: Condition) -> bool:
@@ -109,14 +108,15 @@ def _on_white(artwork: Artwork) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8
     return rgb
 
 
-def _words(source: Source, wide: int) -> tuple[str, ...]:
+def _words(source: Source, wide: int, block_px: int) -> tuple[str, ...]:
     notes = []
     if source.kind == "photograph":
         notes.append("this is a photograph of a thing, not artwork: it needs redrawing; what follows is an attempt")
     if source.enlarged:
         real = round(wide / source.finest_px, -1)
         notes.append(
-            f"the picture was enlarged: of its {wide:,} pixels across about {real:,.0f} are real; ask for the original"
+            f"the picture was enlarged: of its {wide * block_px:,} pixels across about {real:,.0f} are real; "
+            "ask for the original"
         )
     if source.screenshot:
         notes.append("this is a screenshot: ask for the file that was on the screen")

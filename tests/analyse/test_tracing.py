@@ -28,6 +28,7 @@ from tests.analyse.made_art import (
     majority,
     seen,
 )
+from tests.analyse.tracing_laws import enlarged
 
 
 def shown(drawing: Drawing) -> NDArray[np.int64]:
@@ -249,16 +250,13 @@ def test_turning_or_mirroring_the_picture_does_it_to_the_drawing(change: str, *,
     assert np.sqrt((apart**2).mean()) < 0.1
 
 
-def test_doubling_the_picture_doubles_the_drawing() -> None:
-    picture = cv2.resize(badge(), (960, 800), interpolation=cv2.INTER_AREA)
-    one, twice = trace(artwork(picture)), trace(artwork(picture.repeat(2, axis=0).repeat(2, axis=1)))
-    colours = np.array([WHITE, RED, BLUE, GOLD, BLACK])
-    apart = np.sort(np.sqrt(((picture[:, :, None] - colours) ** 2.0).sum(axis=3)), axis=2)
-    halved = apart[..., 0] > 0.85 * apart[..., 1]  # the pixel itself does not say which
-    same = shown(twice)[::2, ::2] == shown(one)
-    assert same[~halved].mean() >= 0.999
-    small = sum(region.outline.area for region in one.regions)
-    assert sum(region.outline.area for region in twice.regions) == pytest.approx(4 * small, rel=2e-3)
+@pytest.mark.parametrize("side", [2, 3])
+def test_enlarging_the_picture_enlarges_the_drawing(side: int) -> None:
+    picture = seen(badge())
+    one = trace(artwork(picture))
+    found = enlarged(picture, one, side)
+    assert found.holds
+    assert (found.labels, found.outlines_px) == (1.0, pytest.approx(0, abs=1e-9))
 
 
 def test_a_transparent_margin_changes_nothing() -> None:

@@ -27,7 +27,7 @@ def read(name: str) -> tuple[Picture, Drawing]:
     return picture, trace(artwork(picture))
 
 
-@pytest.mark.parametrize("law", ["turned", "mirrored", "framed", "permuted", "spotted", "tiled"])
+@pytest.mark.parametrize("law", ["turned", "mirrored", "doubled", "framed", "permuted", "spotted", "tiled"])
 @pytest.mark.parametrize("name", ART)
 def test_the_law_holds_on_real_art(name: str, law: str) -> None:
     found = LAWS[law](*read(name))

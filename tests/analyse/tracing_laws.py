@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from io import BytesIO
 
 import numpy as np
@@ -89,15 +89,21 @@ def mirrored(picture: Picture, one: Drawing) -> Found:
 
 
 def doubled(picture: Picture, one: Drawing) -> Found:
-    """Every pixel four: labels of pixels that are hardly one colour more than another are not counted."""
-    other = trace(artwork(picture.repeat(2, axis=0).repeat(2, axis=1)))
-    found = compared(one, other, shown(other)[::2, ::2], lambda xy: xy / 2)
-    colours = np.array([*(colour.rgb for colour in one.palette), one.background.rgb if one.background else WHITE])
-    apart = np.sqrt(((picture[:, :, None] - colours.astype(np.float64)) ** 2).sum(axis=3))
-    apart = np.sort(apart, axis=2)
-    counted = apart[..., 0] <= 0.85 * apart[..., 1]
-    same = (shown(other)[::2, ::2] == shown(one))[counted]
-    return Found(float(same.mean()), found.outlines_px, found.same_colours)
+    """Every pixel four: colours and outlines in the pixels of the file, whatever raster it was read on."""
+    return enlarged(picture, one, 2)
+
+
+def enlarged(picture: Picture, one: Drawing, side: int) -> Found:
+    """Every pixel a block, `side` wide."""
+    sent = picture.repeat(side, axis=0).repeat(side, axis=1)
+    other = trace(artwork(sent))
+    back = np.linalg.inv(other.from_picture)
+    y, x = np.mgrid[: sent.shape[0], : sent.shape[1]]
+    across, down = (np.stack([x + 0.5, y + 0.5], axis=-1) @ other.from_picture[:2, :2].T).astype(np.int64).T
+    labels = shown(other)[down.T, across.T]
+    found = compared(one, other, labels[::side, ::side], lambda xy: xy @ back[:2, :2].T / side)
+    everywhere = labels == shown(one).repeat(side, axis=0).repeat(side, axis=1)
+    return replace(found, labels=float(everywhere.mean()))
 
 
 def framed(picture: Picture, one: Drawing) -> Found:

@@ -60,8 +60,11 @@ def test_an_enlarged_thumbnail_is_found_out_by_its_spectrum(factor: int, way: Im
 
 
 def test_a_thumbnail_enlarged_without_smoothing_is_found_exactly() -> None:
-    source = judged(encoded(badge(200).resize((800, 800), Image.Resampling.NEAREST), "png"))
-    assert source.finest_px == 4.0
+    sent = read_artwork(encoded(badge(200).resize((800, 800), Image.Resampling.NEAREST), "png"))
+    assert judge_source(sent).finest_px == 4.0
+    source = judge_source(correct(sent))
+    assert (source.finest_px, source.enlarged) == (1.0, True)
+    assert "of its 800 pixels across about 200 are real" in source.notes[0]
 
 
 def test_a_thumbnail_within_a_document_is_found_out() -> None:
