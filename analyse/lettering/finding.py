@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from analyse.lettering.baselines import Baseline, Stand, fitted, pair_baseline, stand, straight_through
-from analyse.lettering.evidence import Judged, judged
+from analyse.lettering.evidence import Judged, judged, middle_of
 from analyse.lettering.glyphs import Glyphs
+from analyse.values import Floats
 
 Ints = NDArray[np.int64]
 
@@ -65,8 +66,7 @@ def _joined(glyphs: Glyphs, lines: list[Found]) -> list[Found]:
         line, rest = left[0], left[1:]
         for other in rest:
             both = np.sort(np.concatenate([line.members, other.members]))
-            straight = line.baseline.straight
-            whole = _completed(glyphs, both, np.sort(line.members), line.baseline, line.height, bends=not straight)
+            whole = _with(_Group(glyphs, both), line)
             if len(whole.members) == len(both) and whole.judged.is_lettering:
                 left = [whole, *[each for each in rest if each is not other]]
                 break
@@ -74,6 +74,13 @@ def _joined(glyphs: Glyphs, lines: list[Found]) -> list[Found]:
             done.append(line)
             left = rest
     return done
+
+
+def _with(group: _Group, line: Found) -> Found:
+    """A line completed from among this group."""
+    own = np.isin(group.index, line.members)
+    places = stand(line.baseline, group.hulls, group.centre)
+    return _completed(group, _Growing(own, line.baseline, places, line.height), bends=not line.baseline.straight)
 
 
 def _groups(glyphs: Glyphs) -> Iterator[Ints]:
@@ -147,15 +154,14 @@ def _seeds(glyphs: Glyphs, group: Ints) -> list[tuple[int, int]]:
 def _best(glyphs: Glyphs, group: Ints, i: int, j: int) -> Found | None:
     """The best of the lines, one way up and the other, bent and straight, that this pair begins; lettering or not."""
     lines = []
+    among = _Group(glyphs, group)
     for upward in _ways_up(glyphs, i, j):
-        members, baseline, height = _grown(glyphs, group, i, j, upward)
-        if len(members) < 2:
+        grown = _grown(among, i, j, upward)
+        if grown is None:
             continue
-        lines.append(_completed(glyphs, group, members, baseline, height))
-        if not baseline.straight and len(members) >= SURE - 1:
-            up, _ = baseline.frames(glyphs.centre[members])
-            feet = stand(baseline, glyphs.hulls[members], glyphs.centre[members]).foot
-            lines.append(_completed(glyphs, group, members, straight_through(feet, up), height, bends=False))
+        lines.append(_completed(among, grown))
+        if not grown.baseline.straight and grown.own.sum() >= SURE - 1:
+            lines.append(_completed(among, _straightened(among, grown), bends=False))
     return max(lines, key=lambda line: (line.judged.is_lettering, _preferred(glyphs, line)), default=None)
 
 
@@ -177,47 +183,79 @@ def _ways_up(glyphs: Glyphs, i: int, j: int) -> tuple[float, ...]:
     return (upright,) if abs(along[1]) < abs(along[0]) else (upright, -upright)
 
 
-def _grown(glyphs: Glyphs, group: Ints, i: int, j: int, upward: float) -> tuple[Ints, Baseline, float]:
-    """Letter by letter from a pair: members, their baseline, and the height of the tall ones."""
-    members = np.array([i, j], dtype=np.int64)
-    baseline = pair_baseline(glyphs.hulls[members], glyphs.centre[members], upward)
-    places = stand(baseline, glyphs.hulls[members], glyphs.centre[members])
-    height = float((places.top - places.bottom).max())
+@dataclass(frozen=True, slots=True, eq=False)
+class _Group:
+    """Shapes of one colour that are free: indices into the glyphs, hulls (G, CORNERS + 1, 2), centres, widths."""
+
+    glyphs: Glyphs
+    index: Ints
+    hulls: Floats = field(init=False)
+    centre: Floats = field(init=False)
+    heavy: Floats = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Pick out the group's own."""
+        for name in ("hulls", "centre", "heavy"):
+            object.__setattr__(self, name, getattr(self.glyphs, name)[self.index])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Growing:
+    """A line on its way: which of the group are in it (G,), its baseline, how all stand on that, its height."""
+
+    own: NDArray[np.bool_]
+    baseline: Baseline
+    places: Stand
+    height: float
+
+
+def _grown(group: _Group, i: int, j: int, upward: float) -> _Growing | None:
+    """Letter by letter from a pair; None if nothing holds together."""
+    own = (group.index == i) | (group.index == j)
+    pair = np.array([i, j])
+    baseline = pair_baseline(group.glyphs.hulls[pair], group.glyphs.centre[pair], upward)
+    places = stand(baseline, group.hulls, group.centre)
+    now = _Growing(own, baseline, places, float((places.top - places.bottom)[own].max()))
     for _ in range(ROUNDS):
-        now = _fitting(glyphs, group, members, baseline, height, WORD)
-        if len(now) < 2 or (len(now) == len(members) and bool((now == members).all())):
-            return now, baseline, height
-        members = now
-        baseline, height = _refitted(glyphs, members, baseline, height)
-    return members, baseline, height
+        fits = _fitting(group, now, WORD)
+        if fits.sum() < 2:
+            return None
+        if (fits == now.own).all():
+            return now
+        now = _refitted(group, replace(now, own=fits))
+    return now
 
 
-def _fitting(glyphs: Glyphs, group: Ints, members: Ints, baseline: Baseline, height: float, word: float) -> Ints:
-    """Whatever stands on the baseline in one chain with the members."""
-    heavy = float(np.median(glyphs.heavy[members]))
-    places = stand(baseline, glyphs.hulls[group], glyphs.centre[group])
-    fits = _fits(places, height, _loose(len(members)))
-    fits &= np.abs(np.log(glyphs.heavy[group] / heavy)) < np.log(ALIKE)
-    reach = max(len(members) - 2, 1) if len(members) < SURE else len(group)
-    own = np.zeros(len(glyphs), dtype=bool)
-    own[members] = True
-    return group[_chain(places, fits, own[group], word * height, reach)]
+def _straightened(group: _Group, line: _Growing) -> _Growing:
+    """The same letters on a straight baseline."""
+    up, _ = line.baseline.frames(group.centre[line.own])
+    baseline = straight_through(line.places.foot[line.own], up)
+    return replace(line, baseline=baseline, places=stand(baseline, group.hulls, group.centre))
 
 
-def _completed(
-    glyphs: Glyphs, group: Ints, members: Ints, baseline: Baseline, height: float, *, bends: bool = True
-) -> Found:
+def _fitting(group: _Group, line: _Growing, word: float) -> NDArray[np.bool_]:
+    """Whatever stands on the baseline in one chain with the members, (G,)."""
+    count = int(line.own.sum())
+    fits = _fits(line.places, line.height, _loose(count))
+    fits &= np.abs(np.log(group.heavy / middle_of(group.heavy[line.own]))) < np.log(ALIKE)
+    reach = max(count - 2, 1) if count < SURE else len(group.index)
+    found = np.zeros(len(fits), dtype=bool)
+    found[_chain(line.places, fits, line.own, word * line.height, reach)] = True
+    return found
+
+
+def _completed(group: _Group, line: _Growing, *, bends: bool = True) -> Found:
     """The line with all that stands on it, across wider spaces too, judged."""
     for _ in range(COMPLETING):
-        now = _fitting(glyphs, group, members, baseline, height, WIDE_WORD)
-        if len(now) < len(members) or (len(now) == len(members) and bool((now == members).all())):
+        fits = _fitting(group, line, WIDE_WORD)
+        if fits.sum() < line.own.sum() or (fits == line.own).all():
             break
-        members = now
-        baseline, height = _refitted(glyphs, members, baseline, height, bends=bends)
-    places = stand(baseline, glyphs.hulls[members], glyphs.centre[members])
-    order = np.argsort(places.start)
-    members, places = members[order], _picked(places, order)
-    return Found(members, baseline, places, height, judged(glyphs, members, places, height))
+        line = _refitted(group, replace(line, own=fits), bends=bends)
+    members = np.flatnonzero(line.own)
+    members = members[np.argsort(line.places.start[members])]
+    places = _picked(line.places, members)
+    members = group.index[members]
+    return Found(members, line.baseline, places, line.height, judged(group.glyphs, members, places, line.height))
 
 
 def _loose(letters: int) -> float:
@@ -251,19 +289,19 @@ def _chain(
     return np.sort(order[inside])
 
 
-def _refitted(
-    glyphs: Glyphs, members: Ints, baseline: Baseline, height: float, *, bends: bool = True
-) -> tuple[Baseline, float]:
-    near = 1.5 * _loose(len(members))
-    places = stand(baseline, glyphs.hulls[members], glyphs.centre[members])
-    up, _ = baseline.frames(glyphs.centre[members])
-    standing = np.abs(places.bottom - np.median(places.bottom)) <= near * height
+def _refitted(group: _Group, line: _Growing, *, bends: bool = True) -> _Growing:
+    near = 1.5 * _loose(int(line.own.sum()))
+    bottom, foot = line.places.bottom[line.own], line.places.foot[line.own]
+    standing = np.abs(bottom - middle_of(bottom)) <= near * line.height
+    baseline, places = line.baseline, line.places
     if standing.sum() >= 2:
-        feet, ups = places.foot[standing], up[standing]
-        baseline = fitted(feet, height, ups) if bends else straight_through(feet, ups)
-        places = stand(baseline, glyphs.hulls[members], glyphs.centre[members])
-    tall = places.top
-    return baseline, float(tall[tall >= 0.9 * tall.max()].mean()) if len(tall) > 2 else float(tall.max())
+        up, _ = baseline.frames(group.centre[line.own])
+        feet, ups = foot[standing], up[standing]
+        baseline = fitted(feet, line.height, ups) if bends else straight_through(feet, ups)
+        places = stand(baseline, group.hulls, group.centre)
+    tall = places.top[line.own]
+    height = float(tall[tall >= 0.9 * tall.max()].mean()) if len(tall) > 2 else float(tall.max())
+    return _Growing(line.own, baseline, places, height)
 
 
 def _picked(places: Stand, order: Ints) -> Stand:
