@@ -38,6 +38,7 @@ UNDERLAYS = {
     "rows": "open rows",
     "nap-rows": "nap-holding rows",
 }
+LAYERS = ("ground", "columns", "lines", "edges")  # by Sewing.layer, from the bottom up
 HARDNESS = {"layers": "layers", "points": "needle points per mm²"}
 
 
@@ -99,6 +100,14 @@ def angle(step: Step) -> str:
     if step.sewing.kind == "running":
         return "along the line"
     return "across its run" if step.sewing.angle_deg is None else f"{step.sewing.angle_deg:.0f}°"
+
+
+def stitch_mm(sewing: Sewing) -> float:
+    """How long its stitches are, mm: as set for rows and lines; a column's sewn width, at most what was set."""
+    if sewing.kind != "column" or not sewing.spines:
+        return sewing.stitch_mm
+    drawn = float(np.median(np.concatenate([spine.line[:, 2] for spine in sewing.spines])))
+    return min(drawn + 2 * (sewing.pull_mm + sewing.widen_mm), sewing.stitch_mm)
 
 
 def underlay(lays: Sequence[Underlay]) -> str:

@@ -16,11 +16,11 @@ COLUMNS = (  # heading, width in parts, right-aligned
     ("No.", 9, True),
     ("Before", 11, False),
     ("Kind, role", 21, False),
-    ("Layer", 8, True),
+    ("Layer", 15, False),
     ("Angle", 13, False),
-    ("Spacing", 33, False),
+    ("Spacing", 30, False),
     ("Stitch", 9, True),
-    ("Underlay", 37, False),
+    ("Underlay", 33, False),
     ("Allowance", 29, False),
     ("Starts", 16, False),
     ("Ends", 16, False),
@@ -36,7 +36,7 @@ def draw_steps(paper: Paper, plan: Plan) -> None:
         colour = plan.sized.drawing.palette[thread]
         steps = list(run)
         stitches = words.some(sum(step.stitches for _, step in steps), "stitch", "stitches")
-        _room(paper, BLOCK_MM + 3 * LINE_MM)
+        _room(paper, BLOCK_MM + _tall(_wrapped(paper, *steps[0])))
         paper.swatch(MARGIN_MM, paper.y + 4.4, 3.2, colour.rgb)
         paper.text(MARGIN_MM + 4.6, paper.y + 4.5, f"{colour.name}, {stitches}", 8, bold=True)
         paper.y += BLOCK_MM
@@ -45,12 +45,19 @@ def draw_steps(paper: Paper, plan: Plan) -> None:
 
 
 def _step(paper: Paper, number: int, step: Step) -> None:
-    cells = [wrapped(text, POINTS, _width(paper, n) - GAP_MM) for n, text in enumerate(_cells(number, step))]
-    tall = LINE_MM * max(len(lines) for lines in cells) + 1.4
-    _room(paper, tall)
+    cells = _wrapped(paper, number, step)
+    _room(paper, _tall(cells))
     _row(paper, cells)
-    paper.y += tall
+    paper.y += _tall(cells)
     paper.rule(paper.y - LINE_MM + 0.5)
+
+
+def _wrapped(paper: Paper, number: int, step: Step) -> list[list[str]]:
+    return [wrapped(text, POINTS, _width(paper, n) - GAP_MM) for n, text in enumerate(_cells(number, step))]
+
+
+def _tall(cells: list[list[str]]) -> float:
+    return LINE_MM * max(len(lines) for lines in cells) + 1.4
 
 
 def _room(paper: Paper, tall: float) -> None:
@@ -74,10 +81,10 @@ def _cells(number: int, step: Step) -> list[str]:
         str(number),
         "trim" if step.trim_before else "",
         f"{sewing.kind}, {sewing.role}",
-        str(sewing.layer),
+        words.LAYERS[sewing.layer],
         words.angle(step).split()[0],
         words.spacing(sewing.spacing_mm) or f"{sewing.passes} passes",
-        f"{sewing.stitch_mm:.1f}" if sewing.stitch_mm else "",
+        f"{length:.1f}" if (length := words.stitch_mm(sewing)) else "",
         words.underlay(sewing.underlay),
         words.compensation(sewing),
         _at(step.entry_mm),

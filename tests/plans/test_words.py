@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from analyse import read_artwork, trace
@@ -103,3 +104,12 @@ def test_a_drawing_in_the_colour_of_its_cloth_has_that_detail() -> None:
     art = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 60 40">{bar}</svg>'.encode()
     sized = trace(read_artwork(art)).at(width_mm=40, cloth_rgb=(255, 255, 255))
     assert any(words.ON_CLOTH in feature.text for feature in sized.detail.features)
+
+
+def test_a_columns_stitch_is_as_long_as_it_is_sewn_wide_and_never_over_its_split() -> None:
+    column = next(step.sewing for step in plan().steps if step.sewing.kind == "column" and step.sewing.spines)
+    drawn = float(np.median(np.concatenate([spine.line[:, 2] for spine in column.spines])))
+    sewn = drawn + 2 * (column.pull_mm + column.widen_mm)
+    assert words.stitch_mm(column) == pytest.approx(min(sewn, column.stitch_mm))
+    assert words.stitch_mm(replace(column, stitch_mm=sewn / 2)) == pytest.approx(sewn / 2)
+    assert words.stitch_mm(replace(column, kind="fill", stitch_mm=4.0)) == 4.0
