@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -160,8 +161,14 @@ def out_of_place(plan: Plan) -> str:
     place = plan.sized.trade.place(plan.job.place)
     width, height = plan.sized.size_mm
     sides = [(width, place.width_mm, "wide"), (height, place.height_mm, "tall")]
-    beyond = [f"{usual:g} mm {way}" for side, usual, way in sides if usual is not None and side > usual + 0.05]
-    return f"larger than usual for {place.title}: up to {' and '.join(beyond)}" if beyond else ""
+    beyond = [(side, usual, way) for side, usual, way in sides if usual is not None and side > usual + 0.05]
+    if not beyond:
+        return ""
+    on_cap = plan.sized.trade.cloth(place.cloth).frame == "cap"
+    how = f"too {' and too '.join(way for *_, way in beyond)} for" if on_cap else "larger than usual for"
+    fits = width * min(usual / side for side, usual, _ in beyond)
+    most = " and ".join(f"{usual:g} mm {way}" for _, usual, way in beyond)
+    return f"{how} {place.title}: up to {most}; {math.floor(10 * fits) / 10:.1f} mm wide would fit"
 
 
 def not_acted_on(tables: Sequence[str]) -> str:

@@ -51,8 +51,8 @@ def test_a_detail_that_no_width_helps_says_so() -> None:
     ("size_mm", "text"),
     [
         ((100.0, 90.0), ""),
-        ((120.0, 60.0), "larger than usual for left chest: up to 100 mm wide"),
-        ((120.0, 95.0), "larger than usual for left chest: up to 100 mm wide and 90 mm tall"),
+        ((120.0, 60.0), "larger than usual for left chest: up to 100 mm wide; 100.0 mm wide would fit"),
+        ((120.0, 95.0), "larger than usual for left chest: up to 100 mm wide and 90 mm tall; 100.0 mm wide would fit"),
     ],
 )
 def test_a_size_beyond_its_place_is_told(size_mm: tuple[float, float], text: str) -> None:
@@ -60,6 +60,14 @@ def test_a_size_beyond_its_place_is_told(size_mm: tuple[float, float], text: str
     sized = replace(made.sized, size_mm=size_mm)
     assert words.out_of_place(replace(made, sized=sized)) == text
     assert words.out_of_place(replace(made, sized=sized, job=Job())) == ""
+
+
+def test_what_no_cap_takes_is_too_tall_and_not_just_larger_than_usual() -> None:
+    """Common practice, no source: a structured cap's front takes 57 mm and its frame no more."""
+    made = plan()
+    sized = replace(made.sized, size_mm=(80.0, 60.0))
+    told = words.out_of_place(replace(made, sized=sized, job=Job(place="cap-front")))
+    assert told == "too tall for structured cap, front: up to 57 mm tall; 76.0 mm wide would fit"
 
 
 def test_approaches_that_come_out_alike_are_told_together() -> None:
