@@ -43,6 +43,27 @@ class Grid:
         return np.asarray(self.origin_mm + (cells + 0.5) * GRID_MM)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Finished:
+    """Cells inside some sewings, their edge left out. top (H, W): the sewing over each cell; done: which of them."""
+
+    top: NDArray[np.int64]
+    done: Mask
+
+    @property
+    def mask(self) -> Mask:
+        """(H, W) all of them."""
+        return np.asarray(cv2.erode(np.take(self.done.view(np.uint8), self.top), SQUARE).view(np.bool_))
+
+    def count(self, way: NDArray[np.int64]) -> int:
+        """How many of the cells (N, 2) x, y of a way are among them."""
+        if not self.done[self.top[way[:, 1], way[:, 0]]].any():
+            return 0
+        (left, upper), (right, lower) = np.maximum(way.min(axis=0) - 1, 0).tolist(), (way.max(axis=0) + 2).tolist()
+        inside = cv2.erode(self.done.view(np.uint8)[self.top[upper:lower, left:right]], SQUARE)
+        return int(inside[way[:, 1] - upper, way[:, 0] - left].sum())
+
+
 class Cover:
     """What is sewn over each place of a design: the topmost sewing there, and the body beneath it.
 
@@ -108,13 +129,12 @@ class Cover:
             own |= self._on_lines[thread]
         return np.asarray(own | (covered & inner))
 
-    def finished(self, thread: int, sewn: Mask) -> Mask:
-        """(H, W) cells inside what is sewn of that thread already, its edge left out: travel over them would show.
+    def finished(self, thread: int, sewn: Mask) -> Finished:
+        """The cells inside what is sewn of that thread already: travel over them would show.
 
         Along its edge thread lies in the needle points of the sides, where it is hardly seen.
         """
-        done = np.append(sewn & (self._threads[:-1] == thread), False).view(np.uint8)
-        return np.asarray(cv2.erode(np.take(done, self._top), SQUARE).view(np.bool_))
+        return Finished(self._top, np.append(sewn & (self._threads[:-1] == thread), False))
 
     def on_lines(self, thread: int, points: Floats) -> Floats:
         """Points (N, 2) with those that lie on a running line of that thread put onto its middle: into its holes."""

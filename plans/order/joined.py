@@ -141,16 +141,20 @@ def _travelled(cover: Cover, thread: int, way: Floats, trade: Trade) -> Trail:
     """Travel along a way, begun by a jump."""
     points = stepped(way, float(trade.value("travel.stitch")))
     points[1:-1] = cover.on_lines(thread, points[1:-1])
-    whole = shapely.points(points)
     for least in (
         trade.value("stitch.shortest"),
         trade.value("stitch.shortest_shaped"),
         trade.value("stitch.never_under"),
     ):
         kept = points[kept_apart(points, float(least))]
-        if len(kept) > 1 and shapely.distance(shapely.LineString(kept), whole).max() <= SMOOTH_MM:
+        if len(kept) > 1 and (len(kept) == len(points) or _smooth(kept, points)):
             break
     return begun(trail_of(kept, Move.TRAVEL, Lay.TRAVEL))
+
+
+def _smooth(kept: Floats, points: Floats) -> bool:
+    """Whether the way over the points that are kept stays beside them all."""
+    return bool(shapely.distance(shapely.LineString(kept), shapely.points(points)).max() <= SMOOTH_MM)
 
 
 def tasks_of(survey: Survey, layout: Layout) -> Tasks:

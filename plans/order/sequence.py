@@ -118,9 +118,8 @@ class _Block:
 
     def _toured(self, letter: tuple[int, ...], before: list[tuple[int, int]], begin: Floats, end: Floats) -> list[Leg]:
         """The pieces of a letter in order, in a table of their own ports alone."""
-        own = np.concatenate([self.own[task] for task in letter])
-        first = np.cumsum([0, *(len(self.own[task]) for task in letter)])
-        units = [self._unit(task, np.arange(*first[at : at + 2])) for at, task in enumerate(letter)]
+        own = np.sort(np.concatenate([self.own[task] for task in letter]))
+        units = [self._unit(task, np.searchsorted(own, self.own[task])) for task in letter]
         legs = tour(units, before, self.cost[np.ix_(own, own)], begin[own], end[own])
         return [(unit, int(own[entry]), int(own[leave])) for unit, entry, leave in legs]
 

@@ -10,7 +10,8 @@ from analyse.trade import Trade
 from analyse.values import Floats, Part
 from plans.order.cover import GRID_MM, Cover, Mask
 from plans.order.stops import Place
-from plans.order.ways import NEAR_CELLS, Ints, Terrain, straightened, terrain_of, way_between
+from plans.order.waves import NEAR_CELLS, Ints
+from plans.order.ways import Terrain, straightened, terrain_of, way_between
 from plans.values import Sewing
 
 ROUNDABOUT = 1.2

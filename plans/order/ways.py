@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot
+from typing import Protocol
 
 import cv2
 import numpy as np
@@ -14,18 +15,13 @@ import shapely
 from numpy.typing import NDArray
 
 from analyse.values import Floats
+from plans.order.waves import NEAR_CELLS, Cell, Ints, Mask, way_inside
 
-Ints = NDArray[np.int64]
-Mask = NDArray[np.bool_]
-Cell = tuple[int, int]
-ROUND = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (3, 3))
-SQUARE = np.ones((3, 3), np.uint8)
 BUCKET = 12
 """Of the leaps between two areas that lie within so many cells the shortest is kept."""
-NEAR_CELLS = 3
-"""A place counts to an area if that is no further off."""
 FEW_SHUNNED = 3
 """So many cells of a way may be shunned ones before a way round them is looked for: where it begins and ends."""
+EVEN = 1e-9
 LEAP_COSTS, OPEN_COSTS = 8.0, 8.0
 """A leap counts as so many cells of hidden way, and each of its cells as so many: to show less is worth a detour."""
 
@@ -51,6 +47,17 @@ class Terrain:
     nearest_area: NDArray[np.int32]
     off: NDArray[np.float32]
     leaps: Leaps
+
+
+class Shunned(Protocol):
+    """Cells that ways should keep out of: all of them as a mask, or how many of a way's."""
+
+    @property
+    def mask(self) -> Mask:
+        """(H, W) all of them."""
+
+    def count(self, way: Ints) -> int:
+        """How many of the cells (N, 2) x, y of a way are among them."""
 
 
 def terrain_of(unseen: Mask, leap: float) -> Terrain:
@@ -90,7 +97,7 @@ def _shortest(one: Ints, two: Ints, areas: NDArray[np.int32], leap: float) -> Le
 
 
 def way_between(
-    terrain: Terrain, start: Cell, end: Cell, most: float, leap: float, shunned: Mask | None = None
+    terrain: Terrain, start: Cell, end: Cell, most: float, leap: float, shunned: Shunned | None = None
 ) -> list[Ints]:
     """Ways (N, 2) of cells x, y from `start` to `end`, one behind the other, each within one area.
 
@@ -105,19 +112,15 @@ def way_between(
     found = []
     shown = sum(hypot(b[0] - a[0], b[1] - a[1]) for (_, a), (b, _) in pairwise(stations))
     for first, second in stations:
-        part = _wave(terrain.areas, first, second, int(most))
+        part = way_inside(terrain.areas, first, second, int(most))
         if part is None:
             return []
-        if shunned is not None and _count(part, shunned) > FEW_SHUNNED:
-            round_it = _wave(terrain.areas, first, second, int(most), shunned)
+        if shunned is not None and shunned.count(part) > FEW_SHUNNED:
+            round_it = way_inside(terrain.areas, first, second, int(most), shunned.mask)
             part = part if round_it is None else round_it
-            shown += max(_count(part, shunned) - 2 * NEAR_CELLS, 0)
+            shown += max(shunned.count(part) - 2 * NEAR_CELLS, 0)
         found.append(part)
     return found if sum(map(len, found)) <= most and shown <= leap else []
-
-
-def _count(way: Ints, shunned: Mask) -> int:
-    return int(shunned[way[:, 1], way[:, 0]].sum())
 
 
 def _stations(terrain: Terrain, start: Cell, end: Cell, most: float, leap: float) -> list[tuple[Cell, Cell]]:
@@ -142,28 +145,35 @@ def _stations(terrain: Terrain, start: Cell, end: Cell, most: float, leap: float
 def _dijkstra(xy: Ints, area: Ints, length: list[float]) -> Ints:
     """For each place the one it is best come to from, -1 where none leads there; from the last but one to the last.
 
-    The first and second half of the others are the two ends of leaps.
+    The first and second half of the others are the two ends of leaps. What lies nearer to the goal is looked at first
+    (Hart, Nilsson and Raphael, 1968): no way is shorter than the straight one.
     """
     count = len(length)
     begin, goal = 2 * count, 2 * count + 1
     best, came = np.full(len(xy), np.inf), np.full(len(xy), -1)
     best[begin] = 0.0
-    queue = [(0.0, begin)]
+    ahead = np.hypot(*(xy - xy[goal]).T)
+    inside = {number: np.flatnonzero(area == number) for number in set(area.tolist())}
+    queue, done = [(float(ahead[begin]), begin)], set()
     while queue:
-        cost, node = heapq.heappop(queue)
+        _, node = heapq.heappop(queue)
         if node == goal:
             break
-        if cost > best[node]:
+        if node in done:
             continue
-        nodes = np.flatnonzero(area == area[node])
-        costs = cost + np.hypot(*(xy[nodes] - xy[node]).T)
-        if node < begin:
-            nodes = np.append(nodes, (node + count) % begin)
-            costs = np.append(costs, cost + LEAP_COSTS + OPEN_COSTS * length[node % count])
-        better = costs < best[nodes] - 1e-9
-        best[nodes[better]], came[nodes[better]] = costs[better], node
-        for at, fresh in zip(costs[better].tolist(), nodes[better].tolist(), strict=True):
-            heapq.heappush(queue, (at, fresh))
+        done.add(node)
+        nodes = inside[int(area[node])]
+        costs = best[node] + np.hypot(*(xy[nodes] - xy[node]).T)
+        better = costs < best[nodes] - EVEN
+        fresh = nodes[better]
+        best[fresh], came[fresh] = costs[better], node
+        for at, other in zip((best[fresh] + ahead[fresh]).tolist(), fresh.tolist(), strict=True):
+            heapq.heappush(queue, (at, other))
+        other = (node + count) % begin if node < begin else goal
+        leapt = best[node] + LEAP_COSTS + OPEN_COSTS * length[node % count] if node < begin else np.inf
+        if leapt < best[other] - EVEN:
+            best[other], came[other] = leapt, node
+            heapq.heappush(queue, (float(leapt + ahead[other]), other))
     return came
 
 
@@ -193,55 +203,6 @@ def _on_area(terrain: Terrain, at: Cell, reach: int = NEAR_CELLS) -> Cell | None
     off = np.hypot(row + low_y - at[1], column + low_x - at[0])
     first = int(np.argmin(off))
     return int(column[first]) + low_x, int(row[first]) + low_y
-
-
-def _wave(areas: NDArray[np.int32], start: Cell, end: Cell, most: int, shunned: Mask | None = None) -> Ints | None:
-    """(N, 2) cells from `start` to `end` through their area, at most `most` steps; None if there is none.
-
-    A wave spreads from the start, by four and by eight neighbours in turn, which is near the true distance. Cells that
-    are `shunned` it keeps out of, but about its ends.
-    """
-    margin = int((most - hypot(end[0] - start[0], end[1] - start[1])) / 2) + 2
-    if margin < 2:
-        return None
-    low_x, low_y = (max(min(a, b) - margin, 0) for a, b in zip(start, end, strict=True))
-    high_x, high_y = (max(a, b) + margin + 1 for a, b in zip(start, end, strict=True))
-    free = (areas[low_y:high_y, low_x:high_x] == areas[start[1], start[0]]).astype(np.uint8)
-    goal = end[1] - low_y, end[0] - low_x
-    if shunned is not None:
-        ends = np.zeros_like(free)
-        ends[[start[1] - low_y, goal[0]], [start[0] - low_x, goal[1]]] = 1
-        free &= ~shunned[low_y:high_y, low_x:high_x] | (cv2.dilate(ends, SQUARE, iterations=NEAR_CELLS) > 0)
-    reached = np.zeros_like(free)
-    reached[start[1] - low_y, start[0] - low_x] = 1
-    when = np.where(reached, 0, -1)
-    for step in range(1, most + 1):
-        if when[goal] >= 0:
-            break
-        grown = np.asarray(cv2.dilate(reached, SQUARE if step % 2 else ROUND), np.uint8) & free
-        fresh = grown != reached
-        if not fresh.any():
-            return None
-        when[fresh] = step
-        reached = grown
-    return _back(when, (goal[1], goal[0])) + np.array([low_x, low_y]) if when[goal] >= 0 else None
-
-
-def _back(when: Ints, end: Cell) -> Ints:
-    """The way back down the wave from `end`, to the earliest of the cells about each."""
-    steps = np.pad(when, 1, constant_values=-1).tolist()
-    x, y = end
-    way = [(x, y)]
-    while steps[y + 1][x + 1] > 0:
-        about = [
-            (steps[row + 1][column + 1], row, column)
-            for row in (y - 1, y, y + 1)
-            for column in (x - 1, x, x + 1)
-            if steps[row + 1][column + 1] >= 0
-        ]
-        _, y, x = min(about)
-        way.append((x, y))
-    return np.array(way[::-1])
 
 
 def straightened(points: Floats, tolerance_mm: float) -> Floats:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,7 @@ from analyse.values import Floats
 from plans.stitching.curves import lengths
 from plans.values import Lay, Move, Trail
 
+FEW = 16  # so few points are looked at one by one
 NOTHING = Trail(np.empty((0, 2)), np.empty(0, np.uint8), np.empty(0, np.uint8))
 
 
@@ -67,7 +69,11 @@ def kept_apart(xy: Floats, shortest_mm: float, move: NDArray[np.uint8] | None = 
     The first point always stays, the last one stays in place of the one before it; a jump is never dropped.
     """
     keep = np.ones(len(xy), bool)
-    if len(xy) < 2 or lengths(xy).min() >= shortest_mm:
+    if len(xy) < 2:
+        return keep
+    if len(xy) <= FEW and move is None:
+        return _few_kept_apart(xy.tolist(), shortest_mm)
+    if lengths(xy).min() >= shortest_mm:
         return keep
     while True:
         index = np.flatnonzero(keep)
@@ -87,6 +93,29 @@ def kept_apart(xy: Floats, shortest_mm: float, move: NDArray[np.uint8] | None = 
             if not len(drop):
                 return keep
         keep[index[drop]] = False
+
+
+def _few_kept_apart(xy: list[list[float]], shortest_mm: float) -> NDArray[np.bool_]:
+    """The same for a few points, point by point."""
+    index = list(range(len(xy)))
+    while True:
+        drop: list[int] = []
+        before = False
+        for place in range(len(index) - 1):
+            (x0, y0), (x1, y1) = xy[index[place]], xy[index[place + 1]]
+            short = hypot(x1 - x0, y1 - y0) < shortest_mm
+            if short and not before:
+                drop.append(place + 1)
+            before = short
+        if not drop:
+            break
+        last = len(index) - 1
+        drop = [at - 1 if at == last and at > 1 else at for at in drop]
+        gone = set(drop)
+        index = [at for place, at in enumerate(index) if place not in gone]
+    keep = np.zeros(len(xy), bool)
+    keep[index] = True
+    return keep
 
 
 def without_long(trail: Trail, longest_mm: float) -> Trail:
