@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from analyse.colours.grounds import sewn_inside, surrounding
+from analyse.colours.grounds import sewn_inside, solid, surrounding
 from analyse.colours.lab import Floats
 from analyse.colours.merging import merge
 from analyse.colours.names import colour
 from analyse.colours.reading import CLEAR, Reading, read_colours
+from analyse.colours.turned import extent, turned_round
 from analyse.errors import NothingToSewError
 from analyse.regions.mapping import Fit, map_regions
 from analyse.regions.specks import without_specks
 from analyse.regions.subpixel import Shares
 from analyse.scans import correct
-from analyse.values import Artwork, Drawing, Region, Shading
+from analyse.values import Artwork, Drawing, Region, Shading, Turned
 
 _CLEAN = Fit(reach=2, smooth=3, tolerance_px=0.1, round_px=1.75)
 _COMPRESSED = Fit(reach=3, smooth=5, tolerance_px=0.2, round_px=2.5)
@@ -25,11 +28,12 @@ _SEEN = 3e-4  # share of the picture that shapes in the ground's colour must hol
 _NEVER_CLEAR = 0.001  # share of transparent pixels within the opaque ones' box that are specks, not a ground
 
 
-def trace(artwork: Artwork, *, max_colours: int | None = None) -> Drawing:
+def trace(artwork: Artwork, *, max_colours: int | None = None, turned: Sequence[Turned] = ()) -> Drawing:
     """Read the flat colours of an artwork and the regions they fill.
 
-    Parameters: max_colours, at most so many sewn colours: those whose loss shows least are merged.
-    Errors: NothingToSewError if nothing differs from the background.
+    Parameters: max_colours, at most so many sewn colours: those whose loss shows least are merged. turned: pieces that
+    are cloth, or sewn, whatever the picture suggests.
+    Errors: NothingToSewError if nothing differs from the background; JobError for a turn where nothing is drawn.
     """
     if not artwork.rgba[..., 3].any():
         raise NothingToSewError(
@@ -38,10 +42,13 @@ def trace(artwork: Artwork, *, max_colours: int | None = None) -> Drawing:
     artwork = correct(artwork)
     reading = without_specks(read_colours(artwork.rgba, grainy=artwork.grain > 0))
     ground = _ground(reading)
-    labels, sewn = _sewn(reading, ground)
-    if not len(sewn) and (reading.label == CLEAR).any():
+    left = _left(reading, ground)
+    if left.all() and (reading.label == CLEAR).any():
         ground = None  # a plain patch on nothing is what is to be sewn
-        labels, sewn = _sewn(reading, ground)
+        left = _left(reading, ground)
+    read_px = extent(left)
+    left = turned_round(left, reading.label, CLEAR, turned) if turned else left
+    labels, sewn = _sewn(reading, left)
     if not len(sewn):
         raise NothingToSewError(
             "the artwork has no pixels that differ from its background",
@@ -62,6 +69,7 @@ def trace(artwork: Artwork, *, max_colours: int | None = None) -> Drawing:
         shadings=_shadings(reading, regions),
         px_per_mm=artwork.px_per_mm,
         notes=notes,
+        read_px=read_px,
     )
 
 
@@ -79,31 +87,28 @@ def _shadings(reading: Reading, regions: tuple[Region, ...]) -> tuple[Shading, .
 def _ground(reading: Reading) -> int | None:
     """The colour behind the design; None where the picture is transparent there, or the design fills it."""
     clear = reading.label == CLEAR
-    box = _solid(clear)
+    box = solid(clear)
     if clear.all() or clear[box].mean() > _NEVER_CLEAR:
         return None
     return surrounding(reading.label[box])
 
 
-def _solid(clear: NDArray[np.bool_]) -> tuple[slice, slice]:
-    """The box of all that is not clear."""
-    rows, columns = np.flatnonzero(~clear.all(axis=1)), np.flatnonzero(~clear.all(axis=0))
-    if not len(rows):
-        return slice(0, 0), slice(0, 0)
-    return slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
-
-
-def _sewn(reading: Reading, ground: int | None) -> tuple[NDArray[np.int16], Floats]:
-    """Labels, (H, W), into the sewn colours, -1 where nothing is sewn; and those colours, (K, 3)."""
-    left = reading.label == CLEAR
+def _left(reading: Reading, ground: int | None) -> NDArray[np.bool_]:
+    """(H, W) what is not sewn: what is clear, and the ground with its holes."""
+    left = np.asarray(reading.label == CLEAR)
     if ground is not None:
-        box = _solid(left)
+        box = solid(left)
         inside = np.zeros_like(left)
         inside[box] = sewn_inside(reading.label[box], ground)
         if inside.sum() >= _SEEN * left.size:
             left |= (reading.label == ground) & ~inside
         else:
             left |= reading.label == ground
+    return left
+
+
+def _sewn(reading: Reading, left: NDArray[np.bool_]) -> tuple[NDArray[np.int16], Floats]:
+    """Labels, (H, W), into the sewn colours, -1 where nothing is sewn; and those colours, (K, 3)."""
     counts = np.bincount(reading.label[~left], minlength=256)[: len(reading.colours)]
     used = np.flatnonzero(counts)
     place = np.full(256, -1, dtype=np.int16)

@@ -104,6 +104,14 @@ class Shading:
     text: str
 
 
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """The practitioner's word on one piece: at, x and y from 0 to 1 of the design as read; cloth, or to be sewn."""
+
+    at: tuple[float, float]
+    background: bool
+
+
 def _extent(regions: tuple[Region, ...]) -> tuple[float, float, float, float]:
     if not regions:
         return 0.0, 0.0, 0.0, 0.0
@@ -119,7 +127,8 @@ class Drawing:
     labels: (H, W) int16, -1 background, else index into palette. from_picture: 3 x 3, pixel of the
     file as sent to pixel of labels. edge_error_px: how far an outline may be off, RMS.
     background: what lay behind the design, None where the picture is transparent there. px_per_mm: of labels, if
-    a true size is known. extent_px: left, top, right, bottom of all shapes, in label px.
+    a true size is known. extent_px: left, top, right, bottom of all shapes, in label px; read_px: the same as read,
+    before any piece was turned round.
     """
 
     artwork: Artwork
@@ -132,11 +141,19 @@ class Drawing:
     shadings: tuple[Shading, ...] = ()
     px_per_mm: float | None = None
     notes: tuple[str, ...] = ()
+    read_px: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
     extent_px: tuple[float, float, float, float] = field(init=False)
 
     def __post_init__(self) -> None:
         lock(self, "labels", "from_picture")
         object.__setattr__(self, "extent_px", _extent(self.regions))
+        if not any(self.read_px):
+            object.__setattr__(self, "read_px", self.extent_px)
+
+    def place(self, x_px: float, y_px: float) -> tuple[float, float]:
+        """A point of the labels as a place: from 0 to 1 of the design's extent as read."""
+        left, top, right, bottom = self.read_px
+        return (x_px - left) / (right - left), (y_px - top) / (bottom - top)
 
     def at(
         self,

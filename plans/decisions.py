@@ -9,21 +9,21 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from analyse.errors import JobError, ScantlingError
-from analyse.trade import DEFAULT_CLOTH, THREADS, Trade, nearest
+from analyse.trade import THREADS, Trade, nearest
 from analyse.units import checked_mm, length_mm
 from plans.cloth_colours import Rgb, read_colour
 from plans.job import APPROACHES
 
 if TYPE_CHECKING:
-    from plans.values import Plan
+    from analyse.values import Turned
 
 JOB_KEYS = ("width", "height", "place", "cloth", "cloth_colour", "thread", "colours", "approach")
+PART_KEYS = (
+    "at", "colour", "kind", "keep", "angle", "spacing", "passes", "underlay", "border", "under", "over", "before",
+    "after", "entry", "exit", "merge", "background", "approach",
+)  # fmt: skip
+ACTED_ON = ("at", "background")  # of a part; the others are kept
 TABLES = ("job", "part", "proposal", "thread", "trade")
-HEAD = """# Your own word on this plan. It is kept as it stands when the plan is made again;
-# the command line goes before it.
-
-[job]
-"""
 LARGEST_FILE = 1_000_000  # bytes: a job's decisions are a page or two
 
 
@@ -31,7 +31,8 @@ LARGEST_FILE = 1_000_000  # bytes: a job's decisions are a page or two
 class Decisions:
     """What `[job]` decides; None where it says nothing. `content` is the file as it stands.
 
-    kept: the tables that are kept and not yet acted on, as they are written: "[[part]]", "[trade]".
+    turned: pieces that a `[[part]]` makes cloth, or has sewn. kept: what is kept and not yet acted on, as it is
+    written: "[[part]] kind", "[trade]".
     """
 
     content: bytes = b""
@@ -43,6 +44,7 @@ class Decisions:
     thread: str | None = None
     colours: int | None = None
     approach: str | None = None
+    turned: tuple[Turned, ...] = ()
     kept: tuple[str, ...] = ()
 
 
@@ -74,22 +76,59 @@ def parse_decisions(content: bytes, where: str, trade: Trade) -> Decisions:
 
 def _checked(tree: Mapping[str, Any], text: str, where: str, trade: Trade, content: bytes) -> Decisions:
     faults = [f"{_line(text, f'[{name}')}{_unknown('table', name, TABLES)}" for name in tree if name not in TABLES]
-    job = tree.get("job", {})
-    if not isinstance(job, Mapping):
-        faults.append("job is a table: write [job] on a line of its own")
-        job = {}
-    found: dict[str, Any] = {}
-    for key, value in job.items():
-        try:
-            found[_FIELDS.get(key, key)] = _reader(key)(value, trade)
-        except ScantlingError as fault:
-            faults.append(f"{_line(text, key)}{fault.what}{f' ({fault.do})' if fault.do else ''}")
+    found = _read_job(tree.get("job", {}), text, trade, faults)
+    turned = _read_parts(tree.get("part", []), faults)
     if faults:
         raise JobError(
             f"{len(faults)} wrong in the decisions" if len(faults) > 1 else "wrong decisions", where, "; ".join(faults)
         )
-    kept = tuple(f"[[{name}]]" if isinstance(tree[name], list) else f"[{name}]" for name in tree if name != "job")
-    return Decisions(content, **found, kept=kept)
+    return Decisions(content, **found, turned=turned, kept=_kept(tree))
+
+
+def _read_job(job: Any, text: str, trade: Trade, faults: list[str]) -> dict[str, Any]:
+    if not isinstance(job, Mapping):
+        faults.append("job is a table: write [job] on a line of its own")
+        return {}
+    found: dict[str, Any] = {}
+    for key, value in job.items():
+        try:
+            found[_FIELDS.get(key) or key] = _reader(key)(value, trade)
+        except ScantlingError as fault:
+            faults.append(f"{_line(text, key)}{fault.what}{f' ({fault.do})' if fault.do else ''}")
+    return found
+
+
+def _read_parts(parts: Any, faults: list[str]) -> tuple[Turned, ...]:
+    """The pieces that are turned round, in the order they stand; what is wrong with any goes to `faults`."""
+    from analyse.values import Turned  # not needed to show the help
+
+    if not isinstance(parts, list) or not all(isinstance(part, Mapping) for part in parts):
+        faults.append("part is a list of tables: write [[part]] above each")
+        return ()
+    turned = []
+    for number, part in enumerate(parts, 1):
+        wrong = [_unknown("key", key, PART_KEYS) for key in part if key not in PART_KEYS]
+        at, background = part.get("at"), part.get("background")
+        if not (isinstance(at, list) and len(at) == 2 and all(_is_share(value) for value in at)):
+            wrong.append("at is a place from 0 to 1 of the design, such as at = [0.5, 0.25]")
+        if not isinstance(background, bool | None):
+            wrong.append("background is true (left to the cloth) or false (sewn)")
+        faults += [f"[[part]] {number}: {fault}" for fault in wrong]
+        if background is not None and not wrong:
+            turned.append(Turned((float(part["at"][0]), float(part["at"][1])), background))
+    return tuple(turned)
+
+
+def _is_share(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= 1
+
+
+def _kept(tree: Mapping[str, Any]) -> tuple[str, ...]:
+    """What is not acted on: every table but the job, and of the parts each key that is not."""
+    keys = dict.fromkeys(key for part in tree.get("part", []) for key in part if key not in ACTED_ON)
+    others = [name for name in tree if name not in ("job", "part")]
+    tables = [f"[[{name}]]" if isinstance(tree[name], list) else f"[{name}]" for name in others]
+    return (*(f"[[part]] {key}" for key in keys), *tables)
 
 
 _FIELDS = {"width": "width_mm", "height": "height_mm", "cloth_colour": "cloth_rgb"}
@@ -163,42 +202,3 @@ def _line(text: str, start: str) -> str:
     rows = text.splitlines()
     number = next((n for n, row in enumerate(rows, 1) if row.lstrip().replace(" ", "").startswith(start)), None)
     return f"line {number}: " if number else ""
-
-
-def as_toml(plan: Plan) -> str:
-    """A first `decisions.toml` for the plan: what was asked, ready to be changed."""
-    sized, job = plan.sized, plan.job
-    rows = _size_rows(plan)
-    rows += [f'place = "{job.place}"'] if job.place else []
-    rows += [_cloth_row(plan), _colour_row(sized.cloth_rgb), f'thread = "{sized.thread}"']
-    rows += (
-        [f"colours = {job.colours}"]
-        if job.colours
-        else [f"# colours = {len(sized.drawing.palette)}  # at most so many"]
-    )
-    rows += (
-        [f'approach = "{job.approach}"'] if job.approach else [f'# approach = "{plan.laid.approach}"  # recommended']
-    )
-    return HEAD + "\n".join(rows) + "\n"
-
-
-def _size_rows(plan: Plan) -> list[str]:
-    """The size as it was asked, to be asked again."""
-    asked = [("width", plan.job.width_mm), ("height", plan.job.height_mm)]
-    given = [(side, value) for side, value in asked if value is not None] or [("width", plan.sized.size_mm[0])]
-    first, *rest = [f"{side} = {value:.9g}" for side, value in given]
-    return [f'{first}  # mm, or a length in quotes: "3in"', *rest]
-
-
-def _cloth_row(plan: Plan) -> str:
-    """The cloth; as a comment where another place would bring another."""
-    trade, place = plan.sized.trade, plan.job.place
-    usual = trade.place(place).cloth if place else DEFAULT_CLOTH
-    row = f'cloth = "{plan.sized.cloth}"'
-    return f"# {row}  # the usual one" if plan.sized.cloth == usual else row
-
-
-def _colour_row(rgb: Rgb) -> str:
-    """The cloth's colour; white, the usual one, as a comment."""
-    row = f'cloth_colour = "#{rgb[0]:02x}{rgb[1]:02x}{rgb[2]:02x}"'
-    return f"# {row}  # white unless told: navy, or sRGB" if min(rgb) == 255 else row

@@ -82,7 +82,9 @@ def schema_text() -> str:
 def place_in_design(part: Part, sized: SizedDrawing) -> tuple[float, float]:
     """A point on the part, from 0 to 1 of the design's extent: how `decisions.toml` names it."""
     point = point_on_surface(part.outline_mm)
-    return round(point.x / sized.size_mm[0], 4), round(point.y / sized.size_mm[1], 4)
+    left, top, *_ = sized.drawing.extent_px
+    x, y = sized.drawing.place(left + point.x / sized.mm_per_px, top + point.y / sized.mm_per_px)
+    return round(x, 4), round(y, 4)
 
 
 def _threads(plan: Plan) -> list[Json]:

@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from analyse.errors import OutputError
-from plans.decisions import as_toml
 from plans.exchange import put_back, put_in_place, staging, write_synced
+from plans.suggesting import as_toml
 
 if TYPE_CHECKING:
     from plans.values import Plan

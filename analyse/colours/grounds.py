@@ -16,6 +16,14 @@ _PLAIN = 0.75  # of its convex hull; a counter covers more
 _MEETS = 0.15  # of its rim, for a colour to count as met
 
 
+def solid(bare: NDArray[np.bool_]) -> tuple[slice, slice]:
+    """Rows and columns of the box of all that is not bare; empty where all is."""
+    rows, columns = np.flatnonzero(~bare.all(axis=1)), np.flatnonzero(~bare.all(axis=0))
+    if not len(rows):
+        return slice(0, 0), slice(0, 0)
+    return slice(int(rows[0]), int(rows[-1]) + 1), slice(int(columns[0]), int(columns[-1]) + 1)
+
+
 def surrounding(labels: Bytes) -> int | None:
     """The label along most of the picture's rim; None where no colour holds enough of it."""
     rim = np.concatenate([labels[0], labels[-1], labels[1:-1, 0], labels[1:-1, -1]])

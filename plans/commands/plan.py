@@ -18,7 +18,7 @@ from plans.decisions import Decisions, read_decisions
 from plans.job import APPROACHES, Job
 
 if TYPE_CHECKING:
-    from analyse.values import Artwork, Drawing, SizedDrawing
+    from analyse.values import Artwork, Drawing, SizedDrawing, Turned
     from plans.values import Plan
 
 
@@ -34,6 +34,7 @@ class Asked:
     thread: str | None
     colours: int | None
     approach: str | None
+    turned: tuple[Turned, ...]
     kept: tuple[str, ...]
 
 
@@ -139,7 +140,7 @@ def _measured(
         opened = open_artwork(artwork, given)
         _check_size(asked, opened, artwork)
     with progress.step("finding colours and regions"):
-        drawing = trace(opened, max_colours=asked.colours)
+        drawing = trace(opened, max_colours=asked.colours, turned=asked.turned)
         asked = _at_true_size(asked, drawing, artwork)
     with progress.step("measuring every part"):
         sized = drawing.at(
@@ -166,7 +167,7 @@ def _asked(given: dict[str, Any], decided: Decisions, trade: Trade) -> Asked:
     return Asked(
         width, height, place.name if place else None, cloth, given["cloth_rgb"] or decided.cloth_rgb,
         given["thread"] or decided.thread, given["colours"] or decided.colours,
-        given["approach"] or decided.approach, decided.kept,
+        given["approach"] or decided.approach, decided.turned, decided.kept,
     )  # fmt: skip
 
 
@@ -177,7 +178,9 @@ def _taken(decided: Decisions, given: dict[str, Any]) -> list[str]:
     """What the decisions say that the command line does not."""
     size = [] if given["width"] is not None or given["height"] is not None else ["width_mm", "height_mm"]
     others = [name for name in ("place", "cloth", "cloth_rgb", "thread", "colours", "approach") if not given[name]]
-    return [_WRITTEN.get(name, name) for name in (*size, *others) if getattr(decided, name)]
+    found = [_WRITTEN.get(name, name) for name in (*size, *others) if getattr(decided, name)]
+    pieces = len(decided.turned)
+    return [*found, "1 piece turned round" if pieces == 1 else f"{pieces} pieces turned round"] if pieces else found
 
 
 def _check_size(asked: Asked, opened: Artwork, given: str) -> None:

@@ -9,8 +9,10 @@ import pytest
 
 from analyse.errors import JobError
 from analyse.trade import default_trade
-from plans.decisions import Decisions, as_toml, parse_decisions
+from analyse.values import Turned
+from plans.decisions import Decisions, parse_decisions
 from plans.job import Job
+from plans.suggesting import as_toml
 from tests.plan_fixture import plan
 
 TRADE = default_trade()
@@ -69,7 +71,7 @@ def test_a_file_that_is_no_decisions_is_refused_in_one_sentence(content: bytes) 
 
 def test_the_practitioners_other_tables_are_let_be() -> None:
     decided = read('[[part]]\nat = [0.5, 0.5]\nkind = "fill"\n[[thread]]\n[trade]\n[[proposal]]\n')
-    assert decided.kept == ("[[part]]", "[[thread]]", "[trade]", "[[proposal]]")
+    assert decided.kept == ("[[part]] kind", "[[thread]]", "[trade]", "[[proposal]]")
     assert decided == parse_decisions(decided.content, "", TRADE)
 
 
@@ -107,3 +109,27 @@ def test_a_word_of_the_command_line_is_told_what_it_is_called_here(written: str,
     with pytest.raises(JobError) as wrong:
         read(f'[job]\n{written} = "x"')
     assert f"write {meant};" in wrong.value.do
+
+
+def test_a_piece_is_turned_round_by_its_place() -> None:
+    text = "[[part]]\nat = [0.25, 0.5]\nbackground = true\n[[part]]\nat = [1, 0]\nbackground = false\nkeep = true\n"
+    decided = read(text)
+    assert decided.turned == (Turned((0.25, 0.5), background=True), Turned((1.0, 0.0), background=False))
+    assert decided.kept == ("[[part]] keep",)
+
+
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        ("background = true", "at is a place"),
+        ("at = [0.5, 1.5]\nbackground = true", "at is a place"),
+        ("at = [0.5]", "at is a place"),
+        ('at = [0.5, 0.5]\nbackground = "yes"', "background is true"),
+        ("at = [0.5, 0.5]\nbackgroud = true", "'background'"),
+    ],
+)
+def test_a_part_that_cannot_be_found_or_read_is_told_which_it_is(written: str, told: str) -> None:
+    with pytest.raises(JobError) as wrong:
+        read(f"[[part]]\nat = [0.1, 0.1]\n[[part]]\n{written}")
+    assert "[[part]] 2: " in wrong.value.do
+    assert told in wrong.value.do

@@ -112,7 +112,7 @@ def test_every_option_reaches_the_library(calls: Calls) -> None:
     assert calls.read["sheet_size"] == "a4"
     assert calls.read["corners"] == [[0, 0], [9, 0], [9, 9], [0, 9]]
     assert (calls.read["limits"].pixels, calls.read["limits"].seconds) == (200_000_000, 9)
-    assert calls.traced == {"max_colours": 4}
+    assert calls.traced == {"max_colours": 4, "turned": ()}
     sized = {key: calls.sized[key] for key in ("width_mm", "height_mm", "thread", "cloth", "cloth_rgb")}
     assert sized == {"width_mm": 80, "height_mm": 60, "thread": "60", "cloth": "twill", "cloth_rgb": (4, 44, 75)}
     assert (calls.job.place, calls.job.approach, calls.job.colours) == ("sleeve", "stacked", 4)
@@ -147,11 +147,11 @@ def test_decisions_that_wait_for_later_are_told(
     calls: Calls, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     own = tmp_path / "own.toml"
-    own.write_text('[job]\nwidth = 90\n[[part]]\nkind = "fill"\n[trade]\n')
+    own.write_text('[job]\nwidth = 90\n[[part]]\nat = [0.5, 0.5]\nkind = "fill"\n[trade]\n')
     assert main(["plan", "x.png", "--decisions", str(own)]) == 0
     told = capsys.readouterr().err.splitlines()
-    assert told == [f"decisions: width as in {own}", "decisions: [[part]], [trade]: kept, not yet acted on"]
-    assert calls.job.kept == ("[[part]]", "[trade]")
+    assert told == [f"decisions: width as in {own}", "decisions: [[part]] kind, [trade]: kept, not yet acted on"]
+    assert calls.job.kept == ("[[part]] kind", "[trade]")
 
 
 def test_decisions_in_the_folder_are_read_without_being_named_and_said(

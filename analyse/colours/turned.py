@@ -1,0 +1,48 @@
+"""The practitioner's word on what is cloth and what is sewn, where the picture alone leaves it open."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from analyse.colours.grounds import solid
+from analyse.errors import JobError
+from analyse.values import Turned
+
+Mask = NDArray[np.bool_]
+Box = tuple[float, float, float, float]
+
+
+def extent(left: Mask) -> Box:
+    """Left, top, right, bottom of all that is sewn, in px; left: (H, W) what is not. Zeros where nothing is."""
+    rows, columns = solid(left)
+    return float(columns.start), float(rows.start), float(columns.stop), float(rows.stop)
+
+
+def turned_round(left: Mask, label: NDArray[np.uint8], clear: int, turns: Sequence[Turned]) -> Mask:
+    """`left`, (H, W) what is not sewn, with the pieces that the turns name made cloth, or sewn in their own colour.
+
+    label: (H, W) the colours as read. A piece is what is connected, of one colour, and was sewn or left as one.
+    Errors: JobError naming every place where nothing is drawn.
+    """
+    box = extent(left)
+    places = [_pixel(turn, box, left.shape) for turn in turns]
+    bare = [turn for turn, place in zip(turns, places, strict=True) if label[place] == clear and not turn.background]
+    if bare:
+        said = ", ".join(f"at = [{turn.at[0]:g}, {turn.at[1]:g}]" for turn in bare)
+        raise JobError("nothing is drawn there to be sewn", f"decisions, {said}", "a transparent place has no colour")
+    made = left.copy()
+    for turn, place in zip(turns, places, strict=True):
+        alike = ((label == label[place]) & (left == left[place])).astype(np.uint8)
+        _, pieces = cv2.connectedComponents(alike, connectivity=4)
+        made[pieces == pieces[place]] = turn.background
+    return made
+
+
+def _pixel(turn: Turned, box: Box, shape: tuple[int, ...]) -> tuple[int, int]:
+    x = box[0] + turn.at[0] * (box[2] - box[0])
+    y = box[1] + turn.at[1] * (box[3] - box[1])
+    return min(int(y), shape[0] - 1), min(int(x), shape[1] - 1)

@@ -1,0 +1,107 @@
+"""A plan's first `decisions.toml`: what was asked, ready to be changed, and where cloth or thread is left open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from analyse.colours.difference import ciede2000
+from analyse.colours.lab import srgb_to_lab
+from analyse.trade import DEFAULT_CLOTH
+from analyse.values import SizedDrawing
+from plans.cloth_colours import Rgb
+from plans.values import Plan
+
+HEAD = """# Your own word on this plan. It is kept as it stands when the plan is made again;
+# the command line goes before it.
+
+[job]
+"""
+OPEN = """
+# Cloth or thread? The picture leaves it open here. Without their # these lines turn it round.
+"""
+MOST = 8
+"""Open places that are listed, the largest first."""
+
+
+def as_toml(plan: Plan) -> str:
+    """A first `decisions.toml` for the plan: what was asked, ready to be changed."""
+    sized, job = plan.sized, plan.job
+    rows = _size_rows(plan)
+    rows += [f'place = "{job.place}"'] if job.place else []
+    rows += [_cloth_row(plan), _colour_row(sized.cloth_rgb), f'thread = "{sized.thread}"']
+    rows += (
+        [f"colours = {job.colours}"]
+        if job.colours
+        else [f"# colours = {len(sized.drawing.palette)}  # at most so many"]
+    )
+    rows += (
+        [f'approach = "{job.approach}"'] if job.approach else [f'# approach = "{plan.laid.approach}"  # recommended']
+    )
+    return HEAD + "\n".join(rows) + "\n" + _open_rows(sized)
+
+
+def _size_rows(plan: Plan) -> list[str]:
+    """The size as it was asked, to be asked again."""
+    asked = [("width", plan.job.width_mm), ("height", plan.job.height_mm)]
+    given = [(side, value) for side, value in asked if value is not None] or [("width", plan.sized.size_mm[0])]
+    first, *rest = [f"{side} = {value:.9g}" for side, value in given]
+    return [f'{first}  # mm, or a length in quotes: "3in"', *rest]
+
+
+def _cloth_row(plan: Plan) -> str:
+    """The cloth; as a comment where another place would bring another."""
+    trade, place = plan.sized.trade, plan.job.place
+    usual = trade.place(place).cloth if place else DEFAULT_CLOTH
+    row = f'cloth = "{plan.sized.cloth}"'
+    return f"# {row}  # the usual one" if plan.sized.cloth == usual else row
+
+
+def _colour_row(rgb: Rgb) -> str:
+    """The cloth's colour; white, the usual one, as a comment."""
+    row = f'cloth_colour = "#{rgb[0]:02x}{rgb[1]:02x}{rgb[2]:02x}"'
+    return f"# {row}  # white unless told: navy, or sRGB" if min(rgb) == 255 else row
+
+
+def _open_rows(sized: SizedDrawing) -> str:
+    """The places that may be turned round, each as a comment; "" where the picture leaves nothing open."""
+    places = sorted((*_like_the_cloth(sized), *_holes(sized)), key=lambda place: -place[0].area)[:MOST]
+    return "".join([OPEN, *(_open_row(sized, *place) for place in places)]) if places else ""
+
+
+def _open_row(sized: SizedDrawing, outline: Polygon, what: str, background: bool) -> str:
+    point = shapely.point_on_surface(outline)
+    x, y = sized.drawing.place(point.x, point.y)
+    area = outline.area * sized.mm_per_px**2
+    told = f"{what}, {area:.0f} mm2"
+    return f"# [[part]]\n# at = [{x:.4f}, {y:.4f}]  # {told}\n# background = {str(background).lower()}\n"
+
+
+def _like_the_cloth(sized: SizedDrawing) -> Iterator[tuple[Polygon, str, bool]]:
+    """What is sewn in nearly the cloth's colour: bare cloth may do as well."""
+    drawing, needs = sized.drawing, float(sized.trade.value("colours.holds"))
+    cloth = srgb_to_lab(np.array(sized.cloth_rgb, np.float64))
+    close = [float(ciede2000(np.array(colour.lab), cloth)) < needs for colour in drawing.palette]
+    for region in drawing.regions:
+        if close[region.colour] and _is_large(region.outline, sized):
+            yield region.outline, f"sewn {drawing.palette[region.colour].name}, much like the cloth", True
+
+
+def _holes(sized: SizedDrawing) -> Iterator[tuple[Polygon, str, bool]]:
+    """What the design encloses of what lay behind it: cloth now, and maybe meant to be sewn."""
+    drawing = sized.drawing
+    if drawing.background is None:
+        return
+    sewn = shapely.coverage_union_all([region.outline for region in drawing.regions])
+    for piece in shapely.get_parts(sewn):
+        for ring in piece.interiors:
+            for hole in shapely.get_parts(Polygon(ring).difference(sewn)):
+                if _is_large(hole, sized):
+                    yield hole, f"cloth, drawn {drawing.background.name}", False
+
+
+def _is_large(outline: Polygon, sized: SizedDrawing) -> bool:
+    return bool(outline.area * sized.mm_per_px**2 >= float(sized.trade.value("fill.smallest")))
