@@ -24,6 +24,7 @@ BESIDE = 3.0  # a gap that limits how far a stroke may be widened is at least so
 LONG = 2.0  # a gap is at least so many of its widths long, else it is a notch;
 WEDGE = 3.0  # one that runs out to nothing so many of its mouth's widths, else it is the corner between two shapes
 DRAWN = 1 / 800  # of the design's width: nobody draws a gap narrower than this, shapes that hardly meet leave it
+LIKE = 2.0  # runs that meet are one gap if one is at most so many times as wide as the other
 EVEN, EVEN_LONG = 1.25, 8.0  # a keyline of cloth: its width varies at most so much over so many widths of length
 
 Faces = tuple[int, ...]
@@ -71,7 +72,7 @@ def gap_candidates(drawing: Drawing, measures: Measures, setting: Setting, cloth
 
 
 def _gaps(drawing: Drawing, measures: Measures) -> list[Gap]:
-    """Each gap once: runs that meet between the same shapes are one."""
+    """Each gap once: runs about as wide that meet between the same shapes are one."""
     found = [
         (shape, branch, measure)
         for shape in measures.background
@@ -80,11 +81,15 @@ def _gaps(drawing: Drawing, measures: Measures) -> list[Gap]:
     ]
     faces = _faces(measures, [(shape, branch) for shape, branch, _ in found])
     whole = list(range(len(found)))
-    ends: dict[tuple[int, Faces, int], int] = {}
-    for i, (shape, branch, _) in enumerate(found):
-        for node in set(branch.ends) - {-1}:
-            first = ends.setdefault((id(shape), faces[i], node), whole[i])
-            whole = [first if root == whole[i] else root for root in whole]
+    ends: dict[tuple[int, Faces, int], list[int]] = {}
+    for i, (shape, branch, measure) in enumerate(found):
+        for node in sorted(set(branch.ends) - {-1}):
+            met = ends.setdefault((id(shape), faces[i], node), [])
+            for other in met:
+                low, high = sorted((whole[i], whole[other]))
+                if max(measure, found[other][2]) <= LIKE * min(measure, found[other][2]):
+                    whole = [low if root == high else root for root in whole]
+            met.append(i)
     runs = {root: [i for i, own in enumerate(whole) if own == root] for root in dict.fromkeys(whole)}
     return [
         Gap(tuple(found[i][1] for i in own), min(found[i][2] for i in own), faces[root]) for root, own in runs.items()

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+import shapely
+
 from analyse.kinds.bands import thinnest_mm
 from analyse.kinds.families import lies_on_one
 from analyse.kinds.setting import Setting
@@ -14,23 +17,33 @@ DOUBTED = 0.65  # certainty at most: under what calls for a look; of such parts 
 SLIVER_PX = 2.5  # what is narrower and lies between two colours may be the edge's doing
 SHORT = 4.0  # a piece sewn another way than the rest of its region is doubted when it is not so many widths long,
 UNEVEN = 0.35  # or its narrow places are under this share of its wide ones
+TOUCHES_MM = 1e-6  # pieces of a region share their cuts exactly
 NEAR = 0.1  # of a limit: so near to it the middle width of an uneven stroke hangs on where its axis ends
 HARDLY_A_DOT = (1.5, 2.05)  # squares of its width that a shape covers which is as well a short stroke as a long dot
 
 
 def doubted(parts: Sequence[Part], drawing: Drawing, setting: Setting) -> list[Part]:
     """The same, less sure where the kind hangs on a cut or on an edge. Fills are what is left when all is cut."""
-    kinds: dict[int, set[str]] = {}
-    for part in parts:
-        kinds.setdefault(part.region, set()).add(part.kind)
+    stubby = _beside_others(parts, [i for i, part in enumerate(parts) if _on_cut(part)])
     return [
         replace(part, certainty=min(part.certainty, DOUBTED))
-        if _on_edge(part, drawing, setting)
-        or _between(part, setting)
-        or (len(kinds[part.region]) > 1 and _on_cut(part))
+        if i in stubby or _on_edge(part, drawing, setting) or _between(part, setting)
         else part
-        for part in parts
+        for i, part in enumerate(parts)
     ]
+
+
+def _beside_others(parts: Sequence[Part], stubby: Sequence[int]) -> set[int]:
+    """Those that a cut parts from a piece of their region that is sewn another way."""
+    own: dict[int, list[int]] = {}
+    for i, part in enumerate(parts):
+        own.setdefault(part.region, []).append(i)
+    pairs = [(i, other) for i in stubby for other in own[parts[i].region] if parts[other].kind != parts[i].kind]
+    if not pairs:
+        return set()
+    outlines = np.array([part.outline_mm for part in parts], dtype=object)
+    one, two = np.array(pairs).T
+    return set(one[shapely.dwithin(outlines[one], outlines[two], TOUCHES_MM)].tolist())
 
 
 def _on_edge(part: Part, drawing: Drawing, setting: Setting) -> bool:

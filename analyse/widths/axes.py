@@ -13,7 +13,7 @@ from analyse.values import Floats
 from analyse.widths.centreline import Branch, branches_of
 from analyse.widths.medial import Medial, medial_axis
 from analyse.widths.rings import Rings
-from analyse.widths.samples import boundary_of
+from analyse.widths.samples import Ints, boundary_of
 from analyse.widths.triangulation import triangulate
 
 POINT = 0.06  # of its width: an axis no longer than this is a point
@@ -43,7 +43,8 @@ def axes_of(outlines: Sequence[Polygon]) -> Axes:
     """Axes of outlines that do not overlap, and share their edges exactly where they meet."""
     medial = medial_axis(triangulate(boundary_of(outlines)))
     branches: list[list[Branch]] = [[] for _ in outlines]
-    for branch in branches_of(medial):
+    found, nodes = branches_of(medial)
+    for branch in found:
         branches[branch.polygon].append(branch)
     poles = _poles(medial, outlines)
     for own, pole in zip(branches, poles, strict=True):
@@ -52,15 +53,15 @@ def axes_of(outlines: Sequence[Polygon]) -> Axes:
     own_rings: list[list[int]] = [[] for _ in outlines]
     for ring, owner in enumerate(medial.rings.owners.tolist()):
         own_rings[owner].append(ring)
-    return Axes(outlines, branches, medial.rings, own_rings, _discs(medial), poles)
+    return Axes(outlines, branches, medial.rings, own_rings, _discs(medial, nodes), poles)
 
 
-def _discs(medial: Medial) -> Floats:
+def _discs(medial: Medial, nodes: Ints) -> Floats:
     """Radius of every node's disc; an obtuse triangle's circle is none, it is kept to an acute one's."""
-    corners = medial.mesh.boundary.points[medial.mesh.triangles]
+    corners = medial.mesh.boundary.points[medial.mesh.triangles[nodes]]
     sides = corners - np.roll(corners, 1, axis=1)
     longest = np.hypot(sides[..., 0], sides[..., 1]).max(axis=1)
-    return np.asarray(np.minimum(medial.radius, ACUTE * longest))
+    return np.asarray(np.minimum(medial.radius[nodes], ACUTE * longest))
 
 
 def axes_apart(outlines: Sequence[Polygon]) -> Axes:

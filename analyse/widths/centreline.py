@@ -71,11 +71,11 @@ class Branch:
         return Branch(self.polygon, self.axis[::-1], along, self.right.turned(), self.left.turned(), self.ends[::-1])
 
 
-def branches_of(medial: Medial) -> list[Branch]:
-    """Every branch of every polygon's pruned axis; polygons whose axis is a point have none."""
+def branches_of(medial: Medial) -> tuple[list[Branch], Ints]:
+    """Every branch of every polygon's pruned axis; those whose axis is a point have none. Also nodes' triangles."""
     walks = walks_of(medial)
     if not len(walks.ends):
-        return []
+        return [], walks.nodes
     walks, pairs = _spaced(medial, walks)
     owner = medial.mesh.owner[walks.rows // 3]
     axis, sides = _put_right(medial, owner, pairs)
@@ -86,7 +86,7 @@ def branches_of(medial: Medial) -> list[Branch]:
         Side(ring, _steady(medial.rings, ring, way, sign, lines.first, lines.owner))
         for (ring, way), sign in zip(sides, (1.0, -1.0), strict=True)
     )
-    return [
+    branches = [
         Branch(
             polygon, axis[a:b], lines.along[a:b], Side(left.ring[a:b], left.way[a:b]),
             Side(right.ring[a:b], right.way[a:b]), (one, two),
@@ -96,6 +96,7 @@ def branches_of(medial: Medial) -> list[Branch]:
             strict=True,
         )
     ]  # fmt: skip
+    return branches, walks.nodes
 
 
 def _spaced(medial: Medial, walks: Walks) -> tuple[Walks, Ints]:
@@ -116,7 +117,7 @@ def _spaced(medial: Medial, walks: Walks) -> tuple[Walks, Ints]:
     kept = np.append(True, whole[1:] > whole[:-1])
     kept[first] = True
     kept[first + walks.count - 1] = True
-    return Walks(walks.rows[kept], np.bincount(owner[kept], minlength=len(first)), walks.ends), pairs[kept]
+    return Walks(walks.rows[kept], np.bincount(owner[kept], minlength=len(first)), walks.ends, walks.nodes), pairs[kept]
 
 
 def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[tuple[Ints, Floats]]]:

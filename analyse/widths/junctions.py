@@ -18,24 +18,28 @@ End = tuple[int, int]  # a branch and which of its ends
 ONE_JUNCTION = 1.5  # nodes nearer than this, in radii of their larger disc, are one junction
 WIDTH_COUNTS_DEG = 25.0  # a stroke twice as wide goes on as badly as one turned by this much more
 SECOND_PAIR_DEG = 35.0  # at a crossing, the others go on too if they turn less than this
+HUB = 1.9  # a junction's disc so much wider than all its arms is a body of its own: none goes on through it
+SPOKE = 1.25  # if they are strokes: no wider than so many times their width where they come out of it
 READ_FROM, READ_TO = 1.0, 2.5  # radii of its junction between which an arm's heading and width are read,
 READ_SHORT = 0.4  # or from this share of a short arm's length
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Arm:
-    """A branch seen from a junction: which end, its heading away from there, its width."""
+    """A branch seen from a junction: which end, its heading away from there, its width, and that at its foot."""
 
     end: End
     heading: complex
     width: float
+    foot: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Meeting:
     """How a region's branches meet. links: which end goes on in which. absorbed: branches inside a junction.
 
-    crossings: for each junction its arms, counter-clockwise with y taken as up, and which of them go on straight first.
+    crossings: for each junction its arms, counter-clockwise with y taken as up, and which of them go on straight first;
+    none at a hub, which is a body that all arms end at.
     """
 
     links: dict[End, End]
@@ -54,21 +58,29 @@ def meetings_of(regions: Sequence[Sequence[Branch]], radius: Floats) -> tuple[Me
     ]
     seen = iter(_looks(wanted))
     return tuple(
-        _meeting(absorbed, [[Arm(end, *next(seen)) for end in ends] for ends, _ in clusters])
+        _meeting(absorbed, [([Arm(end, *next(seen)) for end in ends], reach) for ends, reach in clusters])
         for absorbed, clusters in joints
     )
 
 
-def _meeting(absorbed: frozenset[int], clusters: Sequence[list[Arm]]) -> Meeting:
+def _meeting(absorbed: frozenset[int], clusters: Sequence[tuple[list[Arm], float]]) -> Meeting:
     links: dict[End, End] = {}
     crossings = []
-    for arms in clusters:
+    for arms, reach in clusters:
         paired = _pairs(arms)
+        if len(arms) > 2 and _is_hub(arms, reach):
+            paired = []
         for one, two in paired:
             links[one], links[two] = two, one
         arms.sort(key=lambda arm: float(np.angle(arm.heading)))
         crossings.append((tuple(arm.end for arm in arms), frozenset(paired[0]) if paired else frozenset[End]()))
     return Meeting(links, absorbed, tuple(crossings))
+
+
+def _is_hub(arms: Sequence[Arm], reach: float) -> bool:
+    """Whether a junction of this radius is a body that all its arms end at, rather than a place they run through."""
+    even = all(arm.foot <= SPOKE * arm.width for arm in arms)
+    return even and 2.0 * reach >= HUB * max(arm.foot for arm in arms)
 
 
 def _joints(branches: Sequence[Branch], radius: Floats) -> tuple[frozenset[int], list[tuple[list[End], float]]]:
@@ -101,8 +113,8 @@ def _clusters(at: dict[int, list[End]], branches: Sequence[Branch], absorbed: fr
     return [nodes for node, nodes in cluster.items() if nodes[0] == node]
 
 
-def _looks(wanted: Sequence[tuple[Branch, int, float]]) -> list[tuple[complex, float]]:
-    """Heading away from its junction and width of every arm: a branch, which end of it, the junction's radius."""
+def _looks(wanted: Sequence[tuple[Branch, int, float]]) -> list[tuple[complex, float, float]]:
+    """Heading away from its junction, width and foot of every arm: a branch, which end of it, the junction's radius."""
     if not wanted:
         return []
     axis, count = together([branch.axis for branch, _, _ in wanted])
@@ -116,7 +128,8 @@ def _looks(wanted: Sequence[tuple[Branch, int, float]]) -> list[tuple[complex, f
     step = (end - start) @ (1.0, 1.0j)
     heading = step / np.maximum(np.abs(step), 1e-9)
     width = _read_width(lines, axis[:, 2], far, low, np.maximum(high, low + 1e-9))
-    return list(zip(heading.tolist(), width.tolist(), strict=True))
+    foot = lines.read(number, np.where(far, length - low, low), axis[:, 2])
+    return list(zip(heading.tolist(), width.tolist(), foot.tolist(), strict=True))
 
 
 def _read_width(

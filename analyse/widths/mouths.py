@@ -17,30 +17,37 @@ from analyse.widths.samples import Ints
 STEEP = 0.6  # a width that changes faster than this with the way belongs to the junction or the body beyond
 CROTCH_REACH = 0.15  # in widths: the baseline over which an inward turn is read
 CROTCH_DEG = 20.0  # a crotch that turns less is round: it is taken at its middle
+FOOT = 1.0  # in widths of its own: so far into a hub an arm's foot is looked for
 STUB = 0.8  # an arm shorter than this, in widths, stays with what it sticks out of
 
 
 @dataclass(slots=True)
 class _Mouth:
-    """A cut between two crotches: its region, the arms it cuts off, the pairs of arms beside its two ends."""
+    """A cut between two crotches: its region, the arms it cuts off, the pairs of arms beside its two ends.
+
+    hub: it cuts one arm off a hub.
+    """
 
     region: int
     cut_off: list[End]
     beside: tuple[tuple[End, End], tuple[End, End]]
+    hub: bool
     places: list[Place | None] = field(default_factory=list)
 
 
 def mouth_cuts(regions: Sequence[Sequence[Branch]], meetings: Sequence[Meeting], rings: Rings) -> list[list[Cut]]:
     """For each region the cuts that take off the arms that do not go on straight."""
     mouths = [
-        _Mouth(i, [ends[k % len(ends)] for k in range(first, last + 1)], _beside(ends, first, last))
+        _Mouth(i, [ends[k % len(ends)] for k in range(first, last + 1)], _beside(ends, first, last), not through)
         for i, meeting in enumerate(meetings)
         for ends, through in meeting.crossings
         for first, last in _sides_of(ends, through)
     ]
     cuts: list[list[Cut]] = [[] for _ in regions]
     pairs = [(regions[mouth.region], pair) for mouth in mouths for pair in mouth.beside]
-    places = iter(_crotches(pairs, rings))
+    # of the two arms beside a place, the one whose foot at a hub it is
+    feet = [foot if mouth.hub else None for mouth in mouths for foot in (1, 0)]
+    places = iter(_crotches(pairs, feet, rings))
     for mouth in mouths:
         start, end = next(places), next(places)
         if start is None or end is None:
@@ -52,7 +59,12 @@ def mouth_cuts(regions: Sequence[Sequence[Branch]], meetings: Sequence[Meeting],
 
 
 def _sides_of(ends: Sequence[End], through: frozenset[End]) -> list[tuple[int, int]]:
-    """Runs of neighbouring arms on one side of the stroke that goes on, as first and last place (cyclic)."""
+    """Runs of neighbouring arms on one side of the stroke that goes on, as first and last place (cyclic).
+
+    At a hub every arm by itself.
+    """
+    if not through:
+        return [(k, k) for k in range(len(ends))] if len(ends) > 1 else []
     at = [k for k, end in enumerate(ends) if end in through]
     if len(at) != 2:
         return []
@@ -65,8 +77,13 @@ def _beside(ends: Sequence[End], first: int, last: int) -> tuple[tuple[End, End]
     return (ends[(first - 1) % count], ends[first % count]), (ends[last % count], ends[(last + 1) % count])
 
 
-def _crotches(pairs: Sequence[tuple[Sequence[Branch], tuple[End, End]]], rings: Rings) -> list[Place | None]:
-    """Where the outline turns from one arm into the next (counter-clockwise, y up): its sharpest inward turn."""
+def _crotches(
+    pairs: Sequence[tuple[Sequence[Branch], tuple[End, End]]], feet: Sequence[int | None], rings: Rings
+) -> list[Place | None]:
+    """Where the outline turns from one arm into the next (counter-clockwise, y up): its sharpest inward turn.
+
+    feet: at a hub which of the two arms' foot is meant.
+    """
     if not pairs:
         return []
     arms = [(branches[end[0]], end[1]) for branches, pair in pairs for end in pair]
@@ -79,6 +96,9 @@ def _crotches(pairs: Sequence[tuple[Sequence[Branch], tuple[End, End]]], rings: 
     reach = np.mod(two[:, 1] - start + 1e-9, length)
     back = reach > length / 2.0
     start, reach = np.where(back, start + reach - length, start), np.where(back, length - reach, reach)
+    foot = np.array([-1 if arm is None else arm for arm in feet])
+    near = np.where(foot < 0, reach, np.minimum(reach, FOOT * np.where(foot == 0, one[:, 2], two[:, 2])))
+    start, reach = np.where(foot == 1, start + reach - near, start), near
     way, turn = rings.sharpest(ring, start, start + reach, CROTCH_REACH * np.minimum(one[:, 2], two[:, 2]))
     way = np.where(turn > CROTCH_DEG, way, start + reach / 2.0)
     same = one[:, 0] == two[:, 0]

@@ -9,11 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
-from shapely.geometry.base import BaseGeometry
 
 from analyse.values import Floats
+from analyse.widths.delaunay import delaunay
 from analyse.widths.inserting import inserted
 from analyse.widths.samples import Boundary, Ints, densified
 
@@ -25,7 +24,6 @@ FINEST_STEP_PX = 0.2
 COARSEST_STEP_PX = 8.0
 LEAST_SINE = 0.5  # a chord nearer than this to the boundary's own run does not lead across
 FEW = 100  # so many points are put into a triangulation sooner than it is made anew
-TURNS = (0.0, 0.4, 1.1, 2.7)  # radians, tried in turn
 REFINEMENTS = 4  # rounds of halving boundary pieces that are no Delaunay edges
 
 
@@ -52,7 +50,7 @@ def triangulate(coarse: Boundary) -> Triangulation:
     facing = _facing_distance(boundary)
     near = facing[boundary.pieces].min(axis=1)
     boundary = densified(boundary, np.clip(near * STEP_PER_WIDTH, FINEST_STEP_PX, COARSEST_STEP_PX))
-    triangles = _delaunay(boundary.points)
+    triangles = delaunay(boundary.points)
     for _ in range(REFINEMENTS):
         missing = ~_held(_key(boundary.pieces, len(boundary.points)), _all_keys(triangles, len(boundary.points)))
         if not missing.any():
@@ -62,14 +60,14 @@ def triangulate(coarse: Boundary) -> Triangulation:
         boundary = densified(boundary, np.where(missing, length * 0.51, np.inf))
         few = len(boundary.points) - before <= FEW
         more = inserted(boundary.points, triangles, before) if few else None
-        triangles = _delaunay(boundary.points) if more is None else more
+        triangles = delaunay(boundary.points) if more is None else more
     return _connected(boundary, triangles)
 
 
 def _facing_distance(boundary: Boundary) -> Floats:
     """Per point, how far off the nearest boundary that faces it lies: about the width there; inf for none."""
     points = boundary.points
-    a, b = np.moveaxis(_corner_pairs(_delaunay(points)).reshape(-1, 2), 1, 0)
+    a, b = np.moveaxis(_corner_pairs(delaunay(points)).reshape(-1, 2), 1, 0)
     once = a < b  # the other triangle beside the edge has it the other way round
     a, b = a[once], b[once]
     loose = ~_held(a * len(points) + b, _key(boundary.pieces, len(points)))
@@ -118,34 +116,6 @@ def nearest_on(at: Floats, start: Floats, end: Floats) -> Floats:
 def distance_to(at: Floats, start: Floats, end: Floats) -> Floats:
     """Distance of `at` to the piece from start to end."""
     return _length(nearest_on(at, start, end) - at)
-
-
-def _mesh(points: Floats) -> BaseGeometry:
-    """Delaunay triangles of points, each point's number as its height.
-
-    Points in rows and columns can lose GEOS its way among them; the same points turned have the same triangles.
-    """
-    for turn in TURNS[:-1]:
-        try:
-            return shapely.delaunay_triangles(_turned(points, turn))
-        except shapely.GEOSException:
-            continue
-    return shapely.delaunay_triangles(_turned(points, TURNS[-1]))
-
-
-def _turned(points: Floats, angle: float) -> BaseGeometry:
-    way = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
-    return shapely.linestrings(np.column_stack([points @ way, np.arange(len(points))]))
-
-
-def _delaunay(points: Floats) -> Ints:
-    """Triangles as (T, 3) indices into points, counter-clockwise with y taken as up."""
-    mesh = _mesh(points)
-    corners = shapely.get_coordinates(mesh, include_z=True).reshape(-1, 4, 3)[:, :3]
-    index = corners[..., 2].astype(np.int64)
-    clockwise = cross(corners[:, 1, :2] - corners[:, 0, :2], corners[:, 2, :2] - corners[:, 0, :2]) < 0
-    index[clockwise] = index[clockwise][:, [0, 2, 1]]
-    return np.asarray(index)
 
 
 def _key(pairs: Ints, count: int) -> Ints:

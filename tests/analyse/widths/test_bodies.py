@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from shapely import LineString, Point, Polygon, box
 from shapely.ops import unary_union
 
@@ -39,3 +40,18 @@ def test_a_wheel_is_a_rim_and_spokes() -> None:
     pieces = measure(drawing_of(wheel)).pieces([0])[0]
     assert any(piece.closed for piece in pieces)
     assert sum(float(piece.pole[2]) < 6 for piece in pieces) >= 10
+
+
+@pytest.mark.parametrize(("count", "hub"), [(4, 14.0), (6, 16.0), (8, 0.0), (12, 0.0)])
+def test_spokes_end_at_their_hub_and_the_hub_is_whole(count: int, hub: float) -> None:
+    # common practice, no source: a hub is sewn over the ends of its spokes, no spoke runs through it
+    ways = 2 * np.pi * np.arange(count) / count
+    spokes = [LineString([(0, 0), (95 * np.cos(a), 95 * np.sin(a))]).buffer(4) for a in ways]
+    rim = Point(0, 0).buffer(100, 64).difference(Point(0, 0).buffer(90, 64))
+    wheel = unary_union([rim, *spokes, Point(0, 0).buffer(max(hub, 1.0), 64)])
+    pieces = [piece for piece in measure(drawing_of(wheel)).pieces([0])[0] if piece.outline.area > 30]
+    middle = [piece for piece in pieces if piece.outline.distance(Point(0, 0)) < 1]
+    own = [piece for piece in pieces if piece not in middle and not piece.closed]
+    assert len(middle) == 1
+    assert len(own) == count
+    assert np.ptp([piece.outline.area for piece in own]) < 0.1 * own[0].outline.area

@@ -6,7 +6,8 @@ import shapely
 from scipy.spatial import Delaunay
 from shapely.geometry.base import BaseGeometry
 
-from analyse.widths.triangulation import _delaunay
+from analyse.widths.delaunay import FEW, _quick, delaunay
+from analyse.widths.delaunay import _exact as _delaunay
 
 
 def as_sets(triangles: np.ndarray) -> set[frozenset[int]]:
@@ -34,3 +35,21 @@ def test_triangles_are_those_of_another_library_even_where_the_first_attempt_fai
     assert as_sets(turned) == expected
     first, second, third = np.moveaxis(points[turned], 1, 0)
     assert (np.linalg.det(np.stack([second - first, third - first], axis=1)) > 0).all()
+
+
+def test_points_by_the_thousand_have_the_triangles_of_another_library() -> None:
+    # Source: Qhull, by way of SciPy; all but the rim, where triangles may be as flat as rounding makes them.
+    points = np.random.default_rng(7).uniform(0, 1500, (4000, 2))
+    quick = _quick(points)
+    assert quick is not None
+    inside = {t for t in as_sets(Delaunay(points).simplices) if np.ptp(points[list(t)], axis=0).max() < 150}
+    assert len(inside - as_sets(quick)) <= 0.001 * len(inside)
+    first, second, third = np.moveaxis(points[quick], 1, 0)
+    assert (np.linalg.det(np.stack([second - first, third - first], axis=1)) > 0).all()
+
+
+def test_points_too_near_for_single_precision_are_triangulated_exactly() -> None:
+    points = np.random.default_rng(8).uniform(1000, 1500, (FEW + 1, 2))
+    points[1] = points[0] + (1e-7, 0.0)
+    assert _quick(points) is None
+    assert set(np.unique(delaunay(points)).tolist()) == set(range(len(points)))
