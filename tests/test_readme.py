@@ -11,6 +11,10 @@ from pathlib import Path
 
 import pytest
 
+from analyse.trade import default_trade
+from plans.decisions import parse_decisions
+from plans.settings import read_shop
+
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 SCANTLING = [sys.executable, "-m", "plans"]
@@ -75,3 +79,15 @@ def test_the_two_commands_are_there_to_paste() -> None:
     for script in (".start/plan", ".start/check"):
         assert f"sh {script}" in README
         assert (ROOT / script).is_file()
+
+
+def test_the_files_it_shows_are_taken_as_they_stand(tmp_path: Path) -> None:
+    decided, own = re.findall(r"```toml\n(.*?)```", README, re.DOTALL)
+    found = parse_decisions(decided.encode(), "README.md", default_trade())
+    assert found.turned
+    assert found.kept == ()
+    shop = tmp_path / "shop.toml"
+    shop.write_text(own, encoding="utf-8")
+    read = read_shop(shop, default_trade())
+    assert len(read.trade.own) >= 5
+    assert read.doubts == ()
