@@ -141,7 +141,7 @@ def _measured(
         _check_size(asked, opened, artwork)
     with progress.step("finding colours and regions"):
         drawing = trace(opened, max_colours=asked.colours, turned=asked.turned)
-        asked = _at_true_size(asked, drawing, artwork)
+        asked = _at_true_size(asked, drawing, artwork, quiet=given["quiet"])
     with progress.step("measuring every part"):
         sized = drawing.at(
             width_mm=asked.width, height_mm=asked.height, thread=asked.thread or THREADS[0],
@@ -188,13 +188,16 @@ def _check_size(asked: Asked, opened: Artwork, given: str) -> None:
         raise _no_size(given)
 
 
-def _at_true_size(asked: Asked, drawing: Drawing, given: str) -> Asked:
+def _at_true_size(asked: Asked, drawing: Drawing, given: str, *, quiet: bool) -> Asked:
     if asked.width is not None or asked.height is not None:
         return asked
     if drawing.px_per_mm is None:
         raise _no_size(given)
     left, _, right, _ = drawing.extent_px
-    return replace(asked, width=(right - left) / drawing.px_per_mm)
+    width = (right - left) / drawing.px_per_mm
+    if not quiet:
+        click.echo(f"size: the file's own, {width:.1f} mm wide", err=True)
+    return replace(asked, width=width)
 
 
 def _no_size(given: str) -> JobError:

@@ -171,10 +171,15 @@ def test_a_shops_file_is_in_force_and_its_digest_travels(calls: Calls, tmp_path:
     assert len(calls.job.shop_sha256) == 64
 
 
-def test_without_a_size_the_true_size_of_the_file_is_used(calls: Calls) -> None:
+def test_without_a_size_the_true_size_of_the_file_is_used_and_said(
+    calls: Calls, capsys: pytest.CaptureFixture[str]
+) -> None:
     calls.px_per_mm = 10.0
-    assert main(["plan", "x.svg", "--quiet"]) == 0
+    assert main(["plan", "x.svg"]) == 0
     assert calls.sized["width_mm"] == pytest.approx(76.2, abs=0.2)  # the wave ends aslant
+    assert f"size: the file's own, {calls.sized['width_mm']:.1f} mm wide" in capsys.readouterr().err
+    assert main(["plan", "x.svg", "--quiet"]) == 0
+    assert capsys.readouterr().err == ""
 
 
 def test_without_any_size_it_says_so_with_an_example(calls: Calls, capsys: pytest.CaptureFixture[str]) -> None:
