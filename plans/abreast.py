@@ -16,6 +16,7 @@ from analyse.ourselves import command
 if TYPE_CHECKING:  # loaded only when there is something to lay: by then the second process has long begun
     from analyse.values import SizedDrawing
     from plans.job import Job
+    from plans.sewout.kept import Zones
     from plans.values import LaidPlan
 
 OURS, THEIRS = slice(None, 2), slice(2, None)
@@ -42,14 +43,15 @@ class SecondHand:
 
     def lay_all(self, sized: SizedDrawing, job: Job) -> tuple[LaidPlan, ...]:
         """All approaches laid, in their order."""
-        self._ask(sized, job)
-        ours = _laid(sized, job, OURS)
-        return ours + (self._answer() or _laid(sized, job, THEIRS))
+        zones = import_module("plans.sewout.kept").zones_mm(sized)
+        self._ask(sized, job, zones)
+        ours = _laid(sized, job, zones, OURS)
+        return ours + (self._answer() or _laid(sized, job, zones, THEIRS))
 
-    def _ask(self, sized: SizedDrawing, job: Job) -> None:
+    def _ask(self, sized: SizedDrawing, job: Job, zones: Zones) -> None:
         if self._process is not None and self._process.stdin is not None:
             with suppress(OSError), self._process.stdin as pipe:
-                pickle.dump((sized, job), pipe, pickle.HIGHEST_PROTOCOL)
+                pickle.dump((sized, job, zones), pipe, pickle.HIGHEST_PROTOCOL)
 
     def _answer(self) -> tuple[LaidPlan, ...] | None:
         if self._process is None or self._process.stdout is None:
@@ -70,16 +72,16 @@ def answer() -> None:
     """The second process: what it is asked on standard input, answered on standard output."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     import_module("plans.lay")
-    sized, job = pickle.load(sys.stdin.buffer)  # noqa: S301 - from the process that began this one
-    pickle.dump(_laid(sized, job, THEIRS), sys.stdout.buffer, pickle.HIGHEST_PROTOCOL)
+    sized, job, zones = pickle.load(sys.stdin.buffer)  # noqa: S301 - from the process that began this one
+    pickle.dump(_laid(sized, job, zones, THEIRS), sys.stdout.buffer, pickle.HIGHEST_PROTOCOL)
     sys.stdout.buffer.flush()
 
 
-def _laid(sized: SizedDrawing, job: Job, which: slice) -> tuple[LaidPlan, ...]:
+def _laid(sized: SizedDrawing, job: Job, zones: Zones, which: slice) -> tuple[LaidPlan, ...]:
     from plans.approaches import APPROACHES
     from plans.lay import lay_each
 
-    return lay_each(sized, job, APPROACHES[which])
+    return lay_each(sized, job, APPROACHES[which], zones)
 
 
 def _started() -> subprocess.Popen[bytes] | None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -160,8 +158,16 @@ def line_kept(zone_mm: BaseGeometry, target: Target) -> float:
     return there(float((held[asked] / area[asked]).min()), READ, UNREAD) if len(asked) else 0.0
 
 
-def zones_mm(features: Sequence[Feature], sized: SizedDrawing) -> dict[int, BaseGeometry]:
-    """What each line of lettering covers, by the feature's index."""
+Zones = dict[int, BaseGeometry]
+
+
+def _weighed(sized: SizedDrawing) -> list[Feature]:
+    return [feature for feature in sized.detail.features if feature.weight > 0]
+
+
+def zones_mm(sized: SizedDrawing) -> Zones:
+    """What each line of lettering covers, by its number among the features that weigh something."""
+    features = _weighed(sized)
     lettering = [index for index, feature in enumerate(features) if feature.kind == "lettering"]
     if not lettering:
         return {}
@@ -196,20 +202,27 @@ def near_left_out(target: Target, steps: tuple[Step, ...], sized: SizedDrawing) 
     return np.isin(target.parts, missing) if missing else np.zeros(target.parts.shape, np.bool_)
 
 
-def detail_kept(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, *, drift_mm: float = 0.0) -> float:
+def detail_kept(
+    stitches: Stitches,
+    steps: tuple[Step, ...],
+    sized: SizedDrawing,
+    *,
+    drift_mm: float = 0.0,
+    zones: Zones | None = None,
+) -> float:
     """Share of the look, 0..1, by the features' weights, that holds in the sew-out at arm's length.
 
     A stroke must be there, as wide as asked and told from what lies beside it; a gap open, with something at its
     edges; two colours shown both; a line of lettering counts over all its length. What lies at a part that is left
-    out is lost. 1.0 when the drawing has no features.
+    out is lost. 1.0 when the drawing has no features. zones: `zones_mm(sized)`, where they are known already.
     """
-    features = [feature for feature in sized.detail.features if feature.weight > 0]
+    features = _weighed(sized)
     total = sum(feature.weight for feature in features)
     if total <= 0:
         return 1.0
     target = shown_right(stitches, steps, sized, drift_mm)
     told = told_apart_by(sized)
-    zones, missing = zones_mm(features, sized), near_left_out(target, steps, sized)
+    zones, missing = zones_mm(sized) if zones is None else zones, near_left_out(target, steps, sized)
     kept = 0.0
     for index, feature in enumerate(features):
         if missing[target.of_place(feature.at_mm, sight_mm(feature) + LEFT_OUT_MM)].any():
