@@ -11,6 +11,7 @@ from analyse.values import Floats
 FLAT = 0.03  # an arc that rises less than this many letter heights over its length is straight
 CLOSER = 0.6  # and a circle is taken only if it lies this much nearer the letters
 FLATTEST = 400.0  # radius in letter heights beyond which an arc is straight
+FLATTEST_SPREAD = 1e-12  # points that spread less across their way than along it, both squared, are on a line
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,10 +107,11 @@ def fitted(feet: Floats, height: float, up: Floats) -> Baseline:
 
 
 def straight_through(feet: Floats, up: Floats) -> Baseline:
-    """The straight baseline nearest these points."""
+    """The straight baseline nearest these points: along the longer axis of their spread."""
     middle = feet.mean(axis=0)
-    _, _, axes = np.linalg.svd(feet - middle, full_matrices=False)
-    along = axes[0]
+    x, y = (feet - middle).T
+    turn = 0.5 * float(np.arctan2(2.0 * (x @ y), x @ x - y @ y))
+    along = np.array([np.cos(turn), np.sin(turn)])
     if along[1] * up[:, 0].mean() - along[0] * up[:, 1].mean() < 0:
         along = -along
     return Baseline((float(middle[0]), float(middle[1])), float(np.arctan2(along[1], along[0])))
@@ -118,12 +120,16 @@ def straight_through(feet: Floats, up: Floats) -> Baseline:
 def _circle(feet: Floats, up: Floats) -> Baseline | None:
     """Least squares (Kasa) in coordinates about their middle."""
     middle = feet.mean(axis=0)
-    x, y = (feet - middle).T
-    solved, _, rank, _ = np.linalg.lstsq(np.column_stack([2 * x, 2 * y, np.ones(len(x))]), x**2 + y**2, rcond=None)
-    if rank < 3:
+    out = feet - middle
+    square = (out**2).sum(axis=1)
+    spread, bulge = out.T @ out, out.T @ square / 2.0
+    across = float(spread[0, 0] * spread[1, 1] - spread[0, 1] ** 2)
+    if across <= FLATTEST_SPREAD * float(np.trace(spread)) ** 2:
         return None
-    radius = float(np.sqrt(max(solved[2] + solved[0] ** 2 + solved[1] ** 2, 0.0)))
-    centre = middle + solved[:2]
+    x = float(spread[1, 1] * bulge[0] - spread[0, 1] * bulge[1]) / across
+    y = float(spread[0, 0] * bulge[1] - spread[0, 1] * bulge[0]) / across
+    radius = float(np.sqrt(square.mean() + x * x + y * y))
+    centre = middle + np.array([x, y])
     side = float(np.sign(((feet - centre) * up).sum())) or 1.0
     return Baseline((float(centre[0]), float(centre[1])), _open_side(feet - centre), radius, side)
 

@@ -13,12 +13,14 @@ from pathlib import Path
 from weakref import WeakKeyDictionary
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from analyse.lettering.touching import touching
 from analyse.lettering.traits import NAMES, traits
 from analyse.values import Drawing, Floats
 from analyse.widths.measuring import Measures, Shape
+from analyse.widths.profile import known_together
 
 KINDS = ("stroke", "body", "dot", "letter", "texture")
 CUT_OUT = -1  # colour of a shape that is an opening, not a region
@@ -69,25 +71,23 @@ def _chances(drawing: Drawing, measures: Measures) -> Chances:
 
 def classifiable(drawing: Drawing, measures: Measures) -> tuple[list[Shape], NDArray[np.int64], NDArray[np.int64]]:
     """What is large enough to tell: shapes, their colours, and which region or piece of the background each is."""
-    kept = [
-        (shape, drawing.regions[i].colour, i)
-        for i, shape in enumerate(measures.regions)
-        if shape.outline.area >= SPECK_PX2
-    ]
-    kept += [
-        (shape, CUT_OUT, -1 - k)
-        for k, shape in enumerate(measures.background)
-        if shape.outline.area >= SPECK_PX2 and enclosed(drawing, shape)
-    ]
-    colours = np.array([colour for _, colour, _ in kept], dtype=np.int64)
-    return [shape for shape, _, _ in kept], colours, np.array([source for _, _, source in kept], dtype=np.int64)
+    known_together([shape.whole for shape in (*measures.regions, *measures.background)])
+    shapes = [*measures.regions, *measures.background]
+    source = np.concatenate([np.arange(len(measures.regions)), -1 - np.arange(len(measures.background))])
+    large = shapely.area(np.array([shape.outline for shape in shapes], dtype=object)) >= SPECK_PX2
+    large[len(measures.regions) :] &= enclosed(drawing, measures)
+    source = source[large]
+    colours = np.array([drawing.regions[i].colour if i >= 0 else CUT_OUT for i in source.tolist()], dtype=np.int64)
+    return [shape for shape, keep in zip(shapes, large.tolist(), strict=True) if keep], colours, source
 
 
-def enclosed(drawing: Drawing, shape: Shape) -> bool:
-    """Whether a piece of the background lies inside the design."""
+def enclosed(drawing: Drawing, measures: Measures) -> NDArray[np.bool_]:
+    """Which pieces of the background lie inside the design, (N,)."""
     left, top, right, bottom = drawing.extent_px
-    box = shape.outline.bounds
-    return bool(box[0] >= left - 1 and box[1] >= top - 1 and box[2] <= right + 1 and box[3] <= bottom + 1)
+    box = shapely.bounds(np.array([shape.outline for shape in measures.background], dtype=object)).reshape(-1, 4)
+    return np.asarray(
+        ((box >= (left - 1, top - 1, -np.inf, -np.inf)) & (box <= (np.inf, np.inf, right + 1, bottom + 1))).all(axis=1)
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)

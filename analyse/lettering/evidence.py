@@ -96,20 +96,31 @@ def shape_evidence(way: Floats, across: Floats, widest: Floats, holes: NDArray[n
 
 def judged(glyphs: Glyphs, members: NDArray[np.int64], places: Stand, height: float) -> Judged:
     """How like lettering these shapes are, standing so."""
+    evidence, chance = float(glyphs.evidence[members].mean()), float(glyphs.letter[members].mean())
+    weight = middle_of(glyphs.stem[members]) / height
+    if hopeless(glyphs, members):
+        return Judged(evidence, 0.0, 1.0, 1.0, weight, len(members), chance)
     middle, levels = (places.start + places.end) / 2.0, 2 if len(places.top) < SWELLING else 3
     evened = _evened(middle / height, places.top / height)
     tops = min(_spread(places.top / height, levels), _spread(evened, levels))
     bottoms = _spread(places.bottom / height, 2)
-    described = _described(glyphs, members, places, height)
     return Judged(
-        evidence=float(glyphs.evidence[members].mean()),
-        variety=_variety(described),
+        evidence=evidence,
+        variety=_variety(_described(glyphs, members, places, height)),
         unsteady=max(tops, bottoms),
         uneven=min(_uneven(glyphs.stem[members]), _uneven(glyphs.heavy[members])),
-        weight=middle_of(glyphs.stem[members]) / height,
+        weight=weight,
         letters=len(members),
-        chance=float(glyphs.letter[members].mean()),
+        chance=chance,
     )
+
+
+def hopeless(glyphs: Glyphs, members: NDArray[np.int64]) -> bool:
+    """Whether these are no lettering however they stand: `Judged.is_lettering` asks for more of every line."""
+    evidence, chance, few = glyphs.evidence[members].mean(), glyphs.letter[members].mean(), len(members) in STRICTER
+    sure = len(members) > 2 and chance >= (SUREST if few else TRUSTED)
+    least = (SURE if few else ENOUGH) / ((SLIGHTLY if few else OPEN) if sure else 1.0)
+    return bool(len(members) < 2 or evidence < least or chance < SAME_DOUBTED)
 
 
 def swells(places: Stand, height: float) -> bool:

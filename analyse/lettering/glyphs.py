@@ -58,8 +58,10 @@ class Glyphs:
 
 def glyphs_of(drawing: Drawing, measures: Measures) -> Glyphs:
     """Every shape that by its size and stem may be a letter."""
+    likely = chances(drawing, measures)
+    inside = enclosed(drawing, measures).tolist()
     shapes = [(i, region.colour, measures.regions[i]) for i, region in enumerate(drawing.regions)]
-    shapes += [(-1 - k, CUT_OUT, shape) for k, shape in enumerate(measures.background) if enclosed(drawing, shape)]
+    shapes += [(-1 - k, CUT_OUT, shape) for k, shape in enumerate(measures.background) if inside[k]]
     standing = touching(drawing, measures)
     shapes += [
         (len(drawing.regions) + k, drawing.regions[i].colour, shape)
@@ -67,7 +69,11 @@ def glyphs_of(drawing: Drawing, measures: Measures) -> Glyphs:
     ]
     left, top, right, bottom = drawing.extent_px
     most = LARGEST * max(right - left, bottom - top)
-    kept = [each for each in shapes if _likely(each[2], most)]
+    box = shapely.bounds(np.array([shape.outline for _, _, shape in shapes], dtype=object)).reshape(-1, 4)
+    wide = np.hypot(box[:, 2] - box[:, 0], box[:, 3] - box[:, 1])  # no number where the outline is empty
+    sized = (wide >= SMALLEST_PX) & (wide <= most)
+    kept = [each for each, own, fits in zip(shapes, wide.tolist(), sized.tolist(), strict=True)
+            if fits and _likely(each[2], own)]  # fmt: skip
     outlines = np.array([shape.whole.filled for _, _, shape in kept], dtype=object)
     hulls = _hulls(outlines) if len(outlines) else np.empty((0, CORNERS + 1, 2))
     widths = np.array([percentiles_px(shape.whole) for _, _, shape in kept]).reshape(-1, 3)
@@ -92,18 +98,14 @@ def glyphs_of(drawing: Drawing, measures: Measures) -> Glyphs:
         thin=widths[:, 0],
         area=shapely.area(outlines),
         evidence=shape_evidence(way, across, widest, holes, evenness),
-        letter=chances(drawing, measures).of("letter", source),
+        letter=likely.of("letter", source),
     )
 
 
-def _likely(shape: Shape, most_px: float) -> bool:
-    if shape.outline.is_empty or len(shape.whole.filled.interiors) > MOST_HOLES:
+def _likely(shape: Shape, across_px: float) -> bool:
+    if len(shape.whole.filled.interiors) > MOST_HOLES or is_dot(shape.whole):
         return False
-    box = shape.outline.bounds
-    across = float(np.hypot(box[2] - box[0], box[3] - box[1]))
-    if not SMALLEST_PX <= across <= most_px or is_dot(shape.whole):
-        return False
-    return bool(THINNEST * across <= percentiles_px(shape.whole)[1] <= THICKEST * across)
+    return bool(THINNEST * across_px <= percentiles_px(shape.whole)[1] <= THICKEST * across_px)
 
 
 def _hulls(outlines: NDArray[np.object_]) -> Floats:

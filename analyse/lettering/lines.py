@@ -13,8 +13,9 @@ from shapely import MultiPolygon, Polygon
 
 from analyse.lettering.baselines import Baseline, stand
 from analyse.lettering.evidence import ENOUGH, MANY, swells
-from analyse.lettering.finding import FEW, Found, find
+from analyse.lettering.finding import FEW, find
 from analyse.lettering.glyphs import Glyphs, glyphs_of
+from analyse.lettering.growing import Found
 from analyse.lettering.heights import heights, stem
 from analyse.lettering.legal import with_roles
 from analyse.lettering.monograms import Ints, Monogram, monograms, zone
@@ -149,6 +150,7 @@ def _line(drawing: Drawing, measures: Measures, glyphs: Glyphs, found: Found, na
     upright = stem(on, up[small], tall.small or tall.capitals)
     outlines = glyphs.outlines[members]
     letters = tuple(s for s in source if 0 <= s < count)
+    own = set(letters)
     marks = _marks(drawing, glyphs, found) if letters else ()
     middle = (found.stand.foot + up * (found.height / 2.0))[len(members) // 2]
     if base.straight:
@@ -160,7 +162,7 @@ def _line(drawing: Drawing, measures: Measures, glyphs: Glyphs, found: Found, na
         angle_deg=float(np.degrees(np.arctan2(way[1], way[0]))), cap_height=tall.capitals, x_height=tall.small,
         stem=float(np.median(glyphs.stem[members][small])) if upright is None else upright,
         counters=_counters(outlines), gaps=_gaps(outlines, found), zone=_zone(glyphs.hulls[members], found),
-        inside=tuple(region.id for region in drawing.regions if region.parent in set(letters)),
+        inside=tuple(region.id for region in drawing.regions if region.parent in own),
         baseline=base, span=(float(found.stand.start.min()), float(found.stand.end.max())),
         thin=float(np.median(glyphs.thin[members][small])),
         opened_px2=float(sum(o.area for o, s in zip(outlines, source, strict=True) if s < 0)),
@@ -207,8 +209,8 @@ def _zone(hulls: Floats, found: Found) -> Polygon | MultiPolygon:
     side_by_side = gaps <= max(found.height, SPACED * float(np.median(gaps)))
     pairs = np.concatenate([hulls[:-1], hulls[1:]], axis=1)[side_by_side]
     alone = ~(np.append(False, side_by_side) | np.append(side_by_side, False))
-    spans = [shapely.MultiPoint(points) for points in (*pairs, *hulls[alone])]
-    return shapely.union_all(shapely.convex_hull(spans))
+    spans = [shapely.multipoints(points) for points in (pairs, hulls[alone]) if len(points)]
+    return shapely.union_all(shapely.convex_hull(np.concatenate(spans)))
 
 
 def _layout(found: Found) -> Layout:
