@@ -248,6 +248,9 @@ def _merged(region: int, judged: Sequence[Judged], frame: Frame, spines: Sequenc
     """Pieces of one kind that touch are one part; the largest speaks for it."""
     if not judged:
         return []
+    if len(judged) == 1:
+        ((piece, facts, verdict),) = judged
+        return [frame.part(region, verdict, piece.outline, facts.width, spines)]
     outlines = [piece.outline for piece, _, _ in judged]
     wholes = shapely.get_parts(shapely.union_all(outlines))
     lies_in = shapely.distance(shapely.point_on_surface(outlines)[:, None], wholes).argmin(axis=1).tolist()

@@ -13,7 +13,6 @@ from analyse.widths.lines import lines_of, summed
 from analyse.widths.medial import Medial
 from analyse.widths.rings import Rings
 from analyse.widths.samples import Ints
-from analyse.widths.triangulation import nearest_on
 from analyse.widths.walks import Walks, walks_of
 
 ROUNDS = 12  # Newton steps; each squares an error that starts at a hundredth of the width, or goes a sample along
@@ -21,6 +20,8 @@ SETTLED = 1e-7  # of the width: a point so equally far from both sides is not mo
 LEAST_STEP = 0.1
 MERGED = 0.15  # of a disc's width: touching its sides nearer to each other than this, it sits in a round tip
 END = (-1, -1)
+
+Complex = NDArray[np.complex128]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -126,31 +127,31 @@ def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[t
     Returns x, y, width, and for either side ring and way of the touching points.
     """
     points, rings = medial.mesh.boundary.points, medial.rings
-    rows = [rings.find(owner, pairs[:, s], points[pairs[:, 1 - s]], points) for s in (0, 1)]
-    at = points[pairs].mean(axis=1)
-    width, ways = np.empty(len(at)), [np.empty(len(at)), np.empty(len(at))]
+    rows = np.stack([rings.find(owner, pairs[:, s], points[pairs[:, 1 - s]], points) for s in (0, 1)])
+    places = points @ (1.0, 1.0j)  # as complex numbers: half the arrays
+    around = places[rings.before], places[rings.site], places[rings.after]
+    at = places[pairs].mean(axis=1)
+    width, ways = np.empty(len(at)), np.empty((2, len(at)))
     moving = np.arange(len(at))
     for number in range(ROUNDS + 1):
-        here = at[moving]
-        far, heading = [], []
-        slides = np.zeros(len(moving), dtype=bool)
-        for row, way in zip(rows, ways, strict=True):
-            before = row[moving]
-            touch, off, row[moving] = _touch(here, rings, before, points)
-            slides |= row[moving] != before
-            way[moving] = rings.along[row[moving]] + off
-            far.append(_length(touch - here))
-            heading.append((touch - here) / np.maximum(far[-1], 1e-9)[:, None])
+        before = rows[:, moving]
+        touch, off, after = _touch(at[moving], rings, before, around)
+        rows[:, moving] = after
+        ways[:, moving] = rings.along[after] + off
+        heading = touch - at[moving]
+        far = np.abs(heading)
         width[moving] = far[0] + far[1]
-        lean = heading[0] - heading[1]
         unequal = np.abs(far[0] - far[1]) > SETTLED * (far[0] + far[1])
-        slides |= unequal
+        slides = unequal | (after != before).any(axis=0)
         if number == ROUNDS or not slides.any():
             break
-        share = (far[0] - far[1]) / np.maximum(lean[:, 0] ** 2 + lean[:, 1] ** 2, 1e-6)
-        at[moving[unequal]] += (lean * share[:, None])[unequal]
+        heading /= np.maximum(far, 1e-9)
+        lean = heading[0] - heading[1]
+        share = (far[0] - far[1]) / np.maximum(lean.real**2 + lean.imag**2, 1e-6)
+        at[moving[unequal]] += (lean * share)[unequal]
         moving = moving[slides]
-    return np.column_stack([at, width]), [(rings.ring[row], way) for row, way in zip(rows, ways, strict=True)]
+    axis = np.column_stack([at.real, at.imag, width])
+    return axis, [(rings.ring[row], way) for row, way in zip(rows, ways, strict=True)]
 
 
 def _apart(
@@ -172,13 +173,16 @@ def _apart(
     return (row >= low[walk]) & (row <= high[walk]), np.asarray(high - low + 1)
 
 
-def _touch(at: Floats, rings: Rings, row: Ints, points: Floats) -> tuple[Floats, Floats, Ints]:
-    """Nearest point on the two pieces beside a site, its way from the nearest site's, and the row of that site."""
-    before, site, after = points[rings.before[row]], points[rings.site[row]], points[rings.after[row]]
-    one, two = nearest_on(at, before, site), nearest_on(at, site, after)
-    nearer: NDArray[np.bool_] = _length(one - at) <= _length(two - at)
-    point = np.where(nearer[:, None], one, two)
-    off, span = _length(point - site), _length(np.where(nearer[:, None], before, after) - site)
+def _touch(at: Complex, rings: Rings, row: Ints, around: tuple[Complex, ...]) -> tuple[Complex, Floats, Ints]:
+    """Nearest point on the two pieces beside a site, its way from the nearest site's, and the row of that site.
+
+    at (N,) complex; row (2, N), one of each side; around: the places before, at and after every row's site.
+    """
+    before, site, after = (place[row] for place in around)
+    one, two = _nearest_on(at, site, before), _nearest_on(at, site, after)
+    nearer = np.abs(one - at) <= np.abs(two - at)
+    point = np.where(nearer, one, two)
+    off, span = np.abs(point - site), np.abs(np.where(nearer, before, after) - site)
     beyond = span - off < off
     off = np.where(beyond, off - span, off)
     return (
@@ -186,6 +190,14 @@ def _touch(at: Floats, rings: Rings, row: Ints, points: Floats) -> tuple[Floats,
         np.where(nearer, -off, off),
         np.where(beyond, np.where(nearer, rings.back[row], rings.ahead[row]), row),
     )
+
+
+def _nearest_on(at: Complex, start: Complex, end: Complex) -> Complex:
+    """Nearest place to `at` on the piece from start to end."""
+    span, off = end - start, at - start
+    x, y = span.real, span.imag
+    share = (off.real * x + off.imag * y) / np.maximum(x * x + y * y, 1e-18)
+    return np.asarray(start + span * np.clip(share, 0.0, 1.0))
 
 
 def _length(vectors: Floats) -> Floats:

@@ -142,7 +142,8 @@ def _split(whole: Piece, rings: Rings, own_rings: Sequence[int], placed: _Placed
 
 def _on(piece: Polygon, ends: Floats) -> Floats:
     """Those of the points that are vertices of a piece, each once."""
-    return np.unique(ends[np.isin(ends @ (1.0, 1.0j), shapely.get_coordinates(piece) @ (1.0, 1.0j))], axis=0)
+    corners = set(map(tuple, shapely.get_coordinates(piece).tolist()))
+    return np.array(sorted(corners.intersection(map(tuple, ends.tolist()))), dtype=float).reshape(-1, 2)
 
 
 def _slivers(graph: Graph, faces: Sequence[list[int]], length: Floats, crumb: float) -> set[int]:

@@ -58,24 +58,33 @@ def _round(branches: Sequence[Branch], core: list[int]) -> list[Branch]:
 
 
 def _longest(branches: Sequence[Branch]) -> list[Branch]:
+    if len(branches) == 1:
+        return list(branches)
     at = _at(branches, range(len(branches)))
     start = max(at, key=lambda node: (len(at[node]) == 1, -node))
     far, _ = _farthest(branches, at, start)
     _, steps = _farthest(branches, at, far)
-    return steps or [max(branches, key=lambda b: b.length)]
+    legs = [branches[i].turned() if backwards else branches[i] for i, backwards in steps]
+    return legs or [max(branches, key=lambda b: b.length)]
 
 
-def _farthest(branches: Sequence[Branch], at: dict[int, list[int]], start: int) -> tuple[int, list[Branch]]:
-    """The node farthest along the branches from a node, and the way there (first found way in a ring)."""
-    reach: dict[int, tuple[float, list[Branch]]] = {start: (0.0, [])}
+def _farthest(
+    branches: Sequence[Branch], at: dict[int, list[int]], start: int
+) -> tuple[int, tuple[tuple[int, bool], ...]]:
+    """The node farthest along the branches from a node, and the way there (first found way in a ring).
+
+    The way as branches, and whether each is gone backwards.
+    """
+    reach: dict[int, tuple[float, tuple[tuple[int, bool], ...]]] = {start: (0.0, ())}
     queue = [start]
     while queue:
         node = queue.pop()
         length, steps = reach[node]
         for i in at[node]:
-            branch = branches[i] if branches[i].ends[0] == node else branches[i].turned()
-            if branch.ends[1] not in reach:
-                reach[branch.ends[1]] = length + branch.length, [*steps, branch]
-                queue.append(branch.ends[1])
+            one, two = branches[i].ends
+            beyond = two if one == node else one
+            if beyond not in reach:
+                reach[beyond] = length + branches[i].length, (*steps, (i, one != node))
+                queue.append(beyond)
     best = max(reach, key=lambda node: (reach[node][0], -node))
     return best, reach[best][1]

@@ -80,7 +80,7 @@ class Stroke:
     def straight(self) -> Stroke:
         """The same with its stitches straight across, whatever its axis does."""
         if not self.across:
-            run = sliced(self.filled)
+            (run,) = sliced([self.filled])
             self.across.append(replace(self, laid=[run], axes=(run.line,), known={}, parts={}, across=[]))
         return self.across[0]
 
@@ -124,9 +124,9 @@ def lay(strokes: Sequence[Stroke]) -> None:
         runs = runs_of([track for _, track in followed], rings, free, [stroke.cuts for stroke, _ in followed])
         for (stroke, _), run in zip(followed, runs, strict=True):
             stroke.laid.append(run)
-        for stroke in own:
-            if stroke.track is None or stroke.compact:
-                stroke.laid.append(sliced(stroke.filled))
+    straight = [stroke for stroke in wanted if stroke.track is None or stroke.compact]
+    for stroke, run in zip(straight, sliced([stroke.filled for stroke in straight]), strict=True):
+        stroke.laid.append(run)
 
 
 def cut_up(

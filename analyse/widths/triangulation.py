@@ -52,16 +52,17 @@ def triangulate(coarse: Boundary) -> Triangulation:
     boundary = densified(boundary, np.clip(near * STEP_PER_WIDTH, FINEST_STEP_PX, COARSEST_STEP_PX))
     triangles = delaunay(boundary.points)
     for _ in range(REFINEMENTS):
-        missing = ~_held(_key(boundary.pieces, len(boundary.points)), _all_keys(triangles, len(boundary.points)))
+        edges = _edges(_key(_corner_pairs(triangles), len(boundary.points)))
+        missing = ~_among(_key(boundary.pieces, len(boundary.points)), edges[0])
         if not missing.any():
-            break
+            return _connected(boundary, triangles, edges)
         length = np.hypot(*(boundary.points[boundary.pieces[:, 0]] - boundary.points[boundary.pieces[:, 1]]).T)
         before = len(boundary.points)
         boundary = densified(boundary, np.where(missing, length * 0.51, np.inf))
         few = len(boundary.points) - before <= FEW
         more = inserted(boundary.points, triangles, before) if few else None
         triangles = delaunay(boundary.points) if more is None else more
-    return _connected(boundary, triangles)
+    return _connected(boundary, triangles, _edges(_key(_corner_pairs(triangles), len(boundary.points))))
 
 
 def _facing_distance(boundary: Boundary) -> Floats:
@@ -124,7 +125,11 @@ def _key(pairs: Ints, count: int) -> Ints:
 
 def _held(keys: Ints, within: Ints) -> NDArray[np.bool_]:
     """Which of the keys are among the others."""
-    ranked = np.sort(within)
+    return _among(keys, np.sort(within))
+
+
+def _among(keys: Ints, ranked: Ints) -> NDArray[np.bool_]:
+    """Which of the keys are among others that rise."""
     return np.asarray(ranked[np.minimum(np.searchsorted(ranked, keys), len(ranked) - 1)] == keys)
 
 
@@ -132,14 +137,10 @@ def _corner_pairs(triangles: Ints) -> Ints:
     return np.stack([triangles[:, [1, 2]], triangles[:, [2, 0]], triangles[:, [0, 1]]], axis=1)
 
 
-def _all_keys(triangles: Ints, count: int) -> Ints:
-    return np.asarray(_key(_corner_pairs(triangles), count).ravel())
-
-
-def _connected(boundary: Boundary, triangles: Ints) -> Triangulation:
+def _connected(boundary: Boundary, triangles: Ints, edges: tuple[Ints, Ints, Ints]) -> Triangulation:
     count = len(boundary.points)
     pairs = _corner_pairs(triangles)
-    keys, sides, across = _edges(_key(pairs, count))
+    keys, sides, across = edges
     piece = np.full(len(keys), -1)
     own = _key(boundary.pieces, count)
     place = np.minimum(np.searchsorted(keys, own), len(keys) - 1)
@@ -154,7 +155,7 @@ def _connected(boundary: Boundary, triangles: Ints) -> Triangulation:
 def _edges(key: Ints) -> tuple[Ints, Ints, Ints]:
     """From the sides' keys the edges', which edge each side (T, 3) is, and the triangle beyond it, -1 for none."""
     flat = key.ravel()
-    order = np.argsort(flat, kind="stable")
+    order = np.argsort(flat)
     ranked = flat[order]
     fresh = np.append(True, ranked[1:] != ranked[:-1])
     sides, across = np.empty(len(flat), dtype=np.int64), np.full(len(flat), -1)

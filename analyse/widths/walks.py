@@ -39,7 +39,9 @@ def walks_of(medial: Medial) -> Walks:
     rank[nodes] = np.arange(len(nodes))
     beyond = medial.mesh.across.ravel()[steps]
     back = _back(medial, steps, beyond)
-    ahead = _ahead(medial, steps, back, degree[beyond] == 2)
+    number_of = np.full(medial.alive.size, -1)
+    number_of[steps] = np.arange(len(steps))
+    ahead = _ahead(medial, number_of, back, degree[beyond] == 2)
     last, left = _followed(ahead)
     ends_well = degree[beyond[last]] != 2
     starts = _begun(medial, steps, last, rank)
@@ -50,7 +52,7 @@ def walks_of(medial: Medial) -> Walks:
     rows = np.empty(len(own), dtype=np.int64)
     rows[(np.cumsum(count) - 1)[number] - left[own]] = steps[own]
     ends = np.column_stack([rank[steps[starts] // 3], rank[beyond[last[starts]]]])
-    rings = _rings(medial, steps, ahead, back, np.flatnonzero(~ends_well))
+    rings = _rings(medial, steps, ahead, number_of[back], np.flatnonzero(~ends_well))
     return Walks(
         np.concatenate([rows, *rings]), np.append(count, [len(ring) for ring in rings]).astype(np.int64),
         np.vstack([ends, np.full((len(rings), 2), -1)]), nodes,
@@ -79,16 +81,16 @@ def _begun(medial: Medial, steps: Ints, last: Ints, rank: Ints) -> Ints:
 
 def _back(medial: Medial, steps: Ints, beyond: Ints) -> Ints:
     """The step that leads back over the same side."""
-    same = medial.mesh.sides[beyond] == medial.mesh.sides.ravel()[steps][:, None]
-    return np.asarray(3 * beyond + same.argmax(axis=1))
+    own, sides = medial.mesh.sides.ravel()[steps], medial.mesh.sides[beyond]
+    return np.asarray(3 * beyond + (sides[:, 1] == own) + 2 * (sides[:, 2] == own))
 
 
-def _ahead(medial: Medial, steps: Ints, back: Ints, goes_on: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Ints:
+def _ahead(medial: Medial, number_of: Ints, back: Ints, goes_on: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Ints:
     """Which step follows each; itself where the walk ends."""
-    both = (medial.alive * np.arange(3)).sum(axis=1)
-    beyond, side = back // 3, back % 3
-    other = 3 * beyond + both[beyond] - side
-    return np.where(goes_on, np.searchsorted(steps, np.where(goes_on, other, 0)), np.arange(len(steps)))
+    both = medial.alive[:, 1] + 2 * medial.alive[:, 2].astype(np.int64)
+    beyond = back // 3
+    other = 3 * beyond + both[beyond] - back % 3
+    return np.where(goes_on, number_of[np.where(goes_on, other, 0)], np.arange(len(back)))
 
 
 def _followed(ahead: Ints) -> tuple[Ints, Ints]:
@@ -103,11 +105,13 @@ def _followed(ahead: Ints) -> tuple[Ints, Ints]:
     return last, left
 
 
-def _rings(medial: Medial, steps: Ints, ahead: Ints, back: Ints, round_: Ints) -> list[Ints]:
+def _rings(medial: Medial, steps: Ints, ahead: Ints, twins: Ints, round_: Ints) -> list[Ints]:
     """Walks that run round, each clockwise as seen, from its highest place."""
     seen: set[int] = set()
     rings = []
-    leads, twin = ahead.tolist(), np.searchsorted(steps, back).tolist()
+    if not len(round_):
+        return []
+    leads, twin = ahead.tolist(), twins.tolist()
     for start in round_.tolist():
         ring, here = [], start
         while here not in seen:
@@ -115,7 +119,7 @@ def _rings(medial: Medial, steps: Ints, ahead: Ints, back: Ints, round_: Ints) -
             ring.append(here)
             here = leads[here]
         if ring:
-            rings.append(_turned(medial, steps[ring], back[ring]))
+            rings.append(_turned(medial, steps[ring], steps[twins[ring]]))
     return sorted(rings, key=lambda ring: tuple(np.round(medial.centre[ring[0] // 3, ::-1] / SAME_PX).tolist()))
 
 

@@ -16,7 +16,7 @@ STAR = Polygon(
 @pytest.mark.parametrize("angle_deg", [0.0, 20.0, 45.0])
 def test_a_star_is_crossed_whole_by_parallel_lines(angle_deg: float) -> None:
     star = affinity.rotate(STAR, angle_deg)
-    run = sliced(star)
+    (run,) = sliced([star])
     across = run.right - run.left
     heading = np.unwrap(np.arctan2(across[:, 1], across[:, 0])[np.hypot(*across.T) > 1.0], period=np.pi)
     assert np.ptp(heading) < 1e-6
