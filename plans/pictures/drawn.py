@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from analyse.values import lock
 from plans.sewout import Frame, at_arms_length, draw_sewout, frame
+from plans.sewout.strands import lay_strands
 from plans.values import Plan
 
 DPI, SMALL_DPI = 300, 120
@@ -39,8 +40,10 @@ def draw_pictures(plan: Plan) -> Pictures:
     sized, place = plan.sized, frame(plan.sized, plan.stitches)
     dpi = max(50, min(DPI, int(MOST_PX * 25.4 / max(place.width_mm, place.height_mm))))
     small, drift_mm = min(dpi, SMALL_DPI), sized.trade.cloth(sized.cloth).drift_mm
-    sewn, back, drifted = (
-        draw_sewout(plan.stitches, plan.steps, sized, dpi=at, back=behind, drift_mm=drift)
-        for at, behind, drift in ((dpi, False, 0.0), (small, True, 0.0), (small, False, drift_mm))
+    strands = lay_strands(plan.stitches, plan.steps, sized)
+    sewn, back = (
+        draw_sewout(plan.stitches, plan.steps, sized, dpi=at, back=behind, strands=strands)
+        for at, behind in ((dpi, False), (small, True))
     )
+    drifted = draw_sewout(plan.stitches, plan.steps, sized, dpi=small, drift_mm=drift_mm)
     return Pictures(sewn, at_arms_length(sewn, dpi), back, drifted, place, dpi, drift_mm)

@@ -35,15 +35,17 @@ def draw_sewout(
     dpi: float = 300,
     back: bool = False,
     drift_mm: float = 0.0,
+    strands: Strands | None = None,
 ) -> NDArray[np.uint8]:
     """The finished piece at true scale, (H, W, 3) sRGB; its corner and size in mm are `frame(sized, stitches)`.
 
     back: the wrong side, mirrored as one turns the piece over. drift_mm: how far things sewn apart may drift.
+    strands: `lay_strands` of the same, where it was laid before.
     """
     place, px_per_mm = frame(sized, stitches), dpi / MM_PER_INCH
-    strands = lay_strands(stitches, steps, sized, drift_mm)
+    strands = strands or lay_strands(stitches, steps, sized, drift_mm)
     if back:
-        strands = from_behind(strands, stitches, place, sized)
+        strands = from_behind(strands, stitches, place)
     palette = to_linear(np.array([*(colour.rgb for colour in sized.drawing.palette), BOBBIN_RGB], np.uint8))
     rows, columns = place.pixels(px_per_mm)
     fine = px_per_mm * FINER

@@ -40,9 +40,14 @@ class Lit:
 
 
 def light_up(strands: Strands, palette: Light, place: Frame, px_per_mm: float) -> Lit:
-    """Everything about the strands that does not depend on the pixel."""
+    """Everything about the strands that does not depend on the pixel. palette: of the threads, then the bobbin."""
     run, length = directions(strands)
-    samples = SAMPLES if px_per_mm >= FINE_PX_PER_MM else FEWER
+    two_threads = bool((2 * strands.top_mm < length).any())
+    samples = SAMPLES if px_per_mm >= FINE_PX_PER_MM or two_threads else FEWER
+    colours = palette[strands.thread][:, None]
+    if two_threads:
+        from_end = (0.5 - np.abs(np.linspace(-0.5, 0.5, samples))) * length[:, None]
+        colours = np.where((from_end <= strands.top_mm[:, None])[..., None], colours, palette[-1])
     start = place.to_px(strands.start, px_per_mm)
     along = run * ((samples - 1) / (length * px_per_mm))[:, None]
     across = np.column_stack([-run[:, 1], run[:, 0]]) * (2 / (strands.width_mm * px_per_mm * strands.sunk))[:, None]
@@ -55,7 +60,7 @@ def light_up(strands: Strands, palette: Light, place: Frame, px_per_mm: float) -
         length / (samples - 1) / PLY_MM * CODES,
     ]
     return Lit(
-        crest=np.ascontiguousarray(light_along(strands, palette[strands.thread], samples).reshape(-1, 3).T),
+        crest=np.ascontiguousarray(light_along(strands, colours, samples).reshape(-1, 3).T),
         lie=np.ascontiguousarray(np.column_stack(lie).T, dtype=np.float32),
         ply=along_light(px_per_mm),
         round_=across_light(),

@@ -53,7 +53,7 @@ def across_share(run: Light, slope: Light, flat: Light, towards: Light) -> Light
 
 
 def light_along(strands: Strands, colours: Light, samples: int) -> Light:
-    """(N, S, 3) light from the crest of every strand at S places; colours: (N, 3) of its thread, linear."""
+    """(N, S, 3) light from the crest of every strand at S places; colours: (N, 1 or S, 3) of its thread, linear."""
     out = np.linspace(-1, 1, samples, dtype=np.float32)[None, :]
     run, length = (part.astype(np.float32) for part in directions(strands))
     half_mm = length[:, None] / 2
@@ -70,4 +70,4 @@ def light_along(strands: Strands, colours: Light, samples: int) -> Light:
     body = np.float32(AMBIENT) + np.float32(DIFFUSE) * np.sqrt(across_share(run, slope, flat, LIGHT))
     body = (body + np.float32(SHEEN) * sheen) * shade
     glint = np.float32(GLINT) * sheen * sheen * shade
-    return np.asarray(colours[:, None, :] * body[..., None] + glint[..., None], np.float32)
+    return np.asarray(colours * body[..., None] + glint[..., None], np.float32)

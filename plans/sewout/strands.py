@@ -26,6 +26,7 @@ class Strands:
     """One row a strand: start and end (N, 2) mm, thread and step index, lay, and index into KINDS (N,).
 
     sunk: (N,) the share of its width a strand still shows where it lies between strands of its own direction.
+    top_mm: (N,) how far from either end it is of its thread; between them, on the back, of the bobbin's.
     """
 
     start: Floats
@@ -36,6 +37,7 @@ class Strands:
     kind: NDArray[np.int32]
     width_mm: float
     sunk: Floats
+    top_mm: Floats
 
     def __len__(self) -> int:
         return len(self.start)
@@ -61,7 +63,8 @@ def lay_strands(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing
     often = np.array([one.sewing.kind == "running" and one.sewing.passes > 1 for one in steps] or [False])[step]
     start, end = beside(xy[rows - 1], xy[rows], often & (stitches.lay[rows] == Lay.TOP))
     width_mm = float(trade.value("thread.strand_flat", thread=sized.thread))
-    laid = Strands(start, end, thread, step, stitches.lay[rows], kind, width_mm, np.ones(len(rows)))
+    all_top = np.full(len(rows), np.inf)
+    laid = Strands(start, end, thread, step, stitches.lay[rows], kind, width_mm, np.ones(len(rows)), all_top)
     return replace(laid, sunk=sinking(laid))
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from analyse.values import Floats, SizedDrawing
+from analyse.values import Floats
 from plans.sewout.chance import scattered
 from plans.sewout.frame import Frame
 from plans.sewout.strands import KINDS, Strands
@@ -32,25 +32,9 @@ def turned_over(xy: Floats, place: Frame) -> Floats:
     return np.column_stack([2 * place.left_mm + place.width_mm - xy[:, 0], xy[:, 1]])
 
 
-def underside(strands: Strands, bobbin: int) -> Strands:
+def underside(strands: Strands) -> Strands:
     """Every stitch as its underside shows it, seen through the cloth: top thread, bobbin, top thread."""
-    run = strands.end - strands.start
-    unit = run / np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-9)[:, None]
-    reach = unit * ends_mm(strands)[:, None]
-    cuts = np.stack([strands.start, strands.start + reach, strands.end - reach, strands.end], axis=1)
-    thread = np.repeat(strands.thread, 3)
-    thread[1::3] = bobbin
-    owner = np.repeat(np.arange(len(strands)), 3)
-    return replace(
-        strands,
-        start=cuts[:, :3].reshape(-1, 2),
-        end=cuts[:, 1:].reshape(-1, 2),
-        thread=thread,
-        step=strands.step[owner],
-        lay=strands.lay[owner],
-        kind=strands.kind[owner],
-        sunk=np.ones(len(owner)),
-    )
+    return replace(strands, sunk=np.ones(len(strands)), top_mm=ends_mm(strands))
 
 
 def tails(stitches: Stitches, strands: Strands, threads: Floats) -> Strands:
@@ -70,6 +54,7 @@ def tails(stitches: Stitches, strands: Strands, threads: Floats) -> Strands:
         lay=(none + Lay.TIE).astype(np.uint8),
         kind=(none + KINDS.index("running")).astype(np.int32),
         sunk=none + 1,
+        top_mm=none + TAIL_MM,
     )
 
 
@@ -84,13 +69,13 @@ def joined(first: Strands, second: Strands) -> Strands:
         lay=np.concatenate([first.lay, second.lay]),
         kind=np.concatenate([first.kind, second.kind]),
         sunk=np.concatenate([first.sunk, second.sunk]),
+        top_mm=np.concatenate([first.top_mm, second.top_mm]),
     )
 
 
-def from_behind(strands: Strands, stitches: Stitches, place: Frame, sized: SizedDrawing) -> Strands:
+def from_behind(strands: Strands, stitches: Stitches, place: Frame) -> Strands:
     """The strands of the back, later ones over earlier ones, turned over."""
-    bobbin = len(sized.drawing.palette)
     of_step = np.zeros(int(stitches.step.max(initial=0)) + 1)
     of_step[strands.step] = strands.thread
-    behind = joined(underside(strands, bobbin), tails(stitches, strands, of_step[stitches.step]))
+    behind = joined(underside(strands), tails(stitches, strands, of_step[stitches.step]))
     return replace(behind, start=turned_over(behind.start, place), end=turned_over(behind.end, place))

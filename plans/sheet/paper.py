@@ -5,7 +5,8 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 
 from reportlab import rl_config
 from reportlab.lib.units import mm
@@ -20,6 +21,7 @@ MARGIN_MM = 14.0
 INK = (0.13, 0.15, 0.18)
 SOFT = (0.38, 0.37, 0.35)
 RULE = (0.78, 0.75, 0.69)
+EMPTY_START = "BT 1 0 0 1 0 0 Tm "  # what a text object begins with, at the page's corner
 
 
 @dataclass(slots=True)
@@ -32,12 +34,22 @@ class Paper:
     height: float
     title: str
     y: float = MARGIN_MM
+    known: dict[tuple[str, str, float], str] = field(default_factory=dict)
 
     def text(self, x: float, y: float, text: str, points: float = 8.5, bold: bool = False, right: bool = False) -> None:
         """One line of text with its baseline at y."""
-        self.pdf.setFont("Sheet-Bold" if bold else "Sheet", points)
-        draw = self.pdf.drawRightString if right else self.pdf.drawString
-        draw(x * mm, (self.height - y) * mm, text)
+        font = "Sheet-Bold" if bold else "Sheet"
+        left = x * mm - (pdfmetrics.stringWidth(text, font, points) if right else 0.0)
+        self.pdf.addLiteral(f"BT 1 0 0 1 {left:.3f} {(self.height - y) * mm:.3f} Tm {self._shown(text, font, points)}")
+
+    def _shown(self, text: str, font: str, points: float) -> str:
+        """The operators that show a text where the pen stands. Much of a sheet is said again and again."""
+        if (text, font, points) not in self.known:
+            written = self.pdf.beginText()
+            written.setFont(font, points)
+            written.textOut(text)
+            self.known[text, font, points] = written.getCode().removeprefix(EMPTY_START)
+        return self.known[text, font, points]
 
     def colour(self, rgb: tuple[float, float, float]) -> None:
         """Ink for text and areas."""
@@ -115,7 +127,8 @@ def fitted(text: str, points: float, most_mm: float, bold: bool = False) -> str:
     return text.rstrip() + "…"
 
 
-def wrapped(text: str, points: float, most_mm: float) -> list[str]:
+@lru_cache(maxsize=4096)
+def wrapped(text: str, points: float, most_mm: float) -> tuple[str, ...]:
     """The text in lines no wider than `most_mm`, broken between words."""
     lines: list[str] = []
     for word in text.split():
@@ -124,4 +137,4 @@ def wrapped(text: str, points: float, most_mm: float) -> list[str]:
             lines[-1] = longer
         else:
             lines.append(fitted(word, points, most_mm))
-    return lines or [""]
+    return tuple(lines) or ("",)

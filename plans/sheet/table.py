@@ -52,11 +52,11 @@ def _step(paper: Paper, number: int, step: Step) -> None:
     paper.rule(paper.y - LINE_MM + 0.5)
 
 
-def _wrapped(paper: Paper, number: int, step: Step) -> list[list[str]]:
+def _wrapped(paper: Paper, number: int, step: Step) -> list[tuple[str, ...]]:
     return [wrapped(text, POINTS, _width(paper, n) - GAP_MM) for n, text in enumerate(_cells(number, step))]
 
 
-def _tall(cells: list[list[str]]) -> float:
+def _tall(cells: list[tuple[str, ...]]) -> float:
     return LINE_MM * max(len(lines) for lines in cells) + 1.4
 
 
@@ -69,7 +69,7 @@ def _room(paper: Paper, tall: float) -> None:
 def _heading(paper: Paper) -> None:
     paper.y += 4
     paper.colour(SOFT)
-    _row(paper, [[heading] for heading, _, _ in COLUMNS])
+    _row(paper, [(heading,) for heading, _, _ in COLUMNS])
     paper.colour(INK)
     paper.rule(paper.y + 1.6)
     paper.y += LINE_MM + 2.4
@@ -97,7 +97,7 @@ def _at(point: tuple[float, float]) -> str:
     return f"{point[0]:.1f}, {point[1]:.1f}"
 
 
-def _row(paper: Paper, cells: list[list[str]]) -> None:
+def _row(paper: Paper, cells: list[tuple[str, ...]]) -> None:
     x = MARGIN_MM
     for n, lines in enumerate(cells):
         width = _width(paper, n)
