@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
+import cv2
 import numpy as np
 import shapely
-from shapely import Polygon
 
 from analyse.colours.difference import ciede2000
 from analyse.colours.lab import srgb_to_lab
 from analyse.trade import DEFAULT_CLOTH
-from analyse.values import SizedDrawing
+from analyse.values import Drawing, SizedDrawing
 from plans.cloth_colours import Rgb
 from plans.values import Plan
 
@@ -66,42 +67,52 @@ def _colour_row(rgb: Rgb) -> str:
     return f"# {row}  # white unless told: navy, or sRGB" if min(rgb) == 255 else row
 
 
+@dataclass(frozen=True, slots=True)
+class Open:
+    """A place that may be turned round: a point within it and its area in label px, what it is now, and what else."""
+
+    at_px: tuple[float, float]
+    area_px: float
+    what: str
+    background: bool
+
+
 def _open_rows(sized: SizedDrawing) -> str:
     """The places that may be turned round, each as a comment; "" where the picture leaves nothing open."""
-    places = sorted((*_like_the_cloth(sized), *_holes(sized)), key=lambda place: -place[0].area)[:MOST]
-    return "".join([OPEN, *(_open_row(sized, *place) for place in places)]) if places else ""
+    least_px = float(sized.trade.value("fill.smallest")) / sized.mm_per_px**2
+    found = [place for place in (*_like_the_cloth(sized), *holes(sized.drawing)) if place.area_px >= least_px]
+    largest = sorted(found, key=lambda place: -place.area_px)[:MOST]
+    return "".join([OPEN, *(_open_row(sized, place) for place in largest)]) if largest else ""
 
 
-def _open_row(sized: SizedDrawing, outline: Polygon, what: str, background: bool) -> str:
-    point = shapely.point_on_surface(outline)
-    x, y = sized.drawing.place(point.x, point.y)
-    area = outline.area * sized.mm_per_px**2
-    told = f"{what}, {area:.0f} mm2"
-    return f"# [[part]]\n# at = [{x:.4f}, {y:.4f}]  # {told}\n# background = {str(background).lower()}\n"
+def _open_row(sized: SizedDrawing, place: Open) -> str:
+    x, y = sized.drawing.place(*place.at_px)
+    told = f"{place.what}, {place.area_px * sized.mm_per_px**2:.0f} mm2"
+    return f"# [[part]]\n# at = [{x:.4f}, {y:.4f}]  # {told}\n# background = {str(place.background).lower()}\n"
 
 
-def _like_the_cloth(sized: SizedDrawing) -> Iterator[tuple[Polygon, str, bool]]:
+def _like_the_cloth(sized: SizedDrawing) -> Iterator[Open]:
     """What is sewn in nearly the cloth's colour: bare cloth may do as well."""
     drawing, needs = sized.drawing, float(sized.trade.value("colours.holds"))
     cloth = srgb_to_lab(np.array(sized.cloth_rgb, np.float64))
     close = [float(ciede2000(np.array(colour.lab), cloth)) < needs for colour in drawing.palette]
     for region in drawing.regions:
-        if close[region.colour] and _is_large(region.outline, sized):
-            yield region.outline, f"sewn {drawing.palette[region.colour].name}, much like the cloth", True
+        if close[region.colour]:
+            point = shapely.point_on_surface(region.outline)
+            what = f"sewn {drawing.palette[region.colour].name}, much like the cloth"
+            yield Open((point.x, point.y), region.outline.area, what, background=True)
 
 
-def _holes(sized: SizedDrawing) -> Iterator[tuple[Polygon, str, bool]]:
+def holes(drawing: Drawing) -> Iterator[Open]:
     """What the design encloses of what lay behind it: cloth now, and maybe meant to be sewn."""
-    drawing = sized.drawing
     if drawing.background is None:
         return
-    sewn = shapely.coverage_union_all([region.outline for region in drawing.regions])
-    for piece in shapely.get_parts(sewn):
-        for ring in piece.interiors:
-            for hole in shapely.get_parts(Polygon(ring).difference(sewn)):
-                if _is_large(hole, sized):
-                    yield hole, f"cloth, drawn {drawing.background.name}", False
-
-
-def _is_large(outline: Polygon, sized: SizedDrawing) -> bool:
-    return bool(outline.area * sized.mm_per_px**2 >= float(sized.trade.value("fill.smallest")))
+    bare = np.pad((drawing.labels < 0).astype(np.uint8), 1, constant_values=1)
+    _, pieces, stats, _ = cv2.connectedComponentsWithStats(bare, connectivity=4)
+    for piece in range(1, len(stats)):
+        x, y, wide, high, area = (int(value) for value in stats[piece])
+        if (x, y) != (0, 0):
+            own = np.pad((pieces[y : y + high, x : x + wide] == piece).astype(np.uint8), 1)
+            row, column = np.unravel_index(int(cv2.distanceTransform(own, cv2.DIST_L2, 3).argmax()), own.shape)
+            at = (float(x + column) - 1.5, float(y + row) - 1.5)
+            yield Open(at, area, f"cloth, drawn {drawing.background.name}", background=False)

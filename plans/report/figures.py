@@ -31,7 +31,7 @@ def counts(plan: Plan) -> list[tuple[str, list[tuple[str, str, str]]]]:
     def rows(pairs: list[tuple[str, int]]) -> list[tuple[str, str, str]]:
         return [(name, words.count(number), words.share(number / whole)) for name, number in pairs]
 
-    layers = [(f"layer {layer}", number) for layer, number in sorted(found.by_layer.items())]
+    layers = [(words.LAYERS[layer], number) for layer, number in sorted(found.by_layer.items())]
     return [
         ("by what they are for", rows([(LAYS[key], found.by_lay[key]) for key in LAYS])),
         ("by kind", rows([(KINDS[key], found.by_kind[key]) for key in KINDS if key in found.by_kind])),

@@ -41,7 +41,7 @@ def _row(steps: list[Numbered], plan: Plan) -> Row:
         "trims": words.some(trims, "trim") if trims else "",
         "role": sewing.role,
         "layer": words.LAYERS[sewing.layer],
-        "angle": words.angle(first),
+        "angle": words.angle(first).split(maxsplit=1)[0],
         "spacing": words.spacing(sewing.spacing_mm) or f"{sewing.passes} passes",
         "stitch": _span([words.stitch_mm(step.sewing) for _, step in steps], 1),
         "underlay": words.underlay(sewing.underlay),

@@ -5,10 +5,14 @@ from __future__ import annotations
 import tomllib
 from dataclasses import replace
 
+import numpy as np
+import pytest
+
+from analyse import trace
 from analyse.trade import default_trade
-from analyse.values import Colour
+from analyse.values import Artwork, Turned
 from plans.decisions import parse_decisions
-from plans.suggesting import as_toml
+from plans.suggesting import as_toml, holes
 from tests.plan_fixture import plan
 
 TRADE = default_trade()
@@ -33,13 +37,18 @@ def test_where_nothing_is_open_nothing_is_said() -> None:
     assert "Cloth or thread?" not in as_toml(replace(made, sized=green))
 
 
-def test_what_the_design_encloses_of_the_ground_can_be_sewn() -> None:
+def test_what_the_design_encloses_of_the_ground_is_named_by_a_place_within_it() -> None:
+    picture = np.full((300, 400, 4), 255, np.uint8)
+    picture[50:250, 50:350, :3] = (200, 30, 40)
+    picture[60:240, 60:200, :3] = 255
+    picture[60:240, 210:340, :3] = 255
+    drawing = trace(Artwork(picture, "two windows", "0" * 64, "png", (400, 300), np.eye(3)))
+    places = [drawing.place(*hole.at_px) for hole in holes(drawing)]
+    assert len(places) == 2
+    turned = trace(drawing.artwork, turned=[Turned(place, background=False) for place in places])
+    assert sum(region.outline.area for region in turned.regions) == pytest.approx(200 * 300, rel=0.01)
+
+
+def test_what_is_read_from_a_transparent_picture_has_no_hole_that_could_be_sewn() -> None:
     made = plan()
-    shapes = made.sized.drawing.regions
-    holed = [region for region in shapes if region.outline.interiors]
-    assert holed, "the fixture has a shape with a hole"
-    drawing = replace(
-        made.sized.drawing, background=Colour((255, 255, 255), (100.0, 0.0, 0.0), "white"), regions=(holed[0],)
-    )
-    text = as_toml(replace(made, sized=replace(made.sized, cloth_rgb=(0, 160, 60), drawing=drawing)))
-    assert "# background = false" in text
+    assert list(holes(replace(made.sized.drawing, background=None))) == []
