@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 from shapely import Polygon
 
 from analyse.trade import Trade
 from analyse.values import Floats
 from plans.stitching.ground import FillPlan, Ground, Place, entered, ground_of, span_at
 from plans.stitching.needles import RowRules, needle_points, row_rules, row_starts
-from plans.stitching.pieces import Pieces
+from plans.stitching.pieces import BOTTOM, TOP, Pieces
 from plans.stitching.runs import Run, choose_sides
 from plans.stitching.trails import NOTHING, chained, kept_apart, trail_of, without_long, without_short
 from plans.stitching.travel import nearest_span, spans_of_way, stepped, under_row, way_across, way_through
-from plans.stitching.walk import Leg, connected, walk
+from plans.stitching.walk import Leg, Node, connected, walk
 from plans.values import Lay, Move, Trail
 
 SPECK_MM2 = 0.5  # what hangs on a fill by less than a row and is smaller than this is not worth the way to it
@@ -31,8 +32,11 @@ def lay_ground(ground: Ground, plan: FillPlan, trade: Trade, start: Place = None
     rules = row_rules(trade, plan.stitch_mm, turned=plan.turned, shortest_mm=plan.shortest_mm)
     trails: list[Trail] = []
     at = None if start is None else ground.frame.inward(entered(ground.shape, start))
-    for group in _groups(ground.pieces, plan.spacing_mm / 2):
-        runs = choose_sides(ground.pieces, _legs(ground, group, at, end), None if at is None else float(at[0]))
+    groups = _groups(ground.pieces, plan.spacing_mm / 2)
+    for group, after in zip(groups, [*groups[1:], None], strict=True):
+        leave = None if after is None else _towards(ground.pieces, group, after)
+        legs = _legs(ground, group, at, end if after is None else None, leave)
+        runs = choose_sides(ground.pieces, legs, None if at is None else float(at[0]))
         trails += _sewn(ground, runs, at, rules, plan.lay, trade)
         at = trails[-1].xy[-1]
     uv = without_short(chained(trails), trade.value("stitch.never_under"))
@@ -47,11 +51,27 @@ def _groups(pieces: Pieces, pitch_mm: float) -> list[set[int]]:
     return [group for group in groups[:-1] if sum(sizes[i] for i in group) > SPECK_MM2] + groups[-1:]
 
 
-def _legs(ground: Ground, group: set[int], at: Floats | None, end: Place) -> tuple[Leg, ...]:
+def _towards(pieces: Pieces, group: set[int], after: set[int]) -> Node:
+    """The piece and end of a group that lie nearest to the group sewn after it: the way there has no rows to come."""
+    nodes = [(piece, end) for piece in sorted(group) for end in (TOP, BOTTOM)]
+    spans, others = np.array([pieces.end_span(*node) for node in nodes]), np.flatnonzero(_in(pieces, after))
+    rows = pieces.rows
+    low, high, v = (column[spans][:, None] for column in (rows.low, rows.high, rows.v_of(np.arange(len(rows)))))
+    aside = np.maximum(np.maximum(rows.low[others] - high, low - rows.high[others]), 0.0)
+    gaps = np.hypot(aside, rows.v_of(others) - v).min(axis=1)
+    return nodes[int(np.argmin(gaps))]
+
+
+def _in(pieces: Pieces, group: set[int]) -> NDArray[np.bool_]:
+    return np.isin(pieces.piece, list(group))
+
+
+def _legs(ground: Ground, group: set[int], at: Floats | None, end: Place, leave: Node | None = None) -> tuple[Leg, ...]:
+    """The legs of a group from `at` on, ended near `end` or at the end `leave` of a piece."""
     pieces = ground.pieces
     start, share = min(group), 0.0
     if at is not None:
-        among = np.flatnonzero(np.isin(pieces.piece, list(group)))
+        among = np.flatnonzero(_in(pieces, group))
         span = span_at(ground, at, among)
         start = int(pieces.piece[span])
         share = float(pieces.rows.row[span] - pieces.rows.row[pieces.members[start][0]])
@@ -59,7 +79,7 @@ def _legs(ground: Ground, group: set[int], at: Floats | None, end: Place) -> tup
     last = None
     if end is not None:
         last = int(pieces.piece[nearest_span(pieces, *ground.frame.inward(end))])
-    return walk(pieces, group, start, share, last if last in group else None)
+    return walk(pieces, group, start, share, last if last in group else None, leave)
 
 
 def _sewn(

@@ -19,6 +19,8 @@ from plans.stitching.walk import connected
 from plans.values import Lay, Move, Trail
 
 MARGIN_MM = 0.5  # travel keeps this far from a span's ends, so that the rows over it hide it
+DETOUR_TIMES = 2.0  # a way along an edge is cut short where it is so many times as long as the straight one
+DRAWN_IN_TIMES = 1.5  # where that takes a step so many times as long, as in a neck or a corner, it stays on the edge
 STEP_IN_MM = 0.5  # a travel along a row is on the row by then
 EVEN_MM, EVEN_DIGITS = 1e-6, 6  # what differs by less is even
 STRAIGHTEN_MM = 0.1  # how far a travel may leave the way it was found along: less than a row, or it would lie bare
@@ -79,9 +81,9 @@ def under_row(start: Floats, goal: Floats, stitch_mm: float) -> Floats:
     return stepped(np.array([start, [start[0] + step_in, goal[1]], goal]), stitch_mm)[1:-1]
 
 
-def inside_way(shape: Polygon, ends: Floats) -> Floats:
+def inside_way(shape: Polygon, ends: Floats, margin_mm: float = MARGIN_MM) -> Floats:
     """Corners of a way between two places in or at the edge of `shape`: straight where that stays inside, else
-    along the nearest edge."""
+    along the nearest edge, `margin_mm` within it where the shape is wide enough."""
     shapely.prepare(shape)
     if shapely.dwithin(shape, shapely.points(stepped(ends, STRAIGHTEN_MM)), STRAIGHTEN_MM).all():
         return ends
@@ -96,8 +98,35 @@ def inside_way(shape: Polygon, ends: Floats) -> Floats:
         ways = np.concatenate([[low], way[(way > low) & (way < high)], [high]])
     else:
         ways = np.concatenate([[high], way[way > high], way[(way > 0) & (way < low)], [low]])
-    edge = at_way(path, way, ways)
-    return straightened(np.vstack([ends[:1], edge if (ways[0] == a) else edge[::-1], ends[1:]]))
+    edge = _drawn_in(shape, at_way(path, way, ways), margin_mm)
+    return straightened(_cut_short(shape, np.vstack([ends[:1], edge if (ways[0] == a) else edge[::-1], ends[1:]])))
+
+
+def _cut_short(shape: Polygon, path: Floats) -> Floats:
+    """A way with its detours cut off: it goes straight where that stays inside and saves half of it."""
+    within = shape.buffer(STRAIGHTEN_MM, quad_segs=2)
+    shapely.prepare(within)
+    way, kept, here = along(path), [0], 0
+    while here < len(path) - 1:
+        ahead = np.arange(here + 2, len(path))
+        straight = np.hypot(*(path[ahead] - path[here]).T)
+        ahead = ahead[way[ahead] - way[here] > DETOUR_TIMES * straight]
+        lines = shapely.linestrings(np.stack([np.broadcast_to(path[here], (len(ahead), 2)), path[ahead]], axis=1))
+        seen = ahead[shapely.covers(within, lines)]
+        here = int(seen[-1]) if len(seen) else here + 1
+        kept.append(here)
+    return np.asarray(path[kept])
+
+
+def _drawn_in(shape: Polygon, edge: Floats, margin_mm: float) -> Floats:
+    """A way along an edge drawn in from it, so that rows hide it, but where the shape is too narrow for that."""
+    inner = shape.buffer(-margin_mm)
+    if not margin_mm or inner.is_empty:
+        return edge
+    points = shapely.get_coordinates(shapely.segmentize(shapely.LineString(edge), margin_mm))
+    put = shapely.get_coordinates(shapely.shortest_line(shapely.points(points), inner)).reshape(-1, 2, 2)[:, 1]
+    near = np.hypot(*(put - points).T) <= DRAWN_IN_TIMES * margin_mm
+    return np.asarray(np.where(near[:, None], put, points))
 
 
 def kept_inside(trail: Trail, shape: Polygon, stitch_mm: float) -> Trail:
@@ -109,7 +138,7 @@ def kept_inside(trail: Trail, shape: Polygon, stitch_mm: float) -> Trail:
         return trail
     pieces, done = [], 0
     for step in bare.tolist():
-        way = stepped(inside_way(shape, trail.xy[step : step + 2]), stitch_mm)[1:-1]
+        way = stepped(inside_way(shape, trail.xy[step : step + 2], 0.0), stitch_mm)[1:-1]
         move, lay = Move(int(trail.move[step + 1])), Lay(int(trail.lay[step + 1]))
         pieces += [part_of(trail, done, step + 1), trail_of(way, move, lay)]
         done = step + 1

@@ -27,16 +27,21 @@ class Leg:
     way: tuple[Node, ...]
 
 
-def walk(pieces: Pieces, inside: set[int], start: int, share: float, last: int | None = None) -> tuple[Leg, ...]:
+def walk(
+    pieces: Pieces, inside: set[int], start: int, share: float, last: int | None = None, leave: Node | None = None
+) -> tuple[Leg, ...]:
     """The legs that sew the connected pieces `inside`, beginning in piece `start`.
 
-    share: how far down `start` the needle stands, 0 top to 1 bottom. last: the piece to end in, if it can be.
+    share: how far down `start` the needle stands, 0 top to 1 bottom. last: the piece to end in, if it can be. leave:
+    the same with the end to finish it at.
     """
+    last = leave[0] if leave is not None else last
     height = pieces.height(start)
     seeds: list[tuple[float, Node]] = [(height * share, (start, TOP)), (height * (1 - share), (start, BOTTOM))]
     unsewn, legs = set(inside), []
     while unsewn:
-        leg = _next_leg(pieces, unsewn, seeds, last if len(unsewn) > 1 else None)
+        ends = leave is not None and len(unsewn) == 1 and leave[0] in unsewn
+        leg = _next_leg(pieces, unsewn, seeds, last if len(unsewn) > 1 else None, leave if ends else None)
         legs.append(leg)
         unsewn.discard(leg.piece)
         seeds = [(0.0, node) for node in pieces.links[leg.piece][1 - leg.entry] if node[0] in unsewn]
@@ -44,10 +49,14 @@ def walk(pieces: Pieces, inside: set[int], start: int, share: float, last: int |
     return tuple(legs)
 
 
-def _next_leg(pieces: Pieces, unsewn: set[int], seeds: list[tuple[float, Node]], last: int | None) -> Leg:
+def _next_leg(
+    pieces: Pieces, unsewn: set[int], seeds: list[tuple[float, Node]], last: int | None, leave: Node | None
+) -> Leg:
     came: dict[Node, Node | None] = {}
     for node in _reached(pieces, unsewn, seeds, came):
         piece, end = node
+        if leave == node and pieces.height(piece):
+            continue
         if piece != last and _may_go(pieces, unsewn, piece, 1 - end):
             return Leg(piece, end, _way_to(node, came))
     node = min(came)

@@ -169,3 +169,30 @@ def test_pull_lengthens_rows_and_push_holds_back_across_them(angle: float) -> No
 def test_the_same_fill_twice_is_the_same_to_the_last_bit() -> None:
     trails: list[Trail] = [lay_sewing(fill(random_shape(6), 33.0, underlay=UNDER), TRADE) for _ in range(2)]
     assert trails[0].xy.tobytes() == trails[1].xy.tobytes()
+
+
+@pytest.mark.parametrize("start", [(0, 0), (5, 0), (2.5, 7), (2.5, 12), (0, 18)])
+@pytest.mark.parametrize("angle", [0.0, 30.0])
+@pytest.mark.parametrize("under", [(), UNDER])
+def test_through_a_neck_without_rows_thread_goes_straight_from_one_half_to_the_other(
+    under: tuple[Underlay, ...], angle: float, start: tuple[float, float]
+) -> None:
+    """The half sewn first ends at the neck: at most the neck and a row of 6 mm lie bare, not the way back over it."""
+    halves = [
+        (0, 0),
+        (5, 0),
+        (5, 7),
+        (2.6, 8),
+        (2.6, 9),
+        (5, 10),
+        (6, 18),
+        (0, 18),
+        (0, 10),
+        (2.4, 9),
+        (2.4, 8),
+        (0, 7),
+    ]
+    shape = Polygon(halves)
+    trail = lay_sewing(fill(shape, angle, underlay=under), TRADE, start=start)
+    assert jumps(trail) == 0
+    assert bare_travel(trail, shape, FLAT) < 6.0
