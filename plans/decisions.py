@@ -1,8 +1,7 @@
-"""`decisions.toml`: the practitioner's own word. For now its `[job]` is read back; the rest is kept as it stands."""
+"""`decisions.toml`: the practitioner's own word. Its `[job]` and turned pieces are read back; the rest is kept."""
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,6 +12,7 @@ from analyse.trade import THREADS, Trade, nearest
 from analyse.units import checked_mm, length_mm
 from plans.cloth_colours import Rgb, read_colour
 from plans.job import APPROACHES
+from plans.own_files import content_of, parsed
 
 if TYPE_CHECKING:
     from analyse.values import Turned
@@ -24,7 +24,7 @@ PART_KEYS = (
 )  # fmt: skip
 ACTED_ON = ("at", "background")  # of a part; the others are kept
 TABLES = ("job", "part", "proposal", "thread", "trade")
-LARGEST_FILE = 1_000_000  # bytes: a job's decisions are a page or two
+WHAT = "the decisions"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,27 +50,12 @@ class Decisions:
 
 def read_decisions(path: Path, trade: Trade) -> Decisions:
     """Read a decisions file. Errors: JobError naming every fault at once, each with its line."""
-    try:
-        with path.open("rb") as file:
-            content = file.read(LARGEST_FILE + 1)
-    except OSError as error:
-        raise JobError(
-            f"the decisions cannot be read: {error.strerror}", str(path), "name a file with --decisions"
-        ) from error
-    return parse_decisions(content, str(path), trade)
+    return parse_decisions(content_of(path, WHAT, "--decisions"), str(path), trade)
 
 
 def parse_decisions(content: bytes, where: str, trade: Trade) -> Decisions:
     """The decisions that the bytes of a file hold. Errors: JobError, all faults at once."""
-    if len(content) > LARGEST_FILE:
-        raise JobError(
-            "the decisions file is too large to be one", where, "it holds [job] and a table for each decision"
-        )
-    try:
-        text = content.decode("utf-8")
-        tree = tomllib.loads(text)
-    except ValueError as error:
-        raise JobError(f"the decisions are no TOML: {error}", where, "mend that line") from error
+    text, tree = parsed(content, WHAT, where)
     return _checked(tree, text, where, trade, content)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,8 +10,9 @@ from typing import Any
 
 from analyse.errors import JobError
 from analyse.trade import Trade, nearest, with_own
+from plans.own_files import content_of, parsed
 
-LARGEST_FILE = 1_000_000  # bytes: the whole trade table has a tenth of that
+WHAT = "the shop's file"
 FIELDS_OF = ("cloth", "place")  # tables of many fields, where every other table is one row
 CLOSED_FIELDS = ("frame", "ground", "underlay")  # of a cloth: words that the plan acts on
 KIND_OF_UNDERLAY = "kind of underlay"  # what the unit of the rows that name one begins with
@@ -31,19 +31,8 @@ def read_shop(path: Path, trade: Trade) -> Shop:
     """`trade` with the rows of a shop's file in place. Errors: JobError naming every fault at once."""
     import hashlib  # not needed to show the help
 
-    try:
-        with path.open("rb") as file:
-            content = file.read(LARGEST_FILE + 1)
-    except OSError as error:
-        raise JobError(
-            f"the shop's file cannot be read: {error.strerror}", str(path), "name a file with --shop"
-        ) from error
-    if len(content) > LARGEST_FILE:
-        raise JobError("the shop's file is too large to be one", str(path), "it holds rows of the trade table")
-    try:
-        tree = tomllib.loads(content.decode("utf-8"))
-    except ValueError as error:
-        raise JobError(f"the shop's file is no TOML: {error}", str(path), "mend that line") from error
+    content = content_of(path, WHAT, "--shop")
+    _, tree = parsed(content, WHAT, str(path))
     rows = own_rows(tree)
     made = with_own(trade, rows, str(path))
     faults = [fault for key, value in rows.items() if (fault := _fault(key, value, trade))]
