@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import cv2
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from analyse.colours.flats import counted
 from analyse.colours.grounds import sewn_inside, solid, surrounding
 from analyse.colours.lab import Floats
 from analyse.colours.merging import merge
@@ -109,9 +111,8 @@ def _left(reading: Reading, ground: int | None) -> NDArray[np.bool_]:
 
 def _sewn(reading: Reading, left: NDArray[np.bool_]) -> tuple[NDArray[np.int16], Floats]:
     """Labels, (H, W), into the sewn colours, -1 where nothing is sewn; and those colours, (K, 3)."""
-    counts = np.bincount(reading.label[~left], minlength=256)[: len(reading.colours)]
-    used = np.flatnonzero(counts)
+    label = np.where(left, np.uint8(CLEAR), reading.label)
+    used = np.flatnonzero(counted(label)[: len(reading.colours)])
     place = np.full(256, -1, dtype=np.int16)
     place[used] = np.arange(len(used))
-    labels = np.where(left, np.int16(-1), place[reading.label]).astype(np.int16)
-    return labels, reading.colours[used]
+    return np.asarray(cv2.LUT(label, place), np.int16), reading.colours[used]

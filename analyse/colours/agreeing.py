@@ -29,7 +29,7 @@ def agree(rgb: Bytes, label: Bytes, mixtures: Mixtures, flats: Flats) -> tuple[B
     Each takes the label of least cost: its squared misfit, as a mixture that is mostly of that label, and a price for
     every neighbour of another (a Potts model; iterated conditional modes: Besag 1986).
     """
-    bits = labels_within(label, mixtures.at, _LOOK_PX)
+    bits = labels_within(label, len(flats.colours), mixtures.at, _LOOK_PX)
     contested = np.flatnonzero(np.bitwise_count(bits) > 2)
     if not len(contested):
         return label, mixtures

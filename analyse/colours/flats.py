@@ -35,6 +35,8 @@ _QUIET_PX = (4, 8)  # from there to there beside edges, clean, soft or sharpened
 _FAR_PX = 24  # where no block that holds an edge reaches
 _DITHER = 0.3  # of the rough pixels beside edges, that must lie so far away as well
 _PALETTE = 256  # colours that a file with a palette may hold
+_THINNED = 8  # every so many pixels of a row are asked first
+_BANDS = 16  # of rows, in which a core is looked for one by one
 _RINGS = 0.1  # share of pixels there that are not flat
 
 
@@ -99,9 +101,15 @@ def find_flats(rgb: Bytes, span: Bytes, *, grainy: bool = False) -> Flats:
     return Flats(colours, seeds, noise, compressed)
 
 
+def counted(values: Bytes) -> NDArray[np.int64]:
+    """How often each value 0..255 is found in (H, W), (256,)."""
+    counts: NDArray[np.int64] = cv2.calcHist([values], [0], None, [256], [0, 256]).ravel().astype(np.int64)
+    return counts
+
+
 def _flat_span(span: Bytes) -> int:
     """The least of _SPANS that calls enough flat of what the widest would."""
-    shares = np.cumsum(np.bincount(span.ravel(), minlength=256))
+    shares = np.cumsum(counted(span))
     return next(step for step in _SPANS if shares[step] >= _FLAT_SHARE * shares[_SPANS[-1]])
 
 
@@ -135,8 +143,9 @@ def _rough(span: Bytes) -> NDArray[np.bool_]:
 
 def _is_dithered(span: Bytes, code: NDArray[np.int32]) -> bool:
     """Whether a palette's few colours are mixed in areas as well as beside edges: a JPEG is calm far from them."""
-    if int((np.bincount(code.ravel(), minlength=1 << 21) > 0).sum()) > _PALETTE:
-        return False
+    for some in (code[::_THINNED, ::_THINNED], code):
+        if np.count_nonzero(np.bincount(some.ravel(), minlength=1 << 21)) > _PALETTE:
+            return False
     near, far = _edges_within(span, _QUIET_PX[1]), ~_edges_within(span, _FAR_PX)
     return int(_rough(span[far]).sum()) > _DITHER * int(_rough(span[near & ~_edges_within(span, _QUIET_PX[0])]).sum())
 
@@ -189,10 +198,23 @@ def _supported(seeds: NDArray[np.uint8], lab: Floats, counts: Floats, *, compres
             continue
         wide = min(_CORE_PX, room) if alike else 3
         wide = wide if seeds.size > _SMALL_PX else min(wide, 1 if nearest > 2 * _NOISY_MODE_DE else 3)
-        core = cv2.erode((seeds == group).astype(np.uint8), np.ones((wide, wide), np.uint8), borderValue=0)
-        if nearest >= _MODE_DE and int(core.sum()) >= 4:
+        if nearest >= _MODE_DE and _has_core(seeds, group, wide):
             kept.append(group)
     return np.array(kept or _fullest(lab, counts), dtype=np.int64)
+
+
+def _has_core(seeds: Bytes, group: int, wide: int) -> bool:
+    """Whether a group holds four pixels amid `wide` x `wide` of its own."""
+    window, reach, rows = np.ones((wide, wide), np.uint8), wide // 2, -(-len(seeds) // _BANDS)
+    found = 0
+    for top in range(0, len(seeds), rows):
+        first = max(0, top - reach)
+        band = (seeds[first : top + rows + reach] == group).astype(np.uint8)
+        core = np.asarray(cv2.erode(band, window, borderValue=0))
+        found += int(np.count_nonzero(core[top - first : top - first + rows]))
+        if found >= 4:
+            return True
+    return False
 
 
 def _by_compression(lab: Floats, other: Floats) -> bool:
@@ -215,18 +237,19 @@ def _true_colours(rgb: NDArray[np.uint8], seeds: NDArray[np.uint8], count: int) 
     """Each colour's median over its flat pixels (evenly thinned where there are many)."""
     step = 1 if seeds.size < 400_000 else 2
     colours = np.zeros((count, 3))
-    labels = np.ascontiguousarray(seeds[::step, ::step]).astype(np.int32) << 8
+    labels = np.ascontiguousarray(seeds[::step, ::step])
     for channel in range(3):
-        values = np.bincount((labels | rgb[::step, ::step, channel]).ravel(), minlength=1 << 16).reshape(256, 256)
+        plane = np.ascontiguousarray(rgb[::step, ::step, channel])
+        values = cv2.calcHist([labels, plane], [0, 1], None, [256, 256], [0, 256, 0, 256])
         colours[:, channel] = [_median(values[index]) for index in range(count)]
     for index in np.flatnonzero(np.isnan(colours).any(axis=1)):
         colours[index] = np.median(rgb[seeds == index], axis=0)
     return colours
 
 
-def _median(counts: NDArray[np.int64]) -> float:
+def _median(counts: NDArray[np.float32]) -> float:
     """Median of values 0..255 that were counted; nan of none."""
-    below = np.cumsum(counts)
+    below = np.cumsum(counts, dtype=np.int64)
     if not below[-1]:
         return float("nan")
     middle = np.searchsorted(below, [(below[-1] - 1) // 2, below[-1] // 2], side="right")

@@ -39,19 +39,24 @@ def sewn_inside(labels: Bytes, ground: int) -> NDArray[np.bool_]:
     itself, and more surely so if it meets several colours, holds others, or is no plain round or square.
     """
     mask = (labels == ground).astype(np.uint8)
-    count, pieces, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
-    high, wide = labels.shape
-    right = stats[:, cv2.CC_STAT_LEFT] + stats[:, cv2.CC_STAT_WIDTH]
-    bottom = stats[:, cv2.CC_STAT_TOP] + stats[:, cv2.CC_STAT_HEIGHT]
-    enclosed = (stats[:, cv2.CC_STAT_LEFT] > 0) & (stats[:, cv2.CC_STAT_TOP] > 0) & (right < wide) & (bottom < high)
-    enclosed[0] = False
-    sewn = np.zeros(count, dtype=bool)
-    if enclosed.any():
+    inner = _enclosed(mask)
+    found = np.zeros(labels.shape, dtype=bool)
+    if inner.any():
         body = cv2.distanceTransform(1 - mask, cv2.DIST_L2, 3)
         _, shapes = cv2.connectedComponents(1 - mask, connectivity=8)
-        for piece in np.flatnonzero(enclosed).tolist():
-            sewn[piece] = _is_shape(labels, pieces == piece, stats[piece], body, shapes)
-    return sewn[pieces]
+        count, pieces, stats, _ = cv2.connectedComponentsWithStats(inner, connectivity=4)
+        for piece in range(1, count):
+            own = pieces == piece
+            if _is_shape(labels, own, stats[piece], body, shapes):
+                found |= own
+    return found
+
+
+def _enclosed(mask: Bytes) -> Bytes:
+    """What of the mask nothing joins, side by side, to the picture's rim."""
+    framed = np.pad(mask, 1, constant_values=1)
+    cv2.floodFill(framed, None, (0, 0), 0, flags=4)
+    return framed[1:-1, 1:-1].copy()
 
 
 def _is_shape(

@@ -52,7 +52,7 @@ def without_edge_effects(
     own_labels = np.left_shift(np.uint32(1), main.reshape(-1)[at]) | np.left_shift(np.uint32(1), other.reshape(-1)[at])
     over, beside = _overshoot(pixels, about, about, flats.colours, turn, STRONGEST)
     halo = over < _FITS * misfit[open_]
-    haloed = mixtures.haloed or bool(halo.sum() > _HALO_SHARE * len(mixtures.at))
+    haloed = mixtures.haloed or bool(halo.sum() > _HALO_SHARE * mixtures.rough)
     if haloed:
         own = at[halo]
         misfit[open_[halo]] = over[halo]

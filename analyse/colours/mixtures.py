@@ -10,7 +10,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from analyse.colours.flats import MOST_COLOURS, UNLABELLED, Flats
+from analyse.colours.flats import UNLABELLED, Flats
 from analyse.colours.lab import Floats
 from analyse.colours.metrics import lengths, metric
 
@@ -35,7 +35,8 @@ class Mixtures:
 
     main, other: (H, W) labels; share: (H, W) of main, 128..255 of 255. at: (N,) flat index of the pixels that were
     not flat; misfit: (N,) how far each is from its mixture, steps of 255. thin: (N,) whether one of its colours has
-    no flat pixel near. haloed: whether edges overshoot, as sharpening makes them.
+    no flat pixel near. rough: how many pixels were not flat at first, before flat colours ran on into some. haloed:
+    whether edges overshoot, as sharpening makes them.
     """
 
     main: Bytes
@@ -44,10 +45,11 @@ class Mixtures:
     at: Indices
     misfit: Floats
     thin: NDArray[np.bool_]
+    rough: int
     haloed: bool = False
 
 
-def mix(rgb: Bytes, flats: Flats) -> Mixtures:
+def mix(rgb: Bytes, flats: Flats, *, rough: int) -> Mixtures:
     """Explain every pixel that is not flat as a mixture of two flat colours near it."""
     seeds = flats.seeds
     at = np.flatnonzero(seeds == UNLABELLED)
@@ -55,7 +57,7 @@ def mix(rgb: Bytes, flats: Flats) -> Mixtures:
     share = np.full(seeds.shape, 255, np.uint8)
     misfit = np.zeros(len(at))
     _mix_at(rgb, flats, at, (main, other, share, misfit), np.arange(len(at)))
-    return Mixtures(main, other, share, at, misfit, np.zeros(len(at), dtype=bool))
+    return Mixtures(main, other, share, at, misfit, np.zeros(len(at), dtype=bool), rough)
 
 
 def _mix_at(rgb: Bytes, flats: Flats, at: Indices, into: tuple[Bytes, Bytes, Bytes, Floats], places: Indices) -> None:
@@ -81,7 +83,7 @@ def mixed_anew(rgb: Bytes, flats: Flats, before: Mixtures, seeds: Bytes) -> Mixt
     main[found] = other[found] = flats.seeds[found]
     share[found] = 255
     _mix_at(rgb, flats, at[again], (main, other, share, misfit), again)
-    return Mixtures(main, other, share, at, misfit, np.zeros(len(at), dtype=bool))
+    return Mixtures(main, other, share, at, misfit, np.zeros(len(at), dtype=bool), before.rough)
 
 
 def unexplained(mixtures: Mixtures, flats: Flats) -> NDArray[np.bool_]:
@@ -129,10 +131,7 @@ def _seed_bits(flats: Flats, place: int) -> Bits:
     if place < 0 and place in flats.about:
         return flats.about[place]
     if place < 0:
-        most = len(flats.colours) - 1
-        table = np.zeros(256, np.dtype(f"u{1 if most < 8 else 2 if most < 16 else 4}"))
-        table[: most + 1] = 1 << np.arange(most + 1)
-        flats.about[place] = np.asarray(table[flats.seeds])
+        flats.about[place] = _as_bits(flats.seeds, len(flats.colours))
         return flats.about[place]
     if place not in flats.about:
         nearer = REACHES_PX[place - 1] if place else 0
@@ -140,12 +139,18 @@ def _seed_bits(flats: Flats, place: int) -> Bits:
     return flats.about[place]
 
 
-def labels_within(labels: Bytes, at: Indices, reach_px: int) -> NDArray[np.uint32]:
-    """The labels found within `reach_px` of the pixels `at`, as bits."""
-    table = np.zeros(256, np.uint32)
-    table[:MOST_COLOURS] = 1 << np.arange(MOST_COLOURS)
-    found: NDArray[np.uint32] = _spread(table[labels], reach_px).reshape(-1)[at]
-    return found
+def labels_within(labels: Bytes, count: int, at: Indices, reach_px: int) -> NDArray[np.uint32]:
+    """Which of `count` labels are found within `reach_px` of the pixels `at`, as bits."""
+    return _spread(_as_bits(labels, count), reach_px).reshape(-1)[at].astype(np.uint32)
+
+
+def _as_bits(labels: Bytes, count: int) -> Bits:
+    """Each label under `count` as a bit of as short a number as holds them all; other labels as none."""
+    size = 1 if count <= 8 else 2 if count <= 16 else 4
+    table = np.zeros(256, np.dtype(f"u{size}"))
+    table[:count] = 1 << np.arange(count)
+    # OpenCV knows 32 bits with a sign only.
+    return np.asarray(cv2.LUT(labels, table.view(np.int32) if size == 4 else table)).view(table.dtype)
 
 
 def _spread(bits: Bits, steps: int) -> Bits:

@@ -130,25 +130,42 @@ def _calm(rgb: Bytes, span: Bytes) -> tuple[Bytes, Bytes, bool]:
 
 def explain(rgb: Bytes, flats: Flats, gradients: tuple[Gradient, ...] = ()) -> tuple[Mixtures, Flats]:
     """Explain all pixels that are not flat; the palette with the hairlines' own colours."""
+    rough = int(np.count_nonzero(flats.seeds == UNLABELLED))
+    seen = grown(rgb, flats)
+    bare = mix(rgb, seen, rough=rough)
+    mixtures, more = _with_more(rgb, bare, flats, gradients)
+    haloed = mixtures.haloed
+    if haloed:
+        # What an edge pushed looks like a colour that runs on: asked again without any that did.
+        plain = mix(rgb, flats, rough=rough)
+        mixtures, more = _with_more(rgb, plain, flats, gradients)
+        haloed = mixtures.haloed
+        if haloed:
+            seen, bare = flats, plain
+    if haloed and not len(more):
+        return mixtures, flats
+    if len(more):
+        seeds, seen = seen.seeds, with_seeds(rgb, mixtures, seen, more)
+        bare = mixed_anew(rgb, seen, bare, seeds)
+    bare, clean = replace(bare, rough=len(bare.at)), not (flats.compressed or haloed)
+    mixtures = _with_known(rgb, bare, seen, doubt=clean)
+    return (with_bands(bare, mixtures, rgb, seen) if clean else mixtures), seen
+
+
+def _with_known(rgb: Bytes, bare: Mixtures, flats: Flats, *, doubt: bool = False) -> Mixtures:
+    """Mixtures by what edges do, and by the palette's colours from farther away."""
     look_px = LOOK_PX if flats.compressed else FAR_LOOK_PX
+    return with_palette(rgb, without_edge_effects(rgb, bare, flats, look_px, doubt=doubt), flats, doubt=doubt)
+
+
+def _with_more(rgb: Bytes, bare: Mixtures, flats: Flats, gradients: tuple[Gradient, ...]) -> tuple[Mixtures, Floats]:
+    """Mixtures by what is known, and the colours of hairlines, (N, 3), that leave some unexplained."""
+    mixtures = _with_known(rgb, bare, flats)
     far_px = BLOCKS_PX if flats.compressed else FAR_LOOK_PX
-    seeds, known, bare = flats.seeds, len(flats.colours), mix(rgb, flats)
-    mixtures = with_palette(rgb, without_edge_effects(rgb, bare, flats, look_px), flats)
     more = new_colours(rgb, without_edge_effects(rgb, mixtures, flats, far_px, thin_too=True), flats)
     for gradient in gradients:
         more = more[on_the_way(more, gradient) > ON_THE_WAY]
-    if len(more):
-        flats = with_seeds(rgb, mixtures, flats, more)
-    haloed = mixtures.haloed
-    if haloed and not len(more):
-        return mixtures, flats
-    if not haloed:
-        flats = grown(rgb, flats, known)
-    plain = not (flats.compressed or haloed)
-    bare = mixed_anew(rgb, flats, bare, seeds)
-    mixtures = without_edge_effects(rgb, bare, flats, look_px, doubt=plain)
-    mixtures = with_palette(rgb, mixtures, flats, doubt=plain)
-    return (with_bands(bare, mixtures, rgb, flats) if plain else mixtures), flats
+    return mixtures, more
 
 
 def _beside(mask: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -47,11 +47,11 @@ def _stands_out(mixtures: Mixtures, at: Indices, label: Bytes) -> NDArray[np.boo
     """Whether `label` holds more of each pixel than of those on both sides, along any way across."""
     high, wide = mixtures.main.shape
     y, x = np.divmod(at, wide)
-    own = _share_of(mixtures, label, y, x)
+    own = _share_of(mixtures, label, at)
     found = np.zeros(len(at), dtype=bool)
     for down, right in _WAYS:
         beside = [
-            _share_of(mixtures, label, np.clip(y + k * down, 0, high - 1), np.clip(x + k * right, 0, wide - 1))
+            _share_of(mixtures, label, np.clip(y + k * down, 0, high - 1) * wide + np.clip(x + k * right, 0, wide - 1))
             for k in (-2, -1, 1, 2)
         ]
         far_behind, behind, ahead, far_ahead = (own - part for part in beside)
@@ -60,9 +60,8 @@ def _stands_out(mixtures: Mixtures, at: Indices, label: Bytes) -> NDArray[np.boo
     return found
 
 
-def _share_of(mixtures: Mixtures, label: Bytes, y: Indices, x: Indices) -> Floats:
-    part = mixtures.share[y, x] / 255.0
-    shares: Floats = np.where(
-        mixtures.main[y, x] == label, part, np.where(mixtures.other[y, x] == label, 1 - part, 0.0)
-    )
+def _share_of(mixtures: Mixtures, label: Bytes, at: Indices) -> Floats:
+    part = np.take(mixtures.share, at) / 255.0
+    main, other = np.take(mixtures.main, at), np.take(mixtures.other, at)
+    shares: Floats = np.where(main == label, part, np.where(other == label, 1 - part, 0.0))
     return shares

@@ -29,14 +29,16 @@ def settle(mixtures: Mixtures, *, band: float) -> Bytes:
     main, other = mixtures.main.reshape(-1), mixtures.other.reshape(-1)
     first, second = main[at], other[at]
     y, x = np.divmod(at, wide)
+    rows = [np.clip(y + step, 0, high - 1) * wide for step in range(-_REACH_PX, _REACH_PX + 1)]
+    columns = [np.clip(x + step, 0, wide - 1) for step in range(-_REACH_PX, _REACH_PX + 1)]
     lead = np.zeros(len(at), np.float32)
-    for down in range(-_REACH_PX, _REACH_PX + 1):
-        for right in range(-_REACH_PX, _REACH_PX + 1):
+    for down, row in enumerate(rows, -_REACH_PX):
+        for right, column in enumerate(columns, -_REACH_PX):
             weight = np.float32(np.exp(-(down * down + right * right) / (2 * _SIGMA_PX**2)))
-            near = np.clip(y + down, 0, high - 1) * wide + np.clip(x + right, 0, wide - 1)
-            part = share[near].astype(np.float32)
+            near = row + column
+            part = np.take(share, near).astype(np.float32)
             rest = 255 - part
-            one, two = main[near], other[near]
+            one, two = np.take(main, near), np.take(other, near)
             lead += weight * (part * (one == first) - part * (one == second))
             lead += weight * (rest * (two == first) - rest * (two == second))
     labels.reshape(-1)[at] = np.where(lead >= 0, first, second)

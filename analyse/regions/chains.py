@@ -12,6 +12,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
+MOST_STEPS = 9  # along a line, that one looks from a point
+
 
 @dataclass(frozen=True, eq=False)
 class Chains:
@@ -71,10 +73,31 @@ class Chains:
         end[out] = np.where(closed, -1, last)
         return place, end
 
+    @cached_property
+    def _prolonged(self) -> tuple[NDArray[np.complex128], Ints]:
+        """All lines, MOST_STEPS longer at both ends, as x + iy; and where each point is among them.
+
+        Loops run round; past an end a line goes on, turned about it.
+        """
+        counts = np.diff(self.first)
+        long = counts + 2 * MOST_STEPS
+        of = np.repeat(np.arange(len(counts)), long)
+        start, stop = self.first[of], self.first[of + 1]
+        index = np.arange(len(of)) - np.repeat(np.cumsum(long) - long + MOST_STEPS, long) + start
+        out = np.flatnonzero((index < start) | (index >= stop))
+        start, stop, past, loop = start[out], stop[out], index[out], self.closed[of[out]]
+        end = np.where(past >= stop, stop - 1, start)
+        turned = np.clip(2 * end - past, start, stop - 1)
+        index[out] = np.where(loop, start + (past - start) % np.maximum(stop - start, 1), turned)
+        own = np.ascontiguousarray(self.points).view(np.complex128)[:, 0]
+        points = np.take(own, index)
+        beyond = out[~loop]
+        points[beyond] = 2 * own[end[~loop]] - points[beyond]
+        place = np.arange(len(own)) + MOST_STEPS * (2 * self.of + 1)
+        return points, place
+
     def shifted(self, step: int, at: Ints | None = None) -> Floats:
-        """The points `step` along, of those `at` or of all; past an end its line goes on, turned about it."""
-        place, end = self.places(step, at)
-        points = self.points[place]
-        past = np.flatnonzero(end >= 0)
-        points[past] = 2 * self.points[end[past]] - points[past]
-        return points
+        """The points `step` along, at most MOST_STEPS, of those `at` or of all; past an end its line goes on."""
+        points, place = self._prolonged
+        found: Floats = np.take(points, (place if at is None else np.take(place, at)) + step).view(np.float64)
+        return found.reshape(-1, 2)

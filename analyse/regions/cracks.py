@@ -8,6 +8,7 @@ between two junctions, or a closed loop. All steps work on whole arrays; chains 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,64 +51,74 @@ def find_cracks(regions: NDArray[np.int32], joined: NDArray[np.int8]) -> Cracks:
     return _Walk(np.pad(regions, 1, constant_values=OUTSIDE), joined).chains()
 
 
+def _tables() -> tuple[NDArray[np.bool_], Ints]:
+    """By the cracks that leave a corner, as bits, and how it is joined: is it a node; and, by the way in, the way on.
+
+    A chain ends where three cracks meet, or four that no region runs through. The ring of the region on the right turns
+    right where it can; at a saddle the joined region walks through the corner: its pixel lies right behind it.
+    """
+    node, onward = np.zeros((16, 3), dtype=bool), np.zeros((16, 3, 4), np.int64)
+    for cracks, joined, way in product(range(16), range(3), range(4)):
+        node[cracks, joined] = cracks.bit_count() == 3 or (cracks.bit_count() == 4 and joined == 0)
+        right, left = (way + 1) % 4, (way + 3) % 4
+        through = joined == (1 if way in (SOUTH, NORTH) else 2)
+        tried = (left,) if through else (right, way)
+        onward[cracks, joined, way] = next((turn for turn in tried if cracks >> turn & 1), left)
+    return node, onward
+
+
+_NODE, _ONWARD = _tables()
+
+
 class _Walk:
-    """Half-edges of a padded map, and which follows which."""
+    """Half-edges of a padded map, and which follows which; a half-edge's identity is 4 x its corner's number + way."""
 
     def __init__(self, padded: NDArray[np.int32], joined: NDArray[np.int8]) -> None:
-        self.wide, self.joined = padded.shape[1] - 1, joined
-        # Whether there is a crack east of each corner, and south of it; the rest follows from its neighbours.
-        self.east, self.south = padded[1:] != padded[:-1], padded[:, 1:] != padded[:, :-1]
+        self.high, self.wide = padded.shape[0] - 1, padded.shape[1] - 1
+        self.joined, self.step = joined, STEP_Y * self.wide + STEP_X
+        across, down = padded[1:] != padded[:-1], padded[:, 1:] != padded[:, :-1]
+        # Corner (y, x) is where pixels (y, x) and (y + 1, x + 1) of the padded map meet.
+        self.cracks = across[:, 1:].view(np.uint8) << EAST
+        self.cracks |= down[1:].view(np.uint8) << SOUTH
+        self.cracks |= across[:, :-1].view(np.uint8) << WEST
+        self.cracks |= down[:-1].view(np.uint8) << NORTH
         parts = []
         for exists, one, other, turn in (
-            (self.east[:, 1:], padded[1:, 1:], padded[:-1, 1:], EAST),
-            (self.south[1:], padded[1:, :-1], padded[1:, 1:], SOUTH),
+            (across[:, 1:], padded[1:, 1:], padded[:-1, 1:], EAST),
+            (down[1:], padded[1:, :-1], padded[1:, 1:], SOUTH),
         ):
-            y, x = np.divmod(np.flatnonzero(exists), exists.shape[1])
+            corner = np.flatnonzero(exists)
+            y, x = np.divmod(corner, self.wide)
             right, left = one[y, x], other[y, x]
             back = right > left
             way = np.where(back, turn + 2, turn)
-            y, x = y + back * STEP_Y[turn], x + back * STEP_X[turn]
-            parts.append((y, x, way, np.minimum(right, left), np.maximum(right, left)))
+            parts.append(
+                (4 * (corner + back * self.step[turn]) + way, np.minimum(right, left), np.maximum(right, left))
+            )
         columns = [np.concatenate(column).astype(np.int64) for column in zip(*parts, strict=True)]
-        self.ids = self.identity(*columns[:3])
-        order = np.argsort(self.ids)
-        self.y, self.x, self.way, self.right, self.left = (column[order] for column in columns)
-        self.ids = self.ids[order]
+        order = np.argsort(columns[0])
+        self.ids, self.right, self.left = (column[order] for column in columns)
 
-    def exists(self, way: Ints, y: Ints, x: Ints) -> NDArray[np.bool_]:
-        """Whether a crack leaves each corner that way."""
-        y, x = y - (way == NORTH), x - (way == WEST)
-        # Corner (y, x) is where pixels (y, x) and (y + 1, x + 1) of the padded map meet.
-        found: NDArray[np.bool_] = np.where(way % 2 == 0, self.east[y, x + 1], self.south[y + 1, x])
-        return found
+    def ends(self, ids: Ints) -> Ints:
+        """The corner that each half-edge runs to."""
+        return np.asarray((ids >> 2) + self.step[ids & 3])
 
-    def is_node(self, y: Ints, x: Ints) -> NDArray[np.bool_]:
-        """Whether a chain ends at each corner, where a crack does: three meet, or four that no region runs through."""
-        count = sum((self.exists(np.full(len(y), way), y, x).astype(np.int8) for way in range(4)), np.int8(0))
-        high = len(self.joined) - 1
-        own = ((y == 0) | (y == high)) & ((x == 0) | (x == self.wide - 1))  # the picture's own corners stay
-        return np.asarray(own | (count == 3) | ((count == 4) & (self.joined[y, x] == 0)))
+    def is_node(self, corner: Ints) -> NDArray[np.bool_]:
+        """Whether a chain ends at each corner, where a crack does."""
+        y, x = np.divmod(corner, self.wide)
+        own = ((y == 0) | (y == self.high - 1)) & ((x == 0) | (x == self.wide - 1))  # the picture's own corners stay
+        return np.asarray(own | _NODE[np.take(self.cracks, corner), np.take(self.joined, corner)])
 
-    def identity(self, y: Ints, x: Ints, way: Ints) -> Ints:
-        number: Ints = (y * self.wide + x) * 4 + way
-        return number
-
-    def follow(self, y: Ints, x: Ints, way: Ints) -> tuple[Ints, Ints, Ints]:
+    def follow(self, ids: Ints) -> Ints:
         """The half-edge that continues the ring of the region on the right."""
-        y, x = y + STEP_Y[way], x + STEP_X[way]
-        turn_right, turn_left = (way + 1) % 4, (way + 3) % 4
-        chosen = np.where(self.exists(way, y, x), way, turn_left)
-        chosen = np.where(self.exists(turn_right, y, x), turn_right, chosen)
-        # At a saddle the joined region walks through the corner: its pixel lies right behind the corner.
-        on_first_diagonal = (way == SOUTH) | (way == NORTH)
-        through = np.where(on_first_diagonal, self.joined[y, x] == 1, self.joined[y, x] == 2)
-        return y, x, np.where(through, turn_left, chosen)
+        corner = self.ends(ids)
+        onward = _ONWARD[np.take(self.cracks, corner), np.take(self.joined, corner), ids & 3]
+        return np.asarray(4 * corner + onward)
 
     def chains(self) -> Cracks:
-        y, x, way = self.follow(self.y, self.x, self.way)
         count = len(self.ids)
-        ends = self.is_node(y, x)
-        following = np.searchsorted(self.ids, self.identity(y, x, way))
+        ends = self.is_node(self.ends(self.ids))
+        following = np.searchsorted(self.ids, self.follow(self.ids))
         following = np.where(ends, np.arange(count), np.minimum(following, count - 1))
         last, _ = _rank(following)
         looped = following[last] != last
@@ -118,37 +129,32 @@ class _Walk:
         else:
             looped_last = np.zeros(count, dtype=bool)
         last, rank = _rank(following)
-        order = np.lexsort((-rank, last))
+        order = np.argsort(last * (count + 1) - rank)
         heads = np.flatnonzero(np.diff(last[order], prepend=-1))
         first = np.append(heads, count)
         closed = looped_last[order[first[1:] - 1]]
-        y, x, way, right, left = (column[order] for column in (self.y, self.x, self.way, self.right, self.left))
         chain_of = np.empty(count, dtype=np.int64)
         chain_of[order] = np.repeat(np.arange(len(heads)), np.diff(first))
-        links = self._ring_links((y, x, way), first, closed, chain_of)
-        return Cracks(y, x, way, right, left, first, closed, links)
+        ids, right, left = (column[order] for column in (self.ids, self.right, self.left))
+        y, x = np.divmod(ids >> 2, self.wide)
+        return Cracks(y, x, ids & 3, right, left, first, closed, self._ring_links(ids, first, closed, chain_of))
 
-    def _ring_links(
-        self, half_edges: tuple[Ints, Ints, Ints], first: Ints, closed: NDArray[np.bool_], chain_of: Ints
-    ) -> Ints:
-        y, x, way = half_edges
+    def _ring_links(self, ids: Ints, first: Ints, closed: NDArray[np.bool_], chain_of: Ints) -> Ints:
         links = np.empty(2 * len(closed), dtype=np.int64)
-        ends, starts = first[1:] - 1, first[:-1]
-        back_y, back_x, back_way = y + STEP_Y[way], x + STEP_X[way], (way + 2) % 4
-        links[0::2] = self._chain(self.follow(y[ends], x[ends], way[ends]), chain_of)
-        links[1::2] = self._chain(self.follow(back_y[starts], back_x[starts], back_way[starts]), chain_of)
+        links[0::2] = self._chain(self.follow(ids[first[1:] - 1]), chain_of)
+        links[1::2] = self._chain(self.follow(self._twin(ids[first[:-1]])), chain_of)
         own = np.arange(2 * len(closed))
         return np.where(np.repeat(closed, 2), own, links)
 
-    def _chain(self, half_edges: tuple[Ints, Ints, Ints], chain_of: Ints) -> Ints:
+    def _twin(self, ids: Ints) -> Ints:
+        """The half-edges along the same cracks, the other way."""
+        return 4 * self.ends(ids) + (ids + 2) % 4
+
+    def _chain(self, ids: Ints, chain_of: Ints) -> Ints:
         """Directed chain numbers of half-edges, whichever way they run."""
-        y, x, way = half_edges
-        ids = self.identity(y, x, way)
         place = np.minimum(np.searchsorted(self.ids, ids), len(self.ids) - 1)
-        forward = self.ids[place] == ids
-        twin = self.identity(y + STEP_Y[way], x + STEP_X[way], (way + 2) % 4)
-        twin_place = np.minimum(np.searchsorted(self.ids, twin), len(self.ids) - 1)
-        return np.where(forward, 2 * chain_of[place], 2 * chain_of[twin_place] + 1)
+        twin_place = np.minimum(np.searchsorted(self.ids, self._twin(ids)), len(self.ids) - 1)
+        return np.where(self.ids[place] == ids, 2 * chain_of[place], 2 * chain_of[twin_place] + 1)
 
 
 def _rank(following: Ints) -> tuple[Ints, Ints]:

@@ -39,7 +39,7 @@ def without_specks(reading: Reading) -> Reading:
     """
     numbered, own = connect(reading.label, saddles(reading.label))
     area = np.bincount(numbered.ravel(), minlength=len(own))
-    flat = np.bincount(numbered[reading.flat], minlength=len(own))
+    flat = area - np.bincount(numbered.reshape(-1)[np.flatnonzero(~reading.flat)], minlength=len(own))
     noisy = reading.compressed or reading.haloed
     few = np.maximum(_FEW_FLAT, _FLAT_SHARE * area) if noisy else np.zeros(len(area))
     unsure = (flat <= few) & (area < _LARGEST_PX)

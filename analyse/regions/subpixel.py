@@ -27,8 +27,8 @@ class Shares:
 
     def of(self, label: Bytes, at: Ints) -> Floats:
         """Share, 0..1, of `label` at each pixel, counted along the rows."""
-        part = self.share.reshape(-1)[at] / 255.0
-        main, other = self.main.reshape(-1)[at], self.other.reshape(-1)[at]
+        part = np.take(self.share, at) / 255.0
+        main, other = np.take(self.main, at), np.take(self.other, at)
         shares: Floats = np.where(main == label, part, np.where(other == label, 1 - part, 0.0))
         return shares
 
@@ -68,12 +68,11 @@ def _along(shares: Shares, side: Bytes, start: tuple[Ints, Ints], way: Ints, rea
     high, wide = shares.label.shape
     room = np.where(way % 2 == 0, np.where(way == 0, wide - 1 - x, x), np.where(way == 1, high - 1 - y, y))
     at, stride = y * wide + x, (STEP_Y * wide + STEP_X)[way]
-    labels = shares.label.reshape(-1)
     amounts, lengths, going = [], np.zeros(len(y)), np.ones(len(y), dtype=bool)
     for step in range(2 * reach):
         going &= step <= room
         ahead = at + np.minimum(step, room) * stride
-        going = going & (labels[ahead] == side)
+        going = going & (np.take(shares.label, ahead) == side)
         lengths += going
         if step < reach:
             part = shares.of(own, ahead)

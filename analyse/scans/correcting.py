@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -55,13 +56,16 @@ def corrected(artwork: Artwork) -> Artwork:
 
 def _opaque_pixels(artwork: Artwork) -> NDArray[np.uint8] | None:
     """(H, W, 3) of a pixel file without transparency, or of a page that a picture all but fills; None for others."""
-    clear = artwork.rgba[..., 3] != 255
-    share = float(clear.mean())
-    if artwork.pictures_within and 0 < share < _PAGE_RIM:
-        return np.where(clear[..., None], 255, artwork.rgba[..., :3]).astype(np.uint8)
-    if share > 0 or not (artwork.format in _RASTER or artwork.pictures_within):
+    if not (artwork.format in _RASTER or artwork.pictures_within):
         return None
-    return np.ascontiguousarray(artwork.rgba[..., :3])
+    clear = artwork.rgba[..., 3] != 255
+    share = np.count_nonzero(clear) / clear.size
+    rgb = np.asarray(cv2.cvtColor(artwork.rgba, cv2.COLOR_RGBA2RGB), np.uint8)
+    if artwork.pictures_within and 0 < share < _PAGE_RIM:
+        rgb[clear] = 255
+    elif share > 0:
+        return None
+    return rgb
 
 
 def _is_print(even: Artwork, *, sheet: bool) -> bool:
