@@ -15,6 +15,7 @@ from analyse.colours.halos import THIN
 from analyse.colours.lab import Floats, srgb_to_lab
 from analyse.colours.metrics import lengths, metric
 from analyse.colours.mixtures import UNEXPLAINED, Mixtures, doubted, misfit_limit, unexplained
+from analyse.colours.pieces import longer_sides, pieces
 
 Bytes = NDArray[np.uint8]
 Indices = NDArray[np.int64]
@@ -81,7 +82,7 @@ def with_bands(bare: Mixtures, mixtures: Mixtures, rgb: Bytes, flats: Flats) -> 
     label = tried.main.reshape(-1)[tried.at]
     band = tried.thin & (tried.misfit < mixtures.misfit + _NO_WORSE)
     band &= (label != bare.main.reshape(-1)[bare.at]) & (label != bare.other.reshape(-1)[bare.at])
-    band &= _in_runs(label, tried.at, band, flats.seeds.shape)
+    band &= _in_runs(label, tried.at, band, flats.seeds.shape[1])
     at = tried.at[band]
     main, other, share = (field.copy() for field in (mixtures.main, mixtures.other, mixtures.share))
     for field, theirs in ((main, tried.main), (other, tried.other), (share, tried.share)):
@@ -90,16 +91,13 @@ def with_bands(bare: Mixtures, mixtures: Mixtures, rgb: Bytes, flats: Flats) -> 
     return replace(mixtures, main=main, other=other, share=share, misfit=misfit, thin=mixtures.thin | band)
 
 
-def _in_runs(label: Bytes, at: Indices, counted: NDArray[np.bool_], shape: tuple[int, ...]) -> NDArray[np.bool_]:
+def _in_runs(label: Bytes, at: Indices, counted: NDArray[np.bool_], wide: int) -> NDArray[np.bool_]:
     """Which of the pixels `at` lie among counted ones of their own label that run on for _BAND_PX, (N,)."""
     found = np.zeros(len(at), dtype=bool)
     for index in np.unique(label[counted]).tolist():
         own = np.flatnonzero(counted & (label == index))
-        mask = np.zeros(shape, np.uint8)
-        mask.reshape(-1)[at[own]] = 1
-        _, pieces, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
-        long = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT]) >= _BAND_PX
-        found[own] = long[pieces.reshape(-1)[at[own]]]
+        piece = pieces(at[own], wide)
+        found[own] = (longer_sides(at[own], wide, piece) >= _BAND_PX)[piece]
     return found
 
 
@@ -176,8 +174,7 @@ def _alike(rgb: Bytes, mixtures: Mixtures, open_: NDArray[np.bool_], lab: Floats
 
 def _hangs_together(mask: Bytes) -> bool:
     """Whether most of the pixels lie in runs, as those of a stroke do."""
-    _, _, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
-    area = stats[1:, cv2.CC_STAT_AREA]
+    area = np.bincount(pieces(np.flatnonzero(mask), mask.shape[1]))
     return bool(area[area >= _RUN_PX].sum() > _IN_RUNS * area.sum())
 
 

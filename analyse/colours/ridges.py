@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from analyse.colours.lab import Floats
 from analyse.colours.mixtures import Indices, Mixtures
+from analyse.colours.pieces import longer_sides, pieces
 
 Bytes = NDArray[np.uint8]
 
@@ -35,9 +36,11 @@ def with_ridges(label: Bytes, mixtures: Mixtures) -> Bytes:
     strong = np.zeros(label.shape, np.uint8)
     strong.reshape(-1)[mixtures.at] = 1
     near = np.asarray(cv2.dilate(mask, np.ones((3, 3), np.uint8)), np.uint8) & strong
-    _, pieces, stats, _ = cv2.connectedComponentsWithStats(mask | near, connectivity=8)
-    long = np.maximum(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT]) >= _RUN_PX
-    own = ridge & long[pieces.reshape(-1)[at]]
+    lines, wide = np.flatnonzero(mask | near), label.shape[1]
+    piece = pieces(lines, wide)
+    long = longer_sides(lines, wide, piece) >= _RUN_PX
+    own = np.flatnonzero(ridge)
+    own = own[long[piece[np.searchsorted(lines, at[own])]]]
     found = label.copy()
     found.reshape(-1)[at[own]] = other[own]
     return found

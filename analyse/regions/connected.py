@@ -7,6 +7,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from analyse.colours.pieces import joined
+
 Ints = NDArray[np.int64]
 
 _OUTSIDE = 253  # no label: those are under 32, or 254 and 255 for what is not sewn
@@ -20,7 +22,7 @@ def saddles(labels: NDArray[np.integer[Any]]) -> NDArray[np.int8]:
     the one that is rarer about the corner runs on: a thin line stays whole.
     """
     short = labels.astype(np.uint8)  # -1 becomes 255
-    joined = np.zeros((short.shape[0] + 1, short.shape[1] + 1), dtype=np.int8)
+    crossed = np.zeros((short.shape[0] + 1, short.shape[1] + 1), dtype=np.int8)
     across, down = short[:, 1:] != short[:, :-1], short[1:] != short[:-1]
     y, x = np.divmod(np.flatnonzero(across[:-1] & across[1:] & down[:, 1:] & down[:, :-1]), max(1, across.shape[1]))
     nw, ne, sw, se = short[y, x], short[y, x + 1], short[y + 1, x], short[y + 1, x + 1]
@@ -38,11 +40,11 @@ def saddles(labels: NDArray[np.integer[Any]]) -> NDArray[np.int8]:
         theirs = (about == two[:, None, None]).sum(axis=(1, 2))
         # A tie goes by label, so that it does not depend on where the picture is cut.
         way[both] = np.where((ours < theirs) | ((ours == theirs) & (one > two)), 1, 2)
-    joined[y + 1, x + 1] = way
-    return joined
+    crossed[y + 1, x + 1] = way
+    return crossed
 
 
-def connect(labels: NDArray[np.integer[Any]], joined: NDArray[np.int8]) -> tuple[NDArray[np.int32], NDArray[Any]]:
+def connect(labels: NDArray[np.integer[Any]], crossed: NDArray[np.int8]) -> tuple[NDArray[np.int32], NDArray[Any]]:
     """Number the regions, background included: (H, W) int32 from 0 in reading order, and each one's label.
 
     Works on runs of equal pixels in a row, of which there are few.
@@ -51,11 +53,11 @@ def connect(labels: NDArray[np.integer[Any]], joined: NDArray[np.int8]) -> tuple
     starts = _run_starts(labels)
     at = np.concatenate([starts[starts >= wide] - wide, starts[starts < flat.size - wide]])
     at = at[flat[at] == flat[at + wide]]  # where two runs overlap, one of them begins
-    nw_se, ne_sw = (np.flatnonzero(joined[1:-1, 1:-1] == way) for way in (1, 2))
+    nw_se, ne_sw = (np.flatnonzero(crossed[1:-1, 1:-1] == way) for way in (1, 2))
     # A corner's number among the inner ones, (H - 1, W - 1), to its north-west pixel's.
     nw, ne = (corner // max(1, wide - 1) * wide + corner % max(1, wide - 1) for corner in (nw_se, ne_sw))
     ends = (np.concatenate([at, nw, ne + 1]), np.concatenate([at + wide, nw + wide + 1, ne + wide]))
-    lowest = _joined(len(starts), _run_of(starts, ends[0]), _run_of(starts, ends[1]))
+    lowest = joined(len(starts), _run_of(starts, ends[0]), _run_of(starts, ends[1]))
     first = lowest == np.arange(len(starts))
     number = (np.cumsum(first, dtype=np.int32) - np.int32(1))[lowest]
     regions = np.repeat(number, np.diff(starts, append=flat.size)).reshape(labels.shape)
@@ -73,22 +75,3 @@ def _run_of(starts: Ints, at: Ints) -> Ints:
     """Which run each pixel is of, pixels counted along the rows."""
     found: Ints = np.searchsorted(starts, at, side="right") - 1
     return found
-
-
-def _joined(total: int, one: Ints, two: Ints) -> Ints:
-    """Lowest member of the group each of `total` things falls into, the pairs in one group.
-
-    Every group's lowest is lowered to the lowest it is paired with, until nothing changes (Shiloach and Vishkin 1982).
-    """
-    lowest = np.arange(total)
-    while len(one):
-        np.minimum.at(lowest, np.maximum(one, two), np.minimum(one, two))
-        while True:
-            next_ = lowest[lowest]
-            if (next_ == lowest).all():
-                break
-            lowest = next_
-        one, two = lowest[one], lowest[two]
-        apart = one != two
-        one, two = one[apart], two[apart]
-    return lowest
