@@ -21,6 +21,7 @@ HANGS = 0.5  # hangs below it by no more than this
 LOWEST = 0.42  # a letter is at least this high
 TALLEST = 1.75  # and at most this (a line that begins with small letters finds its capitals)
 BENDS = 0.05  # so much looser for every letter short of
+STRAYS_PX = 0.4  # an outline lies this near where it should, all sizes alike
 SURE = 5  # letters, from which a baseline is known for all its length
 ALIKE = 2.2  # stems of one line are within this factor of their median
 ROUNDS = 12
@@ -92,7 +93,7 @@ def straightened(group: Group, line: Growing) -> Growing:
 def _fitting(group: Group, line: Growing, word: float) -> NDArray[np.bool_]:
     """Whatever stands on the baseline in one chain with the members, (G,)."""
     count = int(line.own.sum())
-    fits = _fits(line.places, line.height, _loose(count))
+    fits = _fits(line.places, line.height, _loose(count) + STRAYS_PX / line.height)
     fits &= np.abs(np.log(group.heavy / middle_of(group.heavy[line.own]))) < np.log(ALIKE)
     reach = max(count - 2, 1) if count < SURE else len(group.index)
     found = np.zeros(len(fits), dtype=bool)
