@@ -182,8 +182,8 @@ def _holding(
     candidates: Sequence[Candidate], extent_px: float, width_mm: float, aspect: float, trade: Trade
 ) -> Holding:
     held = [c for c in candidates if _holds(c, extent_px, width_mm, trade)]
-    share = sum(c.look for c in held) if candidates else 1.0
-    return Holding(width_mm, width_mm * aspect, len(held), min(share, 1.0))
+    missing = sum(c.look for c in candidates) - sum(c.look for c in held)
+    return Holding(width_mm, width_mm * aspect, len(held), max(1.0 - missing, 0.0))
 
 
 def _telling(every: Sequence[Holding], wanted: Collection[float]) -> tuple[Holding, ...]:

@@ -247,8 +247,8 @@ class Part:
 class Feature:
     """One detail and whether it survives. measure and needs in `unit` ("mm" or "dE00").
 
-    row: the trade row of `needs`. weight: its share in the look, 0..1, all features summing to 1. part: index into
-    the parts. cap_height_mm, x_height_mm, stem_mm, words belong to lettering. cure: the smallest usual change that
+    row: the trade row of `needs`. weight: its share in the look, 0..1, all features summing to 1 at most. part: index
+    into the parts. cap_height_mm, x_height_mm, stem_mm, words belong to lettering. cure: the smallest usual change that
     makes it hold at this size, "" where it holds or no change short of redrawing helps.
     """
 
@@ -277,7 +277,9 @@ class Detail:
     features: tuple[Feature, ...]
 
     def share(self, state: State) -> float:
-        """Share of the look, by weight, that is in `state`."""
+        """Share of the look, by weight, that is in `state`; plain shapes, where they count, hold."""
+        if state == "holds":
+            return max(1.0 - self.share("lost") - self.share("at-risk"), 0.0)
         return sum(feature.weight for feature in self.features if feature.state == state)
 
 

@@ -60,10 +60,11 @@ def verdict(sized: SizedDrawing, shown: float = 1.0) -> str:
     beyond = sum(feature.weight for feature in detail.features if feature.state == "lost" and not feature.cure)
     if beyond >= float(sized.trade.value("verdict.redraw")):
         return REDRAW
-    anything_lost = any(feature.state == "lost" for feature in detail.features)
+    lost = detail.share("lost")
+    little_lost = not lost or lost < float(sized.trade.value("verdict.hardly_lost"))
     hardly = detail.share("at-risk") <= float(sized.trade.value("verdict.hardly"))
     shows = shown >= float(sized.trade.value("verdict.shown"))
-    return AS_DRAWN if shows and not anything_lost and hardly else WITH_CHANGES
+    return AS_DRAWN if shows and little_lost and hardly else WITH_CHANGES
 
 
 def falls_short(sized: SizedDrawing) -> tuple[str, ...]:

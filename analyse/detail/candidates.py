@@ -91,9 +91,9 @@ def _least(candidate: Candidate) -> float:
     return candidate.needs if candidate.least is None else candidate.least
 
 
-def weighed(candidates: Sequence[Candidate]) -> list[Candidate]:
-    """The same with looks that sum to 1."""
-    total = sum(candidate.look for candidate in candidates)
+def weighed(candidates: Sequence[Candidate], least: float = 0.0) -> list[Candidate]:
+    """The same with looks that sum to 1; to less where all of them come to less than `least`."""
+    total = max(sum(candidate.look for candidate in candidates), least)
     return [replace(candidate, look=candidate.look / total) for candidate in candidates] if total else []
 
 

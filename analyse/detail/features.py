@@ -12,6 +12,7 @@ from analyse.detail.candidates import Candidate, at_size, gathered, holds_from_m
 from analyse.detail.colours import colour_candidates
 from analyse.detail.gaps import gap_candidates
 from analyse.detail.lettering import lettering_candidates, outside_lines
+from analyse.detail.look import whole_look
 from analyse.detail.registration import registration_candidates
 from analyse.detail.shapes import solid_candidates
 from analyse.kinds.families import Family
@@ -33,7 +34,10 @@ def candidates_of(
     setting: Setting,
     cloth_rgb: tuple[int, int, int],
 ) -> list[Candidate]:
-    """Every detail worth a line, its looks summing to 1. They do not depend on the setting's scale."""
+    """Every detail worth a line. They do not depend on the setting's scale.
+
+    Looks sum to 1; where all detail is so little that it does not stand for the design, its plain shapes are the rest.
+    """
     left, _, right, _ = drawing.extent_px
     cloth = srgb_to_lab(cloth_rgb)
     lines = lines_of(drawing, measures)
@@ -47,8 +51,11 @@ def candidates_of(
     found += colour_candidates(drawing, setting, cloth_rgb)
     found = tolerant(found, setting)
     least, most = setting.value("survival.smallest"), setting.value("survival.largest")
-    told = weighed([c for c in found if _telling(c, right - left, least)])
-    return weighed([c for c in told if not _is_speck(c, right - left, most)])
+    stands_for = setting.value("detail.least_share") * whole_look(drawing, cloth)
+    told = [c for c in found if _telling(c, right - left, least)]
+    shares = weighed(told, stands_for)
+    kept = [c for c, share in zip(told, shares, strict=True) if not _is_speck(share, right - left, most)]
+    return weighed(kept, stands_for)
 
 
 def _is_speck(candidate: Candidate, extent_px: float, largest_mm: float) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
+import shapely
 
 from analyse.colours.difference import ciede2000
 from analyse.values import Drawing, Floats, Region
@@ -28,6 +29,15 @@ def contrast(drawing: Drawing, region: Region | None, cloth: Floats) -> float:
     steps = [_apart(own, lab) for lab in [*labs, _as_lab(cloth)]]
     weights = np.array([*lengths, free_edge_px(region)])
     return seen(float((np.array(steps) * weights).sum() / max(float(weights.sum()), 1e-9)))
+
+
+def whole_look(drawing: Drawing, cloth: Floats) -> float:
+    """What all regions do to the look, in px2: each its area, by its contrast and its place."""
+    places = shapely.get_coordinates(shapely.point_on_surface([region.outline for region in drawing.regions])).tolist()
+    return sum(
+        float(region.outline.area) * contrast(drawing, region, cloth) * place_factor(drawing, (x, y))
+        for region, (x, y) in zip(drawing.regions, places, strict=True)
+    )
 
 
 def _as_lab(cloth: Floats) -> Lab:

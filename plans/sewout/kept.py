@@ -217,16 +217,15 @@ def detail_kept(
     out is lost. 1.0 when the drawing has no features. zones: `zones_mm(sized)`, where they are known already.
     """
     features = _weighed(sized)
-    total = sum(feature.weight for feature in features)
-    if total <= 0:
+    if not features:
         return 1.0
     target = shown_right(stitches, steps, sized, drift_mm)
     told = told_apart_by(sized)
     zones, missing = zones_mm(sized) if zones is None else zones, near_left_out(target, steps, sized)
-    kept = 0.0
+    kept = max(1.0 - sum(feature.weight for feature in features), 0.0)  # plain shapes, where they count
     for index, feature in enumerate(features):
         if missing[target.of_place(feature.at_mm, sight_mm(feature) + LEFT_OUT_MM)].any():
             continue
         seen = line_kept(zones[index], target) if index in zones else feature_kept(feature, target, sized, told)
         kept += feature.weight * seen * told_apart(feature, sized)
-    return min(1.0, kept / total)
+    return min(1.0, kept)

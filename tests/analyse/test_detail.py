@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -11,7 +13,7 @@ from analyse.detail.candidates import Candidate, at_size, tolerant
 from analyse.sizing import setting_of, size_drawing
 from analyse.survival import survival
 from analyse.trade import default_trade
-from analyse.values import Drawing, Feature
+from analyse.values import Drawing, Feature, State
 from tests.drawings import drawing_of
 
 
@@ -34,10 +36,27 @@ def features_at(width_mm: float, thread: str = "40") -> tuple[Feature, ...]:
     return size_drawing(ART, width_mm=width_mm, thread=thread).detail.features
 
 
-def test_weights_sum_to_one_and_fall() -> None:
-    weights = [feature.weight for feature in features_at(60)]
-    assert sum(weights) == pytest.approx(1.0)
+def test_weights_fall_and_plain_shapes_are_the_rest_of_the_look() -> None:
+    detail = size_drawing(ART, width_mm=60).detail
+    weights = [feature.weight for feature in detail.features]
     assert weights == sorted(weights, reverse=True)
+    assert 0 < sum(weights) <= 1 + 1e-9
+    assert sum(detail.share(state) for state in get_args(State)) == pytest.approx(1.0)
+
+
+def test_where_detail_is_much_of_the_look_it_is_all_that_is_judged() -> None:
+    bars = [box(0, 14 * i, 600, 14 * i + 6) for i in range(12)]
+    weights = [f.weight for f in size_drawing(drawing_of(*bars), width_mm=60).detail.features]
+    assert sum(weights) == pytest.approx(1.0)
+
+
+def test_a_plain_design_is_not_judged_by_its_one_speck() -> None:
+    """A broad block and a sliver beside it: the sliver is lost, and hardly anything of the look with it."""
+    sliver = box(620, 100, 621.5, 160)
+    detail = size_drawing(drawing_of(box(0, 0, 600, 500), sliver), width_mm=60).detail
+    (lost,) = (feature for feature in detail.features if feature.state == "lost")
+    assert lost.weight < 0.03
+    assert detail.share("holds") > 0.97
 
 
 def test_each_feature_holds_at_its_width_and_not_at_99_percent_of_it() -> None:
@@ -106,7 +125,7 @@ def test_survival_is_the_same_answer_for_every_width() -> None:
     answer = survival(ART, widths_mm=(60.0,))
     at_60 = next(h for h in answer.holdings if h.width_mm == 60.0)
     assert at_60.details == sum(f.state == "holds" for f in features_at(60))
-    assert at_60.share == pytest.approx(sum(f.weight for f in features_at(60) if f.state == "holds"))
+    assert at_60.share == pytest.approx(size_drawing(ART, width_mm=60).detail.share("holds"))
     shares = [holding.share for holding in answer.holdings]
     assert shares == sorted(shares)
 
