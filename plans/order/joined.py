@@ -16,6 +16,7 @@ from plans.order.blocks import Tasks
 from plans.order.caps import cap_stages
 from plans.order.cover import Cover, Mask
 from plans.order.lines import Line, lines_of, words_of
+from plans.order.networks import networked
 from plans.order.parted import parted
 from plans.order.ports import ports_of
 from plans.order.sequence import sewing_order
@@ -52,7 +53,7 @@ class _Needle:
 
 def lay_in_order(survey: Survey, layout: Layout, laid: Laid) -> tuple[Stitches, tuple[Step, ...]]:
     """Every needle point of sewings, put in order and joined. Steps that laid nothing are left out."""
-    trade, sized, layout = survey.sized.trade, survey.sized, parted(layout)
+    trade, sized, layout = survey.sized.trade, survey.sized, networked(parted(layout))
     cover = Cover(layout.sewings, layout.beneath, sized.parts, survey.parts_map, sized.drawing.palette, trade)
     traveller = Traveller(layout.sewings, sized.parts, cover, toll_of(trade, trade.cloth(sized.cloth).frame))
     sewings, lines = layout.sewings, lines_of(layout.sewings, sized.parts)
