@@ -128,7 +128,7 @@ def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[t
     """
     points, rings = medial.mesh.boundary.points, medial.rings
     rows = np.stack([rings.find(owner, pairs[:, s], points[pairs[:, 1 - s]], points) for s in (0, 1)])
-    places = points @ (1.0, 1.0j)  # as complex numbers: half the arrays
+    places: Complex = points @ np.array([1.0, 1.0j])  # as complex numbers: half the arrays
     around = places[rings.before], places[rings.site], places[rings.after]
     at = places[pairs].mean(axis=1)
     width, ways = np.empty(len(at)), np.empty((2, len(at)))
