@@ -19,9 +19,8 @@ from pathlib import Path as File
 sys.path.insert(0, str(File(__file__).parent))
 
 import numpy as np
-import resvg_py
 from dealing import FOLDS, ROOT
-from drawing import PAPER, Item
+from drawing import Item
 from numpy.typing import NDArray
 from shapely import Point
 from sheets import Sheet, sheets
@@ -39,7 +38,7 @@ MATERIAL = (
     "abril-fatface alfa-slab-one amatic-sc archivo-black bangers bebas-neue bitter black-ops-one cinzel "
     "cormorant-garamond crimson-text dancing-script fredoka graduate great-vibes josefin-slab lobster merriweather "
     "montserrat nunito oswald pacifico permanent-marker playfair-display poppins raleway righteous rye special-elite "
-    "staatliches comfortaa quicksand varela-round m-plus-rounded-1c sniglet dosis"
+    "staatliches"
 )
 LETTER = KINDS.index("letter")
 MISTAKEN = 0.018  # of other shapes that may be called letters
@@ -49,7 +48,7 @@ ROUND = 0.85  # 4 pi area / length^2 from which a shape is round
 DOTTED = {"stroke": 2.2, "body": 1.0, "colour": 5.0}  # and up to so many units of its drawing it is a dot
 TALLEST = 3.2  # of capitals: a larger thing of their ink is no letter
 DARK = 70  # level under which the lines of many-coloured icons are
-AS_PIXELS, PIXELS = 0.35, (350, 500, 800, 1200)  # of the sheets are sent as pixels, their longer side so long
+PAPER = "#ffffff"
 SAME = 60  # levels between a region and the ink it was drawn in
 PATIENT = with_limits(default_limits(), {"seconds": 60})
 Data = tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.int64]]
@@ -57,7 +56,9 @@ Data = tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.int64]]
 
 def labelled(sheet: Sheet) -> tuple[NDArray[np.float64], list[int]]:
     """Traits of each shape of a picture, and the kind it was drawn as (-1 where that is not known)."""
-    drawing = trace(read_artwork(_sent(sheet), name=sheet.name, limits=PATIENT))
+    width = random.Random(sheet.name).choice([500, 800, 1100, 1500])
+    svg = sheet.svg.replace("<svg ", f'<svg width="{width}" height="{width * sheet.side[1] / sheet.side[0]:.0f}" ', 1)
+    drawing = trace(read_artwork(svg.encode(), name=f"{sheet.name}.svg", limits=PATIENT))
     shapes, colours, _ = classifiable(drawing, measure(drawing))
     scale = max(sheet.side) / max(drawing.labels.shape)
     left, top, right, bottom = drawing.extent_px
@@ -65,15 +66,6 @@ def labelled(sheet: Sheet) -> tuple[NDArray[np.float64], list[int]]:
     return told, [
         _truth(sheet, drawing, shape, int(colour), scale) for shape, colour in zip(shapes, colours, strict=True)
     ]
-
-
-def _sent(sheet: Sheet) -> bytes:
-    """A picture as an SVG or, of some, as pixels."""
-    dice = random.Random(sheet.name)
-    if dice.random() >= AS_PIXELS:
-        return sheet.svg.encode()
-    wide = dice.choice(PIXELS) * sheet.side[0] / max(sheet.side)
-    return bytes(resvg_py.svg_to_bytes(svg_string=sheet.svg, width=round(wide)))
 
 
 def _truth(sheet: Sheet, drawing: Drawing, shape: Shape, colour: int, scale: float) -> int:
