@@ -9,6 +9,8 @@ from analyse.trade import Cloth, Row, Trade
 from analyse.values import Drawing
 
 LEAST_ERROR_PX = 0.015  # of a width in a clean picture
+WIDER_ON_CLOTH = ("column.narrowest", "kind.widened_under", "kind.three_passes_under")
+"""Widths of columns, which grow in proportion where the cloth bears no stitch as short as the narrowest is wide."""
 CLEAN_SCATTER_PX = 0.165  # the outline's points scatter so much about it in the cleanest picture
 ERROR_BY_SCATTER = 0.2  # px of a width's error by px of scatter beyond that
 ERROR_BY_COMPRESSION_PX = 0.0015  # by what a JPEG's quality lacks to 100
@@ -31,10 +33,14 @@ class Setting:
         return self.trade.at(key, thread=self.thread)
 
     def value(self, key: str) -> float:
-        """The bare figure of `row`."""
+        """The bare figure of `row`; of a column's least width what this cloth bears."""
         if key not in self._plain:
-            self._plain[key] = float(self.row(key).value)
+            wider = self._wider() if key in WIDER_ON_CLOTH else 1.0
+            self._plain[key] = float(self.row(key).value) * wider
         return self._plain[key]
+
+    def _wider(self) -> float:
+        return max(self.cloth.shortest_mm / float(self.row("column.narrowest").value), 1.0)
 
     def pull_mm(self, width_mm: float) -> float:
         """Pull compensation on each side of a stitch that long."""

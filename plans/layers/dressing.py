@@ -18,9 +18,12 @@ def pull(cloth: Cloth, trade: Trade, stitch_mm: float, *, letter: bool = False, 
     return float(np.clip(wanted, 0.0, max(room, 0.0)))
 
 
-def widen(drawn_mm: float, own_pull_mm: float, trade: Trade, thread: str, gap_mm: float = np.inf) -> float:
+def widen(
+    drawn_mm: float, own_pull_mm: float, trade: Trade, cloth: Cloth, thread: str, gap_mm: float = np.inf
+) -> float:
     """What each side of a thin column gains so that it is sewn at the least width, as far as gaps allow."""
-    missing = (float(trade.value("column.narrowest", thread=thread)) - drawn_mm) / 2 - own_pull_mm
+    least = max(float(trade.value("column.narrowest", thread=thread)), cloth.shortest_mm)
+    missing = (least - drawn_mm) / 2 - own_pull_mm
     room = (gap_mm - float(trade.value("gap.needle_to_needle"))) / 2 - own_pull_mm
     return float(np.clip(missing, 0.0, max(room, 0.0)))
 

@@ -73,7 +73,7 @@ def _sew_column(ground: Ground, part: int) -> Sewing:
     small = ground.letter_under(part, "lettering.small")
     width_mm = drawn.width_mm.median
     pull_mm = dressing.pull(cloth, trade, width_mm, letter=letter, gap_mm=ground.gap_mm[part])
-    widen_mm = dressing.widen(width_mm, pull_mm, trade, thread, ground.gap_mm[part])
+    widen_mm = dressing.widen(width_mm, pull_mm, trade, cloth, thread, ground.gap_mm[part])
     sewn_mm = width_mm + 2 * (pull_mm + widen_mm)
     on_base = ground.on_base(part)
     spines, closed_ends = tucked(ground, part)

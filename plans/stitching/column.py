@@ -39,10 +39,13 @@ class ColumnRules:
     corners: CornerRules
 
 
-def column_rules(trade: Trade, longest_mm: float = 0.0) -> ColumnRules:
-    """Rules for columns whose stitches may be `longest_mm` long; 0: as the trade has it."""
+def column_rules(trade: Trade, longest_mm: float = 0.0, shortest_mm: float = 0.0) -> ColumnRules:
+    """Rules for columns whose stitches may be `longest_mm` long; 0: as the trade has it.
+
+    shortest_mm: what the cloth asks of every stitch, where that is more than the trade does.
+    """
     return ColumnRules(
-        shortest=trade.value("stitch.shortest_shaped"),
+        shortest=max(trade.value("stitch.shortest_shaped"), shortest_mm),
         longest=longest_mm or trade.value("kind.split_over"),
         parts=trade.value("fill.stitch"),
         shifts=tuple(shifts_of(trade).tolist()),

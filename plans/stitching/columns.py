@@ -31,7 +31,7 @@ def lay_columns(sewing: Sewing, trade: Trade, start: Place, end: Place) -> Trail
     columns = columns_of(spines, sewing.shape, sewing.closed_ends, tuck)
     if not columns:
         return NOTHING
-    rules, stitch = column_rules(trade, sewing.stitch_mm), run_rules(trade)
+    rules, stitch = column_rules(trade, sewing.stitch_mm, sewing.shortest_mm), run_rules(trade)
     grown, spacing = sewing.widen_mm + sewing.pull_mm, _spacing(sewing, columns)
     wear = Wear(grown, sewing.push_mm, spacing, sewing.underlay, rules, stitch)
     ends = np.array([column.sides.ends for column in columns])

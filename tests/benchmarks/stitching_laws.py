@@ -81,7 +81,7 @@ def part_sewing(part: Part) -> Sewing | None:
         under = dressing.fill_underlay(TRADE, TWILL, 30.0, outline_mm.area)
         return fill(outline_mm, 30.0, pull_mm=TWILL.pull_mm, push_mm=TWILL.push_mm, underlay=under)
     pull = dressing.pull(TWILL, TRADE, width)
-    widen = dressing.widen(width, pull, TRADE, "40")
+    widen = dressing.widen(width, pull, TRADE, TWILL, "40")
     sewn = width + 2 * (pull + widen)
     return Sewing(
         0, 0, "column", "body", 0, outline_mm, spines=part.spines, pull_mm=pull, push_mm=TWILL.push_mm, widen_mm=widen,

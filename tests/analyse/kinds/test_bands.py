@@ -37,6 +37,13 @@ def test_each_band_of_drawn_width_has_its_kind(width_mm: float, kind: str, sewn_
     assert verdict.sewn_width_mm == pytest.approx(sewn_mm, abs=0.006)
 
 
+@pytest.mark.parametrize(("width_mm", "kind", "sewn_mm"), [(0.88, "running", 0.6), (0.92, "column", 1.5)])
+def test_on_leather_no_column_is_narrower_than_its_shortest_stitch(width_mm: float, kind: str, sewn_mm: float) -> None:
+    """Common practice, no source: under 1.5 mm a column's holes would cut leather; what is thinner is running line."""
+    verdict = judge(stroke(width_mm), replace(TWILL, cloth=TRADE.cloth("leather")))
+    assert (verdict.kind, verdict.sewn_width_mm) == (kind, sewn_mm)
+
+
 def test_over_seven_millimetres_only_a_border_is_a_column() -> None:
     """Borders and lettering of 7 to 10 mm are columns with split stitches: graphics-pro.com; the rest is filled."""
     assert judge(stroke(8.0, 90.0), TWILL).kind == "column"

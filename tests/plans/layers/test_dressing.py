@@ -27,13 +27,13 @@ def test_lettering_never_gains_more_than_02_a_side(name: str) -> None:
 def test_no_gap_closes_under_half_a_millimetre(name: str, gap_mm: float) -> None:
     cloth = TRADE.cloth(name)
     pull_mm = dressing.pull(cloth, TRADE, 5.0, gap_mm=gap_mm)
-    widen_mm = dressing.widen(0.6, pull_mm, TRADE, "40", gap_mm)
+    widen_mm = dressing.widen(0.6, pull_mm, TRADE, TRADE.cloth("twill"), "40", gap_mm)
     assert gap_mm - 2 * (pull_mm + widen_mm) >= min(0.5, gap_mm) - 1e-9
 
 
 def test_a_stroke_of_07_is_widened_by_005_a_side_on_twill() -> None:
     pull_mm = dressing.pull(TRADE.cloth("twill"), TRADE, 0.7)
-    assert dressing.widen(0.7, pull_mm, TRADE, "40") == pytest.approx(0.05)
+    assert dressing.widen(0.7, pull_mm, TRADE, TRADE.cloth("twill"), "40") == pytest.approx(0.05)
 
 
 @pytest.mark.parametrize(("sewn_mm", "spacing_mm"), [(1.2, 0.45), (1.5, 0.40), (3.9, 0.40), (4.0, 0.38)])
@@ -92,4 +92,11 @@ def test_a_loose_base_has_an_edge_run_and_open_rows_on_knits_only() -> None:
 
 def test_nothing_is_compensated_backwards() -> None:
     assert dressing.pull(TRADE.cloth("fleece"), TRADE, 4.0, gap_mm=0.1) == 0.0
-    assert dressing.widen(3.0, 0.3, TRADE, "40", np.inf) == 0.0
+    assert dressing.widen(3.0, 0.3, TRADE, TRADE.cloth("twill"), "40", np.inf) == 0.0
+
+
+def test_on_leather_a_column_is_as_wide_as_its_shortest_stitch_is_long() -> None:
+    """Common practice, no source: holes nearer than 1.5 mm cut leather through."""
+    leather = TRADE.cloth("leather")
+    assert dressing.widen(1.0, 0.1, TRADE, leather, "40") == pytest.approx(0.15)
+    assert dressing.widen(1.6, 0.1, TRADE, leather, "40") == 0.0
