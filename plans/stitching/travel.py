@@ -120,7 +120,7 @@ def _cut_short(shape: Polygon, path: Floats) -> Floats:
 
 def _drawn_in(shape: Polygon, edge: Floats, margin_mm: float) -> Floats:
     """A way along an edge drawn in from it, so that rows hide it, but where the shape is too narrow for that."""
-    inner = shape.buffer(-margin_mm)
+    inner = shape.buffer(-margin_mm, join_style="mitre")
     if not margin_mm or inner.is_empty:
         return edge
     points = shapely.get_coordinates(shapely.segmentize(shapely.LineString(edge), margin_mm))
@@ -130,7 +130,7 @@ def _drawn_in(shape: Polygon, edge: Floats, margin_mm: float) -> Floats:
 
 
 def kept_inside(trail: Trail, shape: Polygon, stitch_mm: float) -> Trail:
-    """`trail` with its sewn turns led along the edge where they would cut across a bay or a hole."""
+    """`trail` with its sewn turns led along the edge, within it, where they would cut across a bay or a hole."""
     steps = shapely.linestrings(np.stack([trail.xy[:-1], trail.xy[1:]], axis=1))
     shapely.prepare(shape)
     bare = np.flatnonzero(~shapely.covers(shape, steps) & (trail.move[1:] == Move.SEW))
@@ -138,7 +138,7 @@ def kept_inside(trail: Trail, shape: Polygon, stitch_mm: float) -> Trail:
         return trail
     pieces, done = [], 0
     for step in bare.tolist():
-        way = stepped(inside_way(shape, trail.xy[step : step + 2], 0.0), stitch_mm)[1:-1]
+        way = stepped(inside_way(shape, trail.xy[step : step + 2]), stitch_mm)[1:-1]
         move, lay = Move(int(trail.move[step + 1])), Lay(int(trail.lay[step + 1]))
         pieces += [part_of(trail, done, step + 1), trail_of(way, move, lay)]
         done = step + 1

@@ -196,3 +196,20 @@ def test_through_a_neck_without_rows_thread_goes_straight_from_one_half_to_the_o
     trail = lay_sewing(fill(shape, angle, underlay=under), TRADE, start=start)
     assert jumps(trail) == 0
     assert bare_travel(trail, shape, FLAT) < 6.0
+
+
+@pytest.mark.parametrize("angle", [0.0, 30.0, 75.0])
+def test_rows_of_an_underlay_turn_round_a_bay_within_its_edge(angle: float) -> None:
+    # the shape whose turns lay on the edge itself, where a top held back by push leaves them bare
+    bay = Point(0, 0).buffer(9) - box(-2, -10, 2, 3) - Point(5, 3).buffer(1.5)
+    under = (Underlay("nap-rows", 0.5, 1.5, 90.0), Underlay("rows", 0.5, 2.5, 75.0))
+    trail = lay_sewing(fill(bay, angle, pull_mm=0.15, push_mm=0.2, underlay=under), TRADE)
+    within = bay.buffer(-0.25)
+    steps = [
+        shapely.LineString(trail.xy[i : i + 2])
+        for i in range(len(trail.xy) - 1)
+        if trail.lay[i] == trail.lay[i + 1] == Lay.UNDERLAY
+    ]
+    out = [step.difference(within).length for step in steps]
+    assert max(out) < 0.6  # a turn cuts a corner of the bay by no more than that
+    assert sum(out) < 0.02 * sum(step.length for step in steps)
