@@ -178,7 +178,10 @@ def _on_grid(outlines: list[Polygon]) -> list[Polygon]:
 
 def _union(outlines: NDArray[np.object_]) -> BaseGeometry:
     """All outlines as one; where they overlap by a rounding error, shared edges do not tell it."""
-    joined = shapely.coverage_union_all(outlines)
+    try:
+        joined = shapely.coverage_union_all(outlines)
+    except shapely.GEOSException:  # edges that cross are no coverage
+        return shapely.union_all(outlines, grid_size=GRID_PX)
     return joined if shapely.is_valid(joined) else shapely.union_all(outlines, grid_size=GRID_PX)
 
 

@@ -6,7 +6,7 @@ from typing import Literal
 
 import numpy as np
 import pytest
-from shapely import LineString, Point, Polygon, affinity
+from shapely import LineString, Point, Polygon, affinity, box
 
 from analyse.widths.measuring import Shape, measure
 from analyse.widths.profile import percentiles_px
@@ -81,3 +81,10 @@ def test_the_gap_between_two_shapes_is_measured_like_a_stroke() -> None:
     background = measure(drawing_of(one, two)).background
     widths = np.concatenate([b.axis[:, 2] for shape in background for b in shape.branches])
     assert widths.min() / 8 == pytest.approx(float(row["width_median"]), rel=5e-3)
+
+
+@pytest.mark.parametrize("other", [box(0, 0, 100, 20), box(50, 19.9, 150, 40)])
+def test_shapes_that_lie_over_one_another_are_measured_all_the_same(other: Polygon) -> None:
+    """Drawings made by hand are no exact coverage."""
+    both = measure(drawing_of(box(0, 0, 100, 20), other, colours=(0, 1))).regions
+    assert [round(shape.outline.area) for shape in both] == [2000, round(other.area)]
