@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from analyse.colours.difference import ciede2000
 from analyse.trade import Trade
 from analyse.values import Colour, Floats, Part
 from plans.seams import PartMap
@@ -20,8 +21,11 @@ GRID_MM = 0.25
 ABOUT = (-0.2, 1.2)
 """A cell counts to a column of its colour if that lies within its corners, let out by this share: a column is sewn
 about so much wider than it is drawn."""
+SAMPLES = 8
+"""A connector is looked at in so many places: at 2 mm the step of the grid."""
 ON_LINE_MM = 0.35
 """A way on a grid lies no further from the running line it follows."""
+WHITE = np.array([100.0, 0.0, 0.0])
 SQUARE = np.ones((3, 3), np.uint8)
 CROSS = cv2.getStructuringElement(cv2.MORPH_CROSS, (3, 3))
 
@@ -79,6 +83,7 @@ class Cover:
         parts_map: PartMap,
         palette: tuple[Colour, ...],
         trade: Trade,
+        cloth_lab: Floats = WHITE,
     ) -> None:
         """beneath: for each part the sewing under its own, or -1."""
         top = np.full(len(beneath) + 1, -1, np.int64)
@@ -96,6 +101,9 @@ class Cover:
         self._closes = np.array([*(closes(sewing, trade) for sewing in sewings), False])
         self._lightness = np.array([*(palette[sewing.thread].lab[0] for sewing in sewings), np.inf])
         self._palette = np.array([colour.lab[0] for colour in palette])
+        self._colours = np.array([*(colour.lab for colour in palette), cloth_lab], float)
+        self._plain_over = float(trade.value("travel.plain_over"))
+        self._letters = np.array([*(parts[sewing.part].role_hint == "letter" for sewing in sewings), False])
         self._lines = _running(sewings)
         self._on_lines = self._cells_on_lines(sewings)
         self._lighter = float(trade.value("travel.lighter_over"))
@@ -135,6 +143,27 @@ class Cover:
         Along its edge thread lies in the needle points of the sides, where it is hardly seen.
         """
         return Finished(self._top, np.append(sewn & (self._threads[:-1] == thread), False))
+
+    def plain_mm(self, thread: int, begins: Floats, ends: Floats) -> Floats:
+        """(N,) mm of straight ways (N, 2) over what that thread stands out from: another colour, or the cloth.
+
+        None of those from or to a letter: in lettering the eye expects them, and a cut at every letter costs more.
+        """
+        share = (np.arange(SAMPLES) + 0.5) / SAMPLES
+        places = begins[:, None] + share[:, None] * (ends - begins)[:, None]
+        cells = self.grid.cells(places)
+        over = self._threads[self._top[cells[:, 1], cells[:, 0]]].reshape(-1, SAMPLES)
+        stands_out = ciede2000(self._colours[thread], self._colours) > self._plain_over
+        plain = np.hypot(*(ends - begins).T) * stands_out[over].mean(axis=1)
+        return np.where(self._lettered(begins) | self._lettered(ends), 0.0, plain)
+
+    def _lettered(self, places: Floats) -> Mask:
+        """Which places lie on a letter, or as near to one as compensation lets it out."""
+        found = np.zeros(len(places), bool)
+        for off in ((0.0, 0.0), (GRID_MM, 0.0), (-GRID_MM, 0.0), (0.0, GRID_MM), (0.0, -GRID_MM)):
+            cells = self.grid.cells(places + off)
+            found |= self._letters[self._top[cells[:, 1], cells[:, 0]]]
+        return found
 
     def on_lines(self, thread: int, points: Floats) -> Floats:
         """Points (N, 2) with those that lie on a running line of that thread put onto its middle: into its holes."""

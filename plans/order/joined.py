@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from analyse.colours.lab import srgb_to_lab
 from analyse.trade import Trade
 from analyse.values import Floats
 from plans.layers import Layout, Survey
@@ -54,7 +55,8 @@ class _Needle:
 def lay_in_order(survey: Survey, layout: Layout, laid: Laid) -> tuple[Stitches, tuple[Step, ...]]:
     """Every needle point of sewings, put in order and joined. Steps that laid nothing are left out."""
     trade, sized, layout = survey.sized.trade, survey.sized, networked(parted(layout))
-    cover = Cover(layout.sewings, layout.beneath, sized.parts, survey.parts_map, sized.drawing.palette, trade)
+    cloth = srgb_to_lab(np.array(sized.cloth_rgb, float))
+    cover = Cover(layout.sewings, layout.beneath, sized.parts, survey.parts_map, sized.drawing.palette, trade, cloth)
     traveller = Traveller(layout.sewings, sized.parts, cover, toll_of(trade, trade.cloth(sized.cloth).frame))
     sewings, lines = layout.sewings, lines_of(layout.sewings, sized.parts)
     needle = _Needle(np.zeros(len(sewings), bool), words_of(lines, sewings))
@@ -125,7 +127,7 @@ def _move(traveller: Traveller, needle: _Needle, task: int, trail: Trail, left: 
     apart = dist(needle.at, entry)
     if not same or apart > traveller.toll.hidden_mm:
         return cut
-    if apart <= traveller.shown_most_mm(before, sewing):
+    if traveller.may_be_left(before, sewing, needle.at, entry):
         return (
             cut
             if needle.ends_a_word(task)

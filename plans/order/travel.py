@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 
@@ -22,13 +23,15 @@ SMOOTH_MM = 0.12
 
 @dataclass(frozen=True, slots=True)
 class Toll:
-    """What ways cost: the longest hidden one, how much may show uncut, between two running lines as well; and seconds
-    for a trim, for each mm that shows, for a travel out of sight and each mm of it, for each mm of way, and for each mm
-    that letters are joined above their baseline."""
+    """What ways cost: the longest hidden one, how much may show uncut, between two running lines as well, and over what
+    thread stands out from; and seconds for a trim, for each mm
+    that shows, for a travel out of sight and each mm of it, for each mm of way, and for each mm that letters are joined
+    above their baseline."""
 
     hidden_mm: float
     untrimmed_mm: float
     between_lines_mm: float
+    plain_mm: float
     trim_s: float
     shown_s: float
     hidden_s: float
@@ -43,6 +46,7 @@ def toll_of(trade: Trade, frame: str) -> Toll:
         float(trade.value("travel.hidden_between_parts")),
         float(trade.value("travel.trim_over")),
         float(trade.value("travel.trim_over_lines")),
+        float(trade.value("travel.trim_over_plain")),
         float(trade.value("machine.trim")),
         float(trade.value("travel.shown_counts")),
         float(trade.value("travel.hidden_counts")),
@@ -73,8 +77,23 @@ class Traveller:
         each_s = toll.hidden_each_s + toll.per_mm_s
         hidden = np.where(way <= toll.hidden_mm, toll.hidden_s + shown * toll.shown_s + way * each_s, np.inf)
         hidden[shown > most] = np.inf
+        most = np.where(self._plain(thread, xy, owner, apart, most), toll.plain_mm, most)
         short = np.where(apart <= most, apart * (toll.shown_s + toll.per_mm_s), np.inf)
         return np.asarray(np.minimum(np.minimum(hidden, short), toll.trim_s + apart * toll.per_mm_s))
+
+    def _plain(self, thread: int, xy: Floats, owner: Ints, apart: Floats, most: Floats) -> Mask:
+        """(N, N) short ways between places that would stand out, were they left uncut."""
+        found = np.zeros(apart.shape, bool)
+        one, two = np.nonzero((apart > self.toll.plain_mm) & (apart <= most) & (owner[:, None] != owner[None, :]))
+        found[one, two] = self.cover.plain_mm(thread, xy[one], xy[two]) > self.toll.plain_mm
+        return found
+
+    def may_be_left(self, one: Sewing, two: Sewing, start: Place, end: Place) -> bool:
+        """Whether thread straight from one sewing to the next of its thread is left uncut."""
+        begins, ends = np.array([start]), np.array([end])
+        if np.hypot(*(ends - begins)[0]) > self.shown_most_mm(one, two):
+            return False
+        return bool(self.cover.plain_mm(two.thread, begins, ends)[0] <= self.toll.plain_mm)
 
     def shown_most_mm(self, one: Sewing, two: Sewing) -> float:
         """How much of a way between two sewings may show: between two lines less, where it reads as one more."""
@@ -106,8 +125,12 @@ class Traveller:
         key = (thread, np.packbits(left).tobytes())
         if key not in self._known:
             unseen = self.cover.unseen(thread, left)
-            self._known[key] = terrain_of(unseen, self.toll.untrimmed_mm / GRID_MM)
+            self._known[key] = terrain_of(unseen, self.toll.untrimmed_mm / GRID_MM, partial(self._may_leap, thread))
         return self._known[key]
+
+    def _may_leap(self, thread: int, leaving: Ints, landing: Ints) -> Mask:
+        places = self.cover.grid.places
+        return self.cover.plain_mm(thread, places(leaving), places(landing)) <= self.toll.plain_mm
 
     def _shown_mm(self, xy: Floats, terrain: Terrain) -> Floats:
         """(N, N) mm that show, at the least, on the way between places; inf where no way leads there."""

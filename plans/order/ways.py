@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot
@@ -60,8 +60,9 @@ class Shunned(Protocol):
         """How many of the cells (N, 2) x, y of a way are among them."""
 
 
-def terrain_of(unseen: Mask, leap: float) -> Terrain:
-    """The areas of a mask and the short ways between them, `leap` cells long at most."""
+def terrain_of(unseen: Mask, leap: float, may_leap: Callable[[Ints, Ints], Mask] | None = None) -> Terrain:
+    """The areas of a mask and the short ways between them, `leap` cells long at most; of those that may be gone from
+    cells (N, 2) to cells (N, 2)."""
     areas = np.asarray(cv2.connectedComponents(unseen.astype(np.uint8))[1], np.int32)
     off, nearest = cv2.distanceTransformWithLabels(
         (~unseen).astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5, labelType=cv2.DIST_LABEL_PIXEL
@@ -77,7 +78,11 @@ def terrain_of(unseen: Mask, leap: float) -> Terrain:
         meet = (nearest_area[a] != nearest_area[b]) & (off[a] <= leap) & (off[b] <= leap)
         one.append(place[nearest[a][meet]])
         two.append(place[nearest[b][meet]])
-    leaps = _shortest(np.vstack(one), np.vstack(two), areas, leap)
+    leaving, landing = np.vstack(one), np.vstack(two)
+    if may_leap is not None and len(leaving):
+        fine = may_leap(leaving, landing)
+        leaving, landing = leaving[fine], landing[fine]
+    leaps = _shortest(leaving, landing, areas, leap)
     return Terrain(areas, nearest_area, np.asarray(off, np.float32), leaps)
 
 

@@ -129,3 +129,19 @@ def test_thread_is_cut_where_a_word_ends() -> None:
     x = (5, 7.2, 9.4, 12.9, 15.1, 17.3)
     letters = [stroke("navy", [(at, 5), (at, 9)], 1.5, hint="letter", family="line-1") for at in x]
     assert laid(letters, "side-by-side").estimate.trims == 1
+
+
+def three_bars(ground: str, hint: str = "") -> LaidPlan:
+    """Three navy bars 1.6 mm apart on a ground of a colour, each sewn along its short way."""
+    more = {"hint": hint, "family": "line-1"} if hint else {}
+    bars = [stroke("navy", [(x, 10), (x, 13)], 2.0, **more) for x in (6.0, 9.6, 13.2)]
+    return laid([Piece(ground, box(0, 4, 20, 20), "fill"), *bars], "stacked")
+
+
+def test_what_would_stand_out_is_cut_and_what_would_not_or_is_lettering_is_left() -> None:
+    """Common practice, no source: a dark connector over a light ground reads as a stroke."""
+    cuts = {ground: three_bars(ground) for ground in ("white", "black")}
+    assert trims_between(cuts["white"], 1, 3) == 2
+    assert jumps_mm(cuts["white"].stitches).max(initial=0.0) <= 1.2
+    assert trims_between(cuts["black"], 1, 3) == 0
+    assert trims_between(three_bars("white", "letter"), 1, 3) == 0
