@@ -24,7 +24,8 @@ HARDLY_A_DOT = (1.5, 2.05)  # squares of its width that a shape covers which is 
 
 def doubted(parts: Sequence[Part], drawing: Drawing, setting: Setting) -> list[Part]:
     """The same, less sure where the kind hangs on a cut or on an edge. Fills are what is left when all is cut."""
-    stubby = _beside_others(parts, [i for i, part in enumerate(parts) if _on_cut(part)])
+    cut = [i for i, part in enumerate(parts) if _on_cut(part)]
+    stubby = _beside_others(parts, cut, setting)
     return [
         replace(part, certainty=min(part.certainty, DOUBTED))
         if i in stubby or _on_edge(part, drawing, setting) or _between(part, setting)
@@ -33,12 +34,17 @@ def doubted(parts: Sequence[Part], drawing: Drawing, setting: Setting) -> list[P
     ]
 
 
-def _beside_others(parts: Sequence[Part], stubby: Sequence[int]) -> set[int]:
-    """Those that a cut parts from a piece of their region that is sewn another way."""
+def _beside_others(parts: Sequence[Part], stubby: Sequence[int], setting: Setting) -> set[int]:
+    """Those that a cut parts from a piece of their region that is sewn another way, or might be with them in it."""
     own: dict[int, list[int]] = {}
     for i, part in enumerate(parts):
         own.setdefault(part.region, []).append(i)
-    pairs = [(i, other) for i in stubby for other in own[parts[i].region] if parts[other].kind != parts[i].kind]
+    pairs = [
+        (i, other)
+        for i in stubby
+        for other in own[parts[i].region]
+        if other != i and (parts[other].kind != parts[i].kind or _a_lump(parts[i], setting))
+    ]
     if not pairs:
         return set()
     outlines = np.array([part.outline_mm for part in parts], dtype=object)
@@ -60,6 +66,13 @@ def _on_cut(part: Part) -> bool:
     return part.kind != "fill" and stubby
 
 
+def _a_lump(part: Part, setting: Setting) -> bool:
+    """Whether a piece is both short and uneven, and large enough for a fill: one if no column followed it."""
+    length = sum(spine.length for spine in part.spines)
+    lump = length < SHORT * part.width_mm.high and part.width_mm.low < UNEVEN * part.width_mm.high
+    return lump and part.outline_mm.area >= setting.value("fill.smallest")
+
+
 def _between(part: Part, setting: Setting) -> bool:
     """Whether a small shape is between stroke and dot, or an uneven stroke between two kinds: either is right."""
     low, median, high = part.width_mm.low, part.width_mm.median, part.width_mm.high
@@ -68,4 +81,6 @@ def _between(part: Part, setting: Setting) -> bool:
         if HARDLY_A_DOT[0] <= squares <= HARDLY_A_DOT[1]:
             return True
     limits = thinnest_mm(setting), setting.value("kind.three_passes_under")
-    return low < UNEVEN * high and any(abs(median - limit) < NEAR * limit for limit in limits)
+    told = median, part.reason.measure_mm  # the width that decided may be that of its middle alone
+    near = any(abs(width - limit) < NEAR * limit for width in told for limit in limits)
+    return low < UNEVEN * high and near

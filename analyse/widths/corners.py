@@ -161,7 +161,7 @@ def neck_cuts(branches: Sequence[Branch], radius: Floats) -> list[list[Cut]]:
 
 
 def _necks(lines: Lines, width: Floats, beyond: Floats) -> Ints:
-    """The row of each line where a steep rise of its width begins that ends much wider, -1 for none.
+    """The first row of each line, far enough from its start, where a steep rise of its width begins; -1 for none.
 
     beyond: width of the last node.
     """
@@ -169,14 +169,16 @@ def _necks(lines: Lines, width: Floats, beyond: Floats) -> Ints:
     ahead = lines.read(lines.owner, lines.along + reach, width)
     steep = ((ahead - width) >= NECK_SLOPE * np.maximum(reach, 1e-9)) & (reach > 0.2 * width)
     steep[lines.last] |= beyond >= NECK_RATIO * width[lines.last]
+    least = np.minimum.reduceat(width, lines.first)
+    tapers = width[lines.first][lines.owner] < width / 2.0
+    steep &= lines.along >= np.where(tapers, TAPER_RUN, NECK_RUN) * width
+    steep[lines.first] = False
     row = lines.leading(steep)
     foot = np.maximum(row, lines.first)
-    least = np.minimum.reduceat(width, lines.first)
-    tapers = width[lines.first] < width[foot] / 2.0
-    run, ratio = np.where(tapers, TAPER_RUN, NECK_RUN), np.where(tapers, TAPER_RATIO, NECK_RATIO)
+    ratio = np.where(tapers[foot], TAPER_RATIO, NECK_RATIO)
     # the widest row from the foot on
     rest = np.where(np.arange(len(width)) >= foot[lines.owner], width, 0.0)
     top = np.maximum(np.maximum.reduceat(rest, lines.first), beyond)
-    found = (row > lines.first) & (lines.last - lines.first >= 2) & (lines.length >= least)
-    found &= (lines.along[foot] >= run * width[foot]) & (top >= ratio * width[foot])
+    found = (row >= 0) & (lines.last - lines.first >= 2) & (lines.length >= least)
+    found &= top >= ratio * width[foot]
     return np.where(found, row - lines.first, -1)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,21 +18,21 @@ STEEP = 0.6  # a width that changes faster than this with the way belongs to the
 CROTCH_REACH = 0.15  # in widths: the baseline over which an inward turn is read
 CROTCH_DEG = 20.0  # a crotch that turns less is round: it is taken at its middle
 FOOT = 1.0  # in widths of its own: so far into a hub an arm's foot is looked for
+CLEAR = 0.1  # of its length: a cut along several arms keeps so clear of the background between them
 STUB = 0.8  # an arm shorter than this, in widths, stays with what it sticks out of
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class _Mouth:
-    """A cut between two crotches: its region, the arms it cuts off, the pairs of arms beside its two ends.
+    """Arms side by side that are cut off: their region, and the pairs of arms beside the crotches between them.
 
-    hub: it cuts one arm off a hub.
+    hub: they are cut off a hub.
     """
 
     region: int
-    cut_off: list[End]
-    beside: tuple[tuple[End, End], tuple[End, End]]
+    arms: list[End]
+    beside: list[tuple[End, End]]
     hub: bool
-    places: list[Place | None] = field(default_factory=list)
 
 
 def mouth_cuts(regions: Sequence[Sequence[Branch]], meetings: Sequence[Meeting], rings: Rings) -> list[list[Cut]]:
@@ -46,16 +46,34 @@ def mouth_cuts(regions: Sequence[Sequence[Branch]], meetings: Sequence[Meeting],
     cuts: list[list[Cut]] = [[] for _ in regions]
     pairs = [(regions[mouth.region], pair) for mouth in mouths for pair in mouth.beside]
     # of the two arms beside a place, the one whose foot at a hub it is
-    feet = [foot if mouth.hub else None for mouth in mouths for foot in (1, 0)]
-    places = iter(_crotches(pairs, feet, rings))
+    feet = [foot for mouth in mouths for foot in ((1, 0) if mouth.hub else (None,) * len(mouth.beside))]
+    found = iter(_crotches(pairs, feet, rings))
     for mouth in mouths:
-        start, end = next(places), next(places)
-        if start is None or end is None:
-            continue
-        cut = Cut(start, end)
-        if any(_reaches(regions[mouth.region], meetings[mouth.region], end_, cut, rings) for end_ in mouth.cut_off):
-            cuts[mouth.region].append(cut)
+        places = [next(found) for _ in mouth.beside]
+        own, meeting = regions[mouth.region], meetings[mouth.region]
+        for arms, start, end in _parted(mouth, places, own, rings):
+            if start is not None and end is not None:
+                cut = Cut(start, end)
+                if any(_reaches(own, meeting, arm, cut, rings) for arm in arms):
+                    cuts[mouth.region].append(cut)
     return cuts
+
+
+def _parted(
+    mouth: _Mouth, places: Sequence[Place | None], branches: Sequence[Branch], rings: Rings
+) -> list[tuple[list[End], Place | None, Place | None]]:
+    """One cut for all the arms; one for each where the background between two of them reaches that cut."""
+    whole = [(mouth.arms, places[0], places[-1])]
+    known = [place for place in places if place is not None]
+    if len(places) < 3 or len(known) < len(places):
+        return whole
+    ring, way = (np.array(column) for column in zip(*known, strict=True))
+    points = rings.at(ring, way)
+    span = points[-1] - points[0]
+    beyond = np.mean([branches[i].axis[len(branches[i].axis) // 2, :2] for i, _ in mouth.arms], axis=0)
+    depth = [float(span[0] * off[1] - span[1] * off[0]) for off in (*(points[1:-1] - points[0]), beyond - points[0])]
+    clear = [one * np.sign(depth[-1]) >= CLEAR * float(span @ span) for one in depth[:-1]]
+    return whole if all(clear) else list(zip([[arm] for arm in mouth.arms], places[:-1], places[1:], strict=True))
 
 
 def _sides_of(ends: Sequence[End], through: frozenset[End]) -> list[tuple[int, int]]:
@@ -72,9 +90,9 @@ def _sides_of(ends: Sequence[End], through: frozenset[End]) -> list[tuple[int, i
     return [group for group in groups if group[0] <= group[1]]
 
 
-def _beside(ends: Sequence[End], first: int, last: int) -> tuple[tuple[End, End], tuple[End, End]]:
+def _beside(ends: Sequence[End], first: int, last: int) -> list[tuple[End, End]]:
     count = len(ends)
-    return (ends[(first - 1) % count], ends[first % count]), (ends[last % count], ends[(last + 1) % count])
+    return [(ends[(k - 1) % count], ends[k % count]) for k in range(first, last + 2)]
 
 
 def _crotches(

@@ -63,6 +63,25 @@ def test_the_longer_leg_of_a_corner_keeps_the_corner() -> None:
     assert longer.symmetric_difference(box(108, -12, 132, 200)).area < 5
 
 
+@pytest.mark.parametrize("gap", [0.0, 10.0, 30.0])
+def test_two_spines_that_spread_from_one_foot_leave_the_stroke_they_stand_on_whole(gap: float) -> None:
+    bar, feet = box(0, 0, 300, 30), (137 - gap / 2, 163 + gap / 2)
+    spines = [LineString([(feet[0], 15), (feet[0] - 57, 130)]), LineString([(feet[1], 15), (feet[1] + 57, 130)])]
+    pieces = [piece.outline for piece in pieces_of(shapely.union_all([bar, *(spine.buffer(12) for spine in spines)]))]
+    assert len(pieces) == 3
+    assert any(piece.symmetric_difference(bar).area < 1 for piece in pieces)
+
+
+@pytest.mark.parametrize(("half", "tip"), [(8, 4), (8, 12), (8, 16), (12, 18), (12, 24)])
+def test_an_arm_is_cut_from_a_body_however_it_is_pointed(half: float, tip: float) -> None:
+    spear = Polygon([(60, -half), (60, half), (200, half), (200 + tip, 0), (200, -half)])
+    arm, body = sorted(
+        (piece.outline for piece in pieces_of(Point(0, 0).buffer(80, 64).union(spear))), key=lambda o: o.area
+    )
+    assert body.symmetric_difference(Point(0, 0).buffer(80, 64)).area < 0.02 * body.area
+    assert arm.bounds[0] > 75
+
+
 def test_an_arm_is_cut_from_a_body_at_its_neck() -> None:
     arm = min((piece.outline for piece in pieces_of(BODY_WITH_ARM)), key=lambda outline: outline.area)
     assert arm.bounds[0] == pytest.approx(np.sqrt(80**2 - 8**2), abs=8)
