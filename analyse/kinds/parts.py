@@ -20,7 +20,7 @@ from analyse.widths.bodies import MANY
 from analyse.widths.measuring import Measures, Shape
 from analyse.widths.profile import is_dot, percentiles_px, run_length_px, speaking_width_px
 from analyse.widths.sides import Run
-from analyse.widths.strokes import Stroke
+from analyse.widths.strokes import Stroke, covered_by
 
 FANNED = 0.6  # nor where its lines fan round a point over more than this share of their way, a leaf's or a drop's,
 FANNED_PIECE = 0.35  # and less for what was cut from a body, which is no stroke of even width;
@@ -31,6 +31,7 @@ CARRIES = 2  # so many things lie on a piece: it runs on beneath them,
 SPECK = 0.1  # if they are larger than the square of this share of its width
 NEARLY_COVERED, NEARLY_FANNED, NEARLY_EVEN = 0.01, 0.02, 0.02  # so near to these limits another reading may decide
 TOUCHES_PX = 1e-6  # pieces of a region share their cuts exactly
+TOGETHER = 0.8  # and of a letter between the sides of all its runs, which leave some of their junctions open
 COVERED = 0.9  # of a piece lies between its run's sides, else no column can follow it
 
 
@@ -51,7 +52,8 @@ def parts_of(
     for i in seen:
         shape, verdict = measures.regions[i], alone[i]
         if verdict is None:
-            parts += _cut_parts(i, pieces[i], gaps_px[i], setting, frame, letters.get(i), attached.get(i, ()))
+            made = _cut_parts(i, pieces[i], gaps_px[i], setting, frame, letters.get(i), attached.get(i, ()))
+            parts += [_in_all_its_runs(made[0], shape, frame)] if i in letters and len(made) == 1 else made
         else:
             width = frame.width(percentiles_px(shape.whole))
             parts.append(frame.part(i, verdict, shape.outline, width, shape.runs))
@@ -164,6 +166,19 @@ def _cut_parts(
         if verdict.kind == "column":
             parts.append(frame.part(region, verdict, piece.outline, facts.width, (piece.run,)))
     return parts
+
+
+def _in_all_its_runs(part: Part, shape: Shape, frame: Frame) -> Part:
+    """A letter left whole that one run does not follow, such as an 8: all its branches, if they cover it together."""
+    if part.kind != "column" or shape.whole.covered >= COVERED or len(shape.branches) < 2:
+        return part
+    runs = shape.branch_runs
+    if covered_by(runs, shape.outline) < TOGETHER:
+        return part
+    width = frame.width(percentiles_px(shape.whole))
+    text = f"{width.median:.2f} mm drawn: a letter whose strokes run into each other, each followed as a column"
+    spines = tuple(frame.spine(run) for run in runs)
+    return replace(part, spines=spines, width_mm=width, reason=replace(part.reason, text=text))
 
 
 def _like_its_letters(judged: Judged, attached: Sequence[tuple[Polygon, Verdict]], setting: Setting) -> Judged:

@@ -56,6 +56,13 @@ class Shape:
         return self._runs[0]
 
     @property
+    def branch_runs(self) -> tuple[Run, ...]:
+        """Every branch as a spine of its own, those that others run through among them."""
+        tracks = [track_of((branch,), self.rings) for branch in self.branches]
+        inner = [(False, False)] * len(tracks)
+        return tuple(runs_of(tracks, self.rings, inner, [np.empty((0, 2))] * len(tracks)))
+
+    @property
     def pole(self) -> Floats:
         """x, y, width of its largest disc."""
         return self.whole.pole

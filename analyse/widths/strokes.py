@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from itertools import chain
 
 import numpy as np
+import shapely
 from shapely import MultiPolygon, Polygon
 
 from analyse.values import Floats
@@ -106,6 +107,18 @@ def _covered(run: Run, area: float) -> float:
     one, two = right[1:] - left[:-1], right[:-1] - left[1:]
     swept = (one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]) / 2.0
     return float(1.0 - abs(1.0 - abs(swept.sum()) / area) - (np.abs(swept).sum() - abs(swept.sum())) / area)
+
+
+def covered_by(runs: Sequence[Run], outline: Polygon | MultiPolygon) -> float:
+    """Share of an outline's area that lies between the sides of any of these runs."""
+    quads = []
+    for run in runs:
+        left, right = run.left, run.right
+        if run.closed:
+            left, right = np.vstack([left, left[:1]]), np.vstack([right, right[:1]])
+        quads.append(np.stack([left[:-1], left[1:], right[1:], right[:-1]], axis=1))
+    swept = shapely.union_all(shapely.convex_hull(shapely.multipoints(list(np.concatenate(quads)))))
+    return float(shapely.intersection(swept, outline).area / outline.area)
 
 
 def _fanned(run: Run) -> float:

@@ -10,6 +10,7 @@ from shapely import LineString, Point, Polygon, affinity, box
 
 from analyse.widths.measuring import Shape, measure
 from analyse.widths.profile import percentiles_px
+from analyse.widths.strokes import covered_by
 from tests.drawings import drawing_of
 from tests.thickness_shapes import BODIES, STROKES, published_cases, scaled
 
@@ -88,3 +89,11 @@ def test_shapes_that_lie_over_one_another_are_measured_all_the_same(other: Polyg
     """Drawings made by hand are no exact coverage."""
     both = measure(drawing_of(box(0, 0, 100, 20), other, colours=(0, 1))).regions
     assert [round(shape.outline.area) for shape in both] == [2000, round(other.area)]
+
+
+def test_an_8_is_covered_by_its_branches_and_not_by_any_one_run() -> None:
+    rings = [Point(0, y).buffer(r + 5, 64).difference(Point(0, y).buffer(r - 5, 64)) for y, r in ((0, 20), (44, 24))]
+    eight = measured(scaled(rings[0].union(rings[1]), 1.0))
+    assert len(eight.outline.interiors) == 2
+    assert eight.whole.covered < 0.6
+    assert covered_by(eight.branch_runs, eight.outline) > 0.85
