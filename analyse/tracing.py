@@ -49,7 +49,7 @@ def trace(artwork: Artwork, *, max_colours: int | None = None, turned: Sequence[
         ground = None  # a plain patch on nothing is what is to be sewn
         left = _left(reading, ground)
     read_px = extent(left)
-    left = turned_round(left, reading.label, CLEAR, turned) if turned else left
+    left, told = turned_round(left, reading.label, CLEAR, turned) if turned else (left, [])
     labels, sewn = _sewn(reading, left)
     if not len(sewn):
         raise NothingToSewError(
@@ -58,6 +58,7 @@ def trace(artwork: Artwork, *, max_colours: int | None = None, turned: Sequence[
             "send it on another background, or with a transparent one",
         )
     labels, sewn, notes = merge(labels, sewn, max_colours)
+    notes = (*(_turn_note(reading, piece, what) for piece, what in told), *notes)
     shares = Shares(reading.label, reading.main, reading.other, reading.share)
     regions, spread = map_regions(labels, shares, _COMPRESSED if reading.compressed else _CLEAN)
     return Drawing(
@@ -93,6 +94,10 @@ def _ground(reading: Reading) -> int | None:
     if clear.all() or clear[box].mean() > _NEVER_CLEAR:
         return None
     return surrounding(reading.label[box])
+
+
+def _turn_note(reading: Reading, label: int, what: str) -> str:
+    return f"{'nothing' if label == CLEAR else colour(reading.colours[label]).name} {what}"
 
 
 def _left(reading: Reading, ground: int | None) -> NDArray[np.bool_]:

@@ -154,7 +154,7 @@ class Trade:
 
 def nearest(name: str, known: tuple[str, ...]) -> str:
     """A sentence naming the right word nearest to `name`, and all of them."""
-    close = difflib.get_close_matches(name.lower(), known, 1, 0.4)
+    close = difflib.get_close_matches(name.lower(), known, 1, 0.5)
     guess = f"did you mean {close[0]!r}? " if close else ""
     return f"{guess}known: {', '.join(known)}"
 

@@ -14,8 +14,7 @@ MOST = 6  # details named on the terminal; the report has them all
 def summary(plan: Plan, folder: Path) -> str:
     """Verdict, what does not survive, the figures, the approach and what it saves, where the report lies."""
     sized = plan.sized
-    cloth = sized.trade.cloth(sized.cloth).title
-    rows = [f"{plan.verdict}, {words.size(sized.size_mm)} on {cloth}, {sized.thread}-weight thread"]
+    rows = [f"{plan.verdict}, {words.size(sized.size_mm)} on {words.cloth(sized)}, {sized.thread}-weight thread"]
     rows += [f"  {beyond}"] if (beyond := words.out_of_place(plan)) else []
     rows += _details(plan)
     rows += [f"  {sentence}" for sentence in (*sized.drawing.artwork.notes, *sized.drawing.notes, *plan.source)]

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from analyse.values import Feature, Reason, State
+from analyse.colours.names import colour
+from analyse.values import Feature, Reason, SizedDrawing, State
 from plans.values import Estimate, HardPatch, LaidPlan, Plan, Sewing, Step, Underlay
 
 FEATURES = {
@@ -51,6 +52,12 @@ def name(plan: Plan) -> str:
 def mm(value: float, places: int = 1) -> str:
     """`76.2 mm`."""
     return f"{value:.{places}f} mm"
+
+
+def cloth(sized: SizedDrawing) -> str:
+    """What it is sewn on, by title, with its colour where it is not white: `woven twill, canvas in dark blue`."""
+    title = sized.trade.cloth(sized.cloth).title
+    return title if min(sized.cloth_rgb) == 255 else f"{title} in {colour(sized.cloth_rgb).name}"
 
 
 def size(size_mm: tuple[float, float]) -> str:
@@ -216,7 +223,8 @@ def _saving(ours: Estimate, other: Estimate) -> str:
     if less == 0 and abs(minutes) < 0.05:
         return "as many stitches and minutes as"
     part = abs(less) / max(1, other.stitches)
-    stitches = f"{count(abs(less))} stitches {'fewer' if less >= 0 else 'more'} ({share(part)})"
+    told = share(part) if part < 0.1 else f"{100 * part:.0f} %"
+    stitches = f"{count(abs(less))} stitches {'fewer' if less >= 0 else 'more'} ({told})"
     return f"{stitches}, {abs(minutes):.1f} min {'less' if minutes >= 0 else 'more'} than"
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 from analyse.kinds.lettering import growth_mm, line_verdict
@@ -113,4 +114,4 @@ def _of_strokes(found: Judged) -> list[str]:
 
 def _larger(feature: Feature, *, others: bool) -> list[str]:
     width = feature.holds_from_width_mm
-    return [] if width is None else [f"{'or ' if others else ''}make the piece {width:.0f} mm wide"]
+    return [] if width is None else [f"{'or ' if others else ''}make the piece {math.ceil(width)} mm wide"]

@@ -78,17 +78,17 @@ def asked(plan: Plan) -> list[str]:
     """The job in a line: size, place, cloth, thread."""
     sized = plan.sized
     place = [sized.trade.place(plan.job.place).title] if plan.job.place else []
-    return [words.size(sized.size_mm), *place, sized.trade.cloth(sized.cloth).title, f"{sized.thread}-weight thread"]
+    return [words.size(sized.size_mm), *place, words.cloth(sized), f"{sized.thread}-weight thread"]
 
 
 def headline(plan: Plan) -> list[tuple[str, str]]:
     """The figures a person wants first."""
-    cost = plan.estimate
+    cost, heads = plan.estimate, int(plan.sized.trade.value("machine.heads"))
     figures = [
         ("stitches", words.count(cost.stitches)),
         ("colours", str(len({step.sewing.thread for step in plan.steps}))),
         ("trims", str(cost.trims)),
-        ("minutes", f"{cost.minutes:.1f}"),
+        ("minutes" if heads == 1 else f"minutes a piece, {heads} heads", f"{cost.minutes:.1f}"),
         ("thread", f"{cost.thread_m:.1f} m"),
     ]
     return figures if cost.price is None else [*figures, ("price", f"{cost.price:.2f}")]

@@ -59,7 +59,8 @@ def _allowance(sewings: list[Sewing]) -> str:
         ("push", [sewing.push_mm for sewing in sewings]),
         ("under", [sewing.under_mm for sewing in sewings]),
     ]
-    return ", ".join(f"{name} {_span(values, 2)}" for name, values in given if max(values) > 0) or "none"
+    told = [(name, _span(values, 2)) for name, values in given]
+    return ", ".join(f"{name} {span}" for name, span in told if span) or "none"
 
 
 def _why(steps: list[Numbered], plan: Plan) -> list[str]:

@@ -61,7 +61,7 @@ def _asked(plan: Plan) -> list[Fact]:
     place = f"{sized.trade.place(plan.job.place).title}, " if plan.job.place else ""
     return [
         ("Size", words.size(sized.size_mm)),
-        ("Sewn on", f"{place}{cloth.title}"),
+        ("Sewn on", f"{place}{words.cloth(sized)}"),
         ("Needle", f"{sized.trade.value('thread.needle', thread=sized.thread)}, {cloth.needle}"),
         ("Backing", cloth.backing),
         ("Topping", cloth.topping),

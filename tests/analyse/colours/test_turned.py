@@ -38,6 +38,7 @@ def test_a_white_patch_that_was_read_as_sewn_is_left_to_the_cloth() -> None:
     turned = trace(made, turned=[Turned((0.3, 0.5), background=True)])
     assert area(turned, "white") == 0
     assert len(turned.palette) == 1
+    assert turned.notes == ("white left to the cloth at 0.3, 0.5 as decided, 1.1 % of the design's extent",)
 
 
 def test_a_hole_that_was_read_as_cloth_is_sewn_in_the_colour_that_lay_behind() -> None:
@@ -66,6 +67,7 @@ def test_what_says_what_was_read_changes_nothing() -> None:
     made = artwork(ring_with_a_patch())
     plain, said = trace(made), trace(made, turned=[Turned((0.3, 0.5), background=False)])
     assert np.array_equal(plain.labels, said.labels)
+    assert said.notes == ("white is sewn at 0.3, 0.5 as it was read: nothing to turn round",)
     assert [r.outline.wkb for r in plain.regions] == [r.outline.wkb for r in said.regions]
 
 
