@@ -37,8 +37,8 @@ from plans.layers import dressing
 from plans.stitching.joins import tied
 from plans.stitching.laying import lay_sewing
 from plans.values import Sewing, Underlay
-from tests.plans.stitching.laws import broken, jumps
 from tests.plans.stitching.counts import off_the_form
+from tests.plans.stitching.laws import broken, jumps
 from tests.plans.stitching.shapes import random_shape
 from tests.plans.stitching.spines import outline, random_spine
 

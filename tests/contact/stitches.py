@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import cv2
@@ -19,8 +20,9 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from analyse.trade import default_trade
 from analyse.values import Spine
-from plans.stitching.joins import tied
+from plans.stitching.joins import move_between, tied
 from plans.stitching.laying import lay_sewing
+from plans.stitching.trails import chained
 from plans.values import Lay, Sewing, Trail, Underlay
 from tests.contact.stitches_drawn import draw, sheet
 from tests.plans.stitching.shapes import random_shape
@@ -198,8 +200,9 @@ def dots() -> list[np.ndarray]:
     ]
     cells = []
     for title, shape in cases:
-        for spines in ((), (band(path((-0.3, 0), (0.3, 0)), 1.0),)):
-            sewing = Sewing(0, 0, "column", "detail", 0, shape, spines=spines, angle_deg=0.0)
+        for angle in (0.0, 60.0):
+            spines = (band(path((-0.3, 0), (0.3, 0)), 1.0),) if angle else ()
+            sewing = Sewing(0, 0, "column", "detail", 0, shape, spines=spines, angle_deg=angle)
             cells.append(draw(title, sewing, tied(lay_sewing(sewing, TRADE), TRADE)))
     return cells
 
@@ -225,7 +228,7 @@ def underlays() -> list[np.ndarray]:
 
 
 def joins() -> list[np.ndarray]:
-    """Ties on each kind."""
+    """Ties on each kind, and each way from one sewing to the next."""
     sewings = [
         Sewing(0, 0, "fill", "body", 0, box(0, 0, 6, 6), angle_deg=0.0, spacing_mm=0.4, pull_mm=0.15),
         Sewing(
@@ -263,7 +266,23 @@ def joins() -> list[np.ndarray]:
             passes=2,
         ),
     ]
-    return [draw(s.kind, s, tied(lay_sewing(s, TRADE), TRADE)) for s in sewings]
+    ties = [draw(s.kind, s, tied(lay_sewing(s, TRADE), TRADE)) for s in sewings]
+    hidden = box(-1, 1, 22, 5)
+    ways = [("hidden travel", 14.0, hidden), ("jump", 1.8, None), ("trim", 5.0, None), ("trim, too far", 27.0, hidden)]
+    return [*ties, *(draw_way(title, apart, under) for title, apart, under in ways)]
+
+
+def draw_way(title: str, apart: float, hidden: Polygon | None) -> np.ndarray:
+    """Two squares of one thread and the way between them, tied; hidden: what will lie over it."""
+    squares = [box(0, 0, 4, 4), box(4 + apart, 0, 8 + apart, 4)]
+    one, two = (Sewing(0, 0, "fill", "body", 0, square, angle_deg=0.0, spacing_mm=0.4) for square in squares)
+    first = lay_sewing(one, TRADE, end=(4.0, 3.9))
+    at = (float(first.xy[-1, 0]), float(first.xy[-1, 1]))
+    second = lay_sewing(two, TRADE, start=at)
+    entry = (float(second.xy[0, 0]), float(second.xy[0, 1]))
+    way = move_between(at, entry, hidden=hidden, same_thread=True, trade=TRADE)
+    whole = chained([first, way, Trail(second.xy[1:], second.move[1:], second.lay[1:])])
+    return draw(title, replace(one, shape=MultiPolygon(squares)), tied(whole, TRADE))
 
 
 KINDS = {"fill": fills, "column": columns, "running": runnings, "dot": dots, "underlay": underlays, "joins": joins}
