@@ -17,6 +17,7 @@ DOUBTED = 0.65  # certainty at most: under what calls for a look; of such parts 
 SLIVER_PX = 2.5  # what is narrower and lies between two colours may be the edge's doing
 SHORT = 4.0  # a piece sewn another way than the rest of its region is doubted when it is not so many widths long,
 UNEVEN = 0.35  # or its narrow places are under this share of its wide ones
+LUMPY = 0.2  # a short piece so uneven is a fill if no column follows it: its neighbours of a kind do not tell
 TOUCHES_MM = 1e-6  # pieces of a region share their cuts exactly
 NEAR = 0.1  # of a limit: so near to it the middle width of an uneven stroke hangs on where its axis ends
 HARDLY_A_DOT = (1.5, 2.05)  # squares of its width that a shape covers which is as well a short stroke as a long dot
@@ -24,8 +25,7 @@ HARDLY_A_DOT = (1.5, 2.05)  # squares of its width that a shape covers which is 
 
 def doubted(parts: Sequence[Part], drawing: Drawing, setting: Setting) -> list[Part]:
     """The same, less sure where the kind hangs on a cut or on an edge. Fills are what is left when all is cut."""
-    cut = [i for i, part in enumerate(parts) if _on_cut(part)]
-    stubby = _beside_others(parts, cut, setting)
+    stubby = _beside_others(parts, [i for i, part in enumerate(parts) if _on_cut(part)], setting)
     return [
         replace(part, certainty=min(part.certainty, DOUBTED))
         if i in stubby or _on_edge(part, drawing, setting) or _between(part, setting)
@@ -67,9 +67,9 @@ def _on_cut(part: Part) -> bool:
 
 
 def _a_lump(part: Part, setting: Setting) -> bool:
-    """Whether a piece is both short and uneven, and large enough for a fill: one if no column followed it."""
+    """Whether a piece is both short and uneven, and large enough for a fill."""
     length = sum(spine.length for spine in part.spines)
-    lump = length < SHORT * part.width_mm.high and part.width_mm.low < UNEVEN * part.width_mm.high
+    lump = length < SHORT * part.width_mm.high and part.width_mm.low < LUMPY * part.width_mm.high
     return lump and part.outline_mm.area >= setting.value("fill.smallest")
 
 

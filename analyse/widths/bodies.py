@@ -44,11 +44,15 @@ def body_of(
     laid = np.where(width > 0.0, width, thickness)[order]
     solid &= np.maximum.accumulate(laid[::-1])[::-1] <= THINNER * disc_px
     kept = _openings_of_pattern(thickness[order], solid)
-    if kept is None:
-        kept = _openings(outline, order, thickness[order], solid, disc_px, covered[order])
+    if kept is not None:
+        return _with_holes(outline, order[:kept])
+    kept = _openings(outline, order, thickness[order], solid, disc_px, covered[order])
     if kept == len(order):
         return outline
-    return _with_holes(outline, order[:kept])
+    body = _with_holes(outline, order[:kept])
+    share = LAID_ON if covered[order[kept:]].all() else DETAIL
+    narrow = [hole for hole in order[kept:].tolist() if not _wide_there(body, holes[hole], thickness[hole] / share)]
+    return _with_holes(outline, np.append(order[:kept], narrow).astype(np.int64)) if narrow else body
 
 
 def _with_holes(outline: Polygon, holes: Ints) -> Polygon:
@@ -84,6 +88,11 @@ def _openings(
         if least <= widest:
             return kept
     return len(order)
+
+
+def _wide_there(body: Polygon, hole: Polygon, least: float) -> bool:
+    """Whether the body is so wide where the hole is, and not only elsewhere."""
+    return _width(max(shapely.get_parts(body.intersection(hole.buffer(least))), key=lambda part: part.area)) >= least
 
 
 def _widest(outline: Polygon) -> float:

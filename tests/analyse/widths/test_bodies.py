@@ -25,6 +25,17 @@ def test_an_eye_runs_on_under_its_highlight() -> None:
     assert len(measured(Point(0, 0).buffer(50, 32), Point(12, -12).buffer(14, 32)).pieces([0])[0]) == 1
 
 
+def test_a_strip_along_a_frame_is_not_taken_for_detail_because_another_place_is_wide() -> None:
+    # a door with two windows is a body; the beam round a strip, far from it, is two strokes
+    wall, strip = box(20, 60, 380, 190), box(20, 20, 380, 40)
+    door = box(120, 105, 280, 210)
+    windows = [box(155, 130, 180, 180), box(220, 130, 245, 180)]
+    ground = box(0, 0, 400, 210).difference(wall.difference(door))
+    whole = measured(ground, strip, *windows).regions[0].whole.outline
+    assert [round(Polygon(ring).area) for ring in whole.interiors if Polygon(ring).bounds == strip.bounds] == [7200]
+    assert not any(Polygon(ring).equals(window) for ring in whole.interiors for window in windows)
+
+
 def test_an_outline_round_fills_is_a_stroke_however_much_of_its_shape_it_covers() -> None:
     fingers = [box(20 + 40 * k, 20, 50 + 40 * k, 120) for k in range(4)]
     pieces = measured(box(8, 8, 182, 132), *fingers).pieces([0])[0]
