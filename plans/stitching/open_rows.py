@@ -36,8 +36,9 @@ def lay_open_rows(shape: Polygon, plan: FillPlan, over: Ground, at: Floats, trad
             way = hidden_way(over, xy[head - 1], xy[head], stitch)
             trails.append(trail_of(way[1:-1], Move.TRAVEL, Lay.TRAVEL))
         trails.append(trail_of(xy[head:tail], Move.SEW, plan.lay))
-    laid = without_short(chained(trails), trade.value("stitch.never_under"))
-    return without_long(kept_inside(laid, over.shape, stitch), rules.longest)
+    least = trade.value("stitch.never_under")
+    laid = kept_inside(without_short(chained(trails), least), over.shape, stitch)
+    return without_long(without_short(laid, least), rules.longest)
 
 
 def _nearest_first(ground: Ground, over: Ground, at: Floats) -> tuple[Run, ...]:
