@@ -12,10 +12,8 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-try:
+if sys.platform != "win32":  # Windows has no such locks; leftovers of a killed run stay there
     import fcntl
-except ImportError:  # Windows has no such locks; leftovers of a killed run stay there
-    fcntl = None  # type: ignore[assignment]
 
 AT_FDCWD = -100
 RENAME_EXCHANGE = 2  # Linux, renameat2(2)
@@ -132,7 +130,7 @@ def _two_renames(staged: Path, target: Path) -> Path:
 @contextlib.contextmanager
 def _held(folder: Path) -> Iterator[None]:
     """Hold the folder's lock: it falls with the process, however that ends."""
-    if fcntl is None:
+    if sys.platform == "win32":
         yield
         return
     handle = os.open(folder, os.O_RDONLY)
@@ -145,7 +143,7 @@ def _held(folder: Path) -> Iterator[None]:
 
 
 def _abandoned(folder: Path) -> bool:
-    if fcntl is None:
+    if sys.platform == "win32":
         return False
     try:
         handle = os.open(folder, os.O_RDONLY)

@@ -54,9 +54,8 @@ def artwork_on(sized: SizedDrawing, at: Canvas, paper: Rgb = PAPER) -> NDArray[n
     top = (sized.origin_px[1] + at.top_mm / sized.mm_per_px) * per_label
     back = np.array([[scale, 0, left + 0.5 * scale - 0.5], [0, scale, top + 0.5 * scale - 0.5]])
     height, width = at.shape
-    return cv2.warpAffine(  # type: ignore[return-value]
-        flat, back, (width, height), flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP, borderValue=paper
-    )
+    how = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+    return np.asarray(cv2.warpAffine(flat, back, (width, height), flags=how, borderValue=paper), np.uint8)
 
 
 def on_paper(artwork: Artwork, paper: Rgb = PAPER) -> NDArray[np.uint8]:

@@ -59,7 +59,7 @@ def over_canvas(plan: Plan) -> Canvas:
 
 
 def _faint(picture: NDArray[np.uint8]) -> NDArray[np.uint8]:
-    return cv2.convertScaleAbs(picture, alpha=FAINT, beta=255 * (1 - FAINT))  # type: ignore[return-value]
+    return np.asarray(cv2.convertScaleAbs(picture, alpha=FAINT, beta=255 * (1 - FAINT)), np.uint8)
 
 
 def _dashes(line: Line) -> list[Floats]:

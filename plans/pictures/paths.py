@@ -10,9 +10,12 @@ from shapely.geometry.base import BaseGeometry
 
 from analyse.values import Floats
 
+STEP_MM = 0.01
+"""Coordinates are written in steps of this, so a finer outline would not show."""
 
-def path_data(shape: BaseGeometry, tolerance_mm: float = 0.01) -> str:
-    """`d` of an SVG path for areas (with their holes) and lines; off by at most the tolerance, in steps of 0.01."""
+
+def path_data(shape: BaseGeometry, tolerance_mm: float = STEP_MM) -> str:
+    """`d` of an SVG path for areas (with their holes) and lines; off by at most the tolerance, in steps of STEP_MM."""
     fewer = simplify(shape, tolerance_mm, preserve_topology=False)  # ten times faster; to be looked at, not cut up
     return "".join(_ring(points, closed) for points, closed in _rings(shape if fewer.is_empty else fewer))
 

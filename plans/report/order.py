@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import base64
-import json
 from typing import Any
 
 import numpy as np
+from jinja2.utils import htmlsafe_json_dumps
 from markupsafe import Markup
 
 from plans.sewout import Frame
@@ -35,7 +35,7 @@ def order_data(plan: Plan, frame: Frame) -> Markup | None:
         "cuts": base64.b64encode(np.packbits(cut).tobytes()).decode("ascii"),
         "count": len(stitches.xy),
     }
-    return _inert(data)
+    return htmlsafe_json_dumps(data, separators=(",", ":"), ensure_ascii=True)  # cannot end its script element
 
 
 def _step(number: int, plan: Plan) -> dict[str, Any]:
@@ -44,9 +44,3 @@ def _step(number: int, plan: Plan) -> dict[str, Any]:
     first = int(np.searchsorted(plan.stitches.step, number))
     text = f"{step.sewing.kind}, {step.sewing.role}, {colour.name}, {some(step.stitches, 'stitch', 'stitches')}"
     return {"first": first, "thread": step.sewing.thread, "text": text}
-
-
-def _inert(data: dict[str, Any]) -> Markup:
-    """JSON that cannot end the script element it stands in."""
-    text = json.dumps(data, separators=(",", ":"), ensure_ascii=True)
-    return Markup(text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026"))  # noqa: S704 - escaped here

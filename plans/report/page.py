@@ -9,7 +9,6 @@ from functools import cache
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
-from markupsafe import Markup
 
 from plans.pictures import Pictures
 from plans.report.content import Row, content
@@ -23,35 +22,29 @@ def render_report(plan: Plan, pictures: Pictures, lines: list[Row] | None = None
 
     lines: its rows of lettering, where they were made beforehand.
     """
-    style, script = _asset("report.css"), _asset("order.js")
-    page = _template().render(
-        content(plan, pictures, lines),
-        style=Markup(style),  # noqa: S704 - our own file
-        script=Markup(script),  # noqa: S704 - our own file
-        policy=f"default-src 'none'; img-src data:; style-src '{_digest(style)}'; script-src '{_digest(script)}'",
-    )
-    return page + "\n"
+    policy = f"{_policy()}; script-src '{_digest('order.js')}'"
+    return _template("report.html").render(content(plan, pictures, lines), policy=policy) + "\n"
 
 
 def rendered(template: str, rows: Mapping[str, object]) -> str:
     """Another page in the report's style, without a script."""
-    style = _asset("report.css")
-    policy = f"default-src 'none'; img-src data:; style-src '{_digest(style)}'"
-    return _template(template).render(rows, style=Markup(style), policy=policy) + "\n"  # noqa: S704 - our own file
+    return _template(template).render(rows, policy=_policy()) + "\n"
 
 
 @cache
-def _template(name: str = "report.html") -> Template:
+def _template(name: str) -> Template:
     loader = FileSystemLoader(HOME)
     return Environment(
         loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
     ).get_template(name)
 
 
+def _policy() -> str:
+    return f"default-src 'none'; img-src data:; style-src '{_digest('report.css')}'"
+
+
 @cache
-def _asset(name: str) -> str:
-    return (HOME / name).read_text(encoding="utf-8")
-
-
-def _digest(text: str) -> str:
-    return f"sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}"
+def _digest(name: str) -> str:
+    """Of one of our own files, as the page includes it."""
+    included = _template(name).render().encode()
+    return f"sha256-{base64.b64encode(hashlib.sha256(included).digest()).decode()}"
