@@ -18,11 +18,17 @@ def text(words: str) -> str:
     return str(escape(words))
 
 
-def drawing(box: tuple[float, float, float, float], label: str, rows: list[str]) -> Markup:
-    """A drawing of `box` (left, top, width, height) with a name for those who do not see it."""
+def drawing(box: tuple[float, float, float, float], label: str, rows: list[str], **size: str) -> Markup:
+    """A drawing of `box` (left, top, width, height) with a name for those who do not see it.
+
+    size: `width` and `height` with their units, where it is to be shown true to size.
+    """
     view = " ".join(_shown(float(value)) for value in box)
-    head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" role="img" aria-label="{escape(label)}">'
-    return Markup("\n".join([head, *rows, "</svg>"]))  # noqa: S704 - rows come from `element`, which escapes
+    inside = "\n".join(["", *rows, ""])
+    whole = element(
+        "svg", inside, xmlns="http://www.w3.org/2000/svg", viewBox=view, role="img", aria_label=label, **size
+    )
+    return Markup(whole)  # noqa: S704 - made by `element`, which escapes
 
 
 def _shown(value: Value) -> str:

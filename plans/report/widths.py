@@ -66,18 +66,7 @@ def _true_to_size(sized: SizedDrawing, art: str) -> Markup:
     width, height = sized.size_mm
     rows = [sheet((0.0, 0.0, width, height), paper_under(sized)), art]
     label = f"The artwork, {words.size(sized.size_mm)}"
-    return Markup(  # noqa: S704 - made by `element`, which escapes
-        element(
-            "svg",
-            *rows,
-            xmlns="http://www.w3.org/2000/svg",
-            viewBox=f"0 0 {width:.2f} {height:.2f}",
-            width=f"{width:.1f}mm",
-            height=f"{height:.1f}mm",
-            role="img",
-            aria_label=label,
-        )
-    )
+    return drawing((0.0, 0.0, width, height), label, rows, width=f"{width:.1f}mm", height=f"{height:.1f}mm")
 
 
 def _caption(sized: SizedDrawing) -> str:
