@@ -62,13 +62,8 @@ def run_beneath(shape: Shape, reach: Reach, angle_deg: float, over: Shape) -> Sh
         grown = smooth.buffer(reach.ends_mm, quad_segs=3)
     else:
         grown = _stretched_buffer(smooth, reach, angle_deg)
-    gained = shapely.intersection(grown, _sound(over))
+    gained = shapely.intersection(grown, over)
     return polygons(shapely.union(shape, gained))
-
-
-def _sound(shape: Shape) -> Shape:
-    """`shape` itself; where an edge crosses itself or a piece lies within another, what they cover together."""
-    return shape if shapely.is_valid(shape) else shapely.union_all(shapely.make_valid(shapely.get_parts(shape)))
 
 
 def _stretched_buffer(shape: Shape, reach: Reach, angle_deg: float) -> Shape:

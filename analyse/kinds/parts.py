@@ -71,8 +71,9 @@ class Frame:
         self.left, self.top, *_ = drawing.extent_px
 
     def shape(self, outline: Polygon | MultiPolygon) -> Polygon | MultiPolygon:
-        """An outline in mm."""
-        return shapely.transform(outline, self.points)
+        """An outline in mm; valid, though rounding may lay an edge of a fine net across itself."""
+        made = shapely.transform(outline, self.points)
+        return made if shapely.is_valid(made) else made.buffer(0)
 
     def points(self, xy: Floats) -> Floats:
         """Points in mm."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 import shapely
@@ -10,10 +12,12 @@ from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 from shapely.ops import unary_union
 
+from analyse import read_artwork, trace
 from analyse.trade import default_trade
 from analyse.values import Part
 from tests.drawings import drawing_of
 
+IMAGES = Path(__file__).parents[3] / "images"
 PX_PER_MM = 20.0
 TAPER = Polygon([(0, -2), (600, -30), (600, 30), (0, 2)])  # 0.2 mm to 3 mm over 30 mm
 
@@ -63,3 +67,9 @@ def test_parts_of_a_region_add_up_to_it(ends: list[tuple[int, int]], width: int,
     for i, one in enumerate(outlines):
         assert one.is_valid
         assert all(one.intersection(two).area < 1e-7 for two in outlines[i + 1 :])
+
+
+def test_a_fine_net_of_lines_stays_a_sound_shape_when_it_is_scaled() -> None:
+    """A pike's scales on leather are one net of running lines; rounded to mm one of its edges lay across itself."""
+    parts = trace(read_artwork(IMAGES / "brightwater-pike.svg")).at(width_mm=76, cloth="leather").parts
+    assert all(part.outline_mm.is_valid for part in parts)
