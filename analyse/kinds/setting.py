@@ -40,7 +40,7 @@ class Setting:
         return self._plain[key]
 
     def _wider(self) -> float:
-        return max(self.cloth.shortest_mm / float(self.row("column.narrowest").value), 1.0)
+        return least_column_mm(self.cloth, self.thread, self.trade) / float(self.row("column.narrowest").value)
 
     def pull_mm(self, width_mm: float) -> float:
         """Pull compensation on each side of a stitch that long."""
@@ -49,6 +49,11 @@ class Setting:
     def sewn_mm(self, width_mm: float) -> float:
         """Needle point to needle point on a column drawn that wide."""
         return width_mm + 2.0 * self.pull_mm(width_mm)
+
+
+def least_column_mm(cloth: Cloth, thread: str, trade: Trade) -> float:
+    """The least width a column is sewn at: the thread's, and no less than the cloth's shortest stitch."""
+    return max(float(trade.value("column.narrowest", thread=thread)), cloth.shortest_mm)
 
 
 def pull_mm(cloth: Cloth, stitch_mm: float, trade: Trade) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from analyse.kinds.setting import pull_mm
+from analyse.kinds.setting import least_column_mm, pull_mm
 from analyse.trade import Cloth, Trade
 from plans.values import Underlay
 
@@ -22,8 +22,7 @@ def widen(
     drawn_mm: float, own_pull_mm: float, trade: Trade, cloth: Cloth, thread: str, gap_mm: float = np.inf
 ) -> float:
     """What each side of a thin column gains so that it is sewn at the least width, as far as gaps allow."""
-    least = max(float(trade.value("column.narrowest", thread=thread)), cloth.shortest_mm)
-    missing = (least - drawn_mm) / 2 - own_pull_mm
+    missing = (least_column_mm(cloth, thread, trade) - drawn_mm) / 2 - own_pull_mm
     room = (gap_mm - float(trade.value("gap.needle_to_needle"))) / 2 - own_pull_mm
     return float(np.clip(missing, 0.0, max(room, 0.0)))
 

@@ -54,7 +54,7 @@ class _Needle:
 
 def lay_in_order(survey: Survey, layout: Layout, laid: Laid) -> tuple[Stitches, tuple[Step, ...]]:
     """Every needle point of sewings, put in order and joined. Steps that laid nothing are left out."""
-    trade, sized, layout = survey.sized.trade, survey.sized, networked(parted(layout))
+    trade, sized, layout = survey.sized.trade, survey.sized, networked(parted(layout), survey.sized.trade)
     cloth = srgb_to_lab(np.array(sized.cloth_rgb, float))
     cover = Cover(layout.sewings, layout.beneath, sized.parts, survey.parts_map, sized.drawing.palette, trade, cloth)
     traveller = Traveller(layout.sewings, sized.parts, cover, toll_of(trade, trade.cloth(sized.cloth).frame))

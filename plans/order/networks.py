@@ -9,30 +9,31 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
+from analyse.trade import Trade
 from analyse.values import Floats, Spine
 from plans.layers import Layout
 from plans.layers.fields import united
 from plans.order.blocks import Tasks
 from plans.values import Sewing
 
-REACH_MM = 0.6
-"""An end meets a line no further off than this: strokes end at the edge of another, half its width from its middle."""
 MET_MM = 0.01
+"""So near, an end lies on the line."""
 
 
-def networked(layout: Layout) -> Layout:
+def networked(layout: Layout, trade: Trade) -> Layout:
     """The layout with running sewings that meet, and are sewn alike, as one; all else as it was.
 
     An end that stops short of the line it meets is led on to it.
     """
-    groups = [group for alike in _alike(layout) for group in _meeting(layout.sewings, alike)]
+    reach_mm = float(trade.value("running.meets"))
+    groups = [group for alike in _alike(layout) for group in _meeting(layout.sewings, alike, reach_mm)]
     if not groups:
         return layout
     into = {number: group[0] for group in groups for number in group}
     left = [number for number in range(len(layout.sewings)) if into.get(number, number) == number]
     place = {number: at for at, number in enumerate(left)}
     now = [place[into.get(number, number)] for number in range(len(layout.sewings))]
-    made = {group[0]: _network([layout.sewings[number] for number in group]) for group in groups}
+    made = {group[0]: _network([layout.sewings[number] for number in group], reach_mm) for group in groups}
     return replace(
         layout,
         sewings=tuple(made.get(number, layout.sewings[number]) for number in left),
@@ -52,7 +53,7 @@ def _alike(layout: Layout) -> Iterator[list[int]]:
     return (alike for alike in found.values() if len(alike) > 1)
 
 
-def _meeting(sewings: Sequence[Sewing], alike: list[int]) -> Iterator[list[int]]:
+def _meeting(sewings: Sequence[Sewing], alike: list[int], reach_mm: float) -> Iterator[list[int]]:
     """Those of them of which an end of one lies at a line of the other, in groups."""
     lines = [shapely.MultiLineString([_line(spine) for spine in sewings[number].spines]) for number in alike]
     ends = [
@@ -61,12 +62,12 @@ def _meeting(sewings: Sequence[Sewing], alike: list[int]) -> Iterator[list[int]]
         )
         for number in alike
     ]
-    one, two = shapely.STRtree(lines).query(ends, predicate="dwithin", distance=REACH_MM)
+    one, two = shapely.STRtree(lines).query(ends, predicate="dwithin", distance=reach_mm)
     pairs = [(alike[a], alike[b]) for a, b in zip(one.tolist(), two.tolist(), strict=True) if a != b]
     return (sorted(group) for group in united(alike, pairs) if len(group) > 1)
 
 
-def _network(sewings: list[Sewing]) -> Sewing:
+def _network(sewings: list[Sewing], reach_mm: float) -> Sewing:
     first = sewings[0]
     spines = tuple(spine for one in sewings for spine in one.spines)
     lines = [_line(spine) for spine in spines]
@@ -74,20 +75,20 @@ def _network(sewings: list[Sewing]) -> Sewing:
     return replace(
         first,
         shape=shapely.union_all([one.shape for one in sewings]),
-        spines=tuple(_led_on(spine, lines[:at] + lines[at + 1 :]) for at, spine in enumerate(spines)),
+        spines=tuple(_led_on(spine, lines[:at] + lines[at + 1 :], reach_mm) for at, spine in enumerate(spines)),
         also=tuple(also),
         layer=max(one.layer for one in sewings),
         closed_ends=(),
     )
 
 
-def _led_on(spine: Spine, others: list[shapely.LineString]) -> Spine:
+def _led_on(spine: Spine, others: list[shapely.LineString], reach_mm: float) -> Spine:
     """A line with its ends led on to what they stop short of."""
     if spine.closed or not others:
         return spine
     ways = shapely.shortest_line(shapely.points(spine.line[[0, -1], :2]), shapely.MultiLineString(others))
     head, tail = (
-        shapely.get_coordinates(way)[1:] if MET_MM < way.length <= REACH_MM else np.empty((0, 2)) for way in ways
+        shapely.get_coordinates(way)[1:] if MET_MM < way.length <= reach_mm else np.empty((0, 2)) for way in ways
     )
     width = spine.line[[0, -1], 2:]
     line = np.vstack([_with(head, width[:1]), spine.line, _with(tail, width[1:])])

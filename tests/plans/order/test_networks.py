@@ -42,7 +42,7 @@ def passed(trail: Floats, at: tuple[float, float]) -> int:
 
 @pytest.mark.parametrize("passes", [2, 4])
 def test_a_stem_with_its_veins_is_sewn_without_a_jump_each_line_as_often_as_asked(passes: int) -> None:
-    (whole,) = networked(leaf(passes)).sewings
+    (whole,) = networked(leaf(passes), TRADE).sewings
     assert (whole.part, whole.also) == (0, (1, 2))
     trail = lay_sewing(whole, TRADE, start=(0.0, 0.0))
     assert (trail.move[1:] == Move.SEW).all()
@@ -54,16 +54,18 @@ def test_a_stem_with_its_veins_is_sewn_without_a_jump_each_line_as_often_as_aske
 def test_lines_sewn_unlike_or_one_after_the_other_stay_apart() -> None:
     layout = leaf()
     stem, *veins = layout.sewings
-    assert len(networked(replace(layout, sewings=(stem, *(replace(vein, thread=1) for vein in veins)))).sewings) == 3
-    assert len(networked(replace(layout, sewings=(replace(stem, passes=3), *veins))).sewings) == 3
-    assert len(networked(replace(layout, before=((0, 1), (0, 2)))).sewings) == 3
+    another = tuple(replace(vein, thread=1) for vein in veins)
+    assert len(networked(replace(layout, sewings=(stem, *another)), TRADE).sewings) == 3
+    assert len(networked(replace(layout, sewings=(replace(stem, passes=3), *veins)), TRADE).sewings) == 3
+    assert len(networked(replace(layout, before=((0, 1), (0, 2))), TRADE).sewings) == 3
 
 
 def test_what_lies_under_a_network_lies_under_all_of_it() -> None:
     layout = leaf()
     under = replace(line(3, [[9.0, 0.0], [9.0, 5.0]]), thread=1)
     after = networked(
-        replace(layout, sewings=(under, *layout.sewings), before=((0, 1), (0, 2), (0, 3)), beneath=(0, 0, 2, -1))
+        replace(layout, sewings=(under, *layout.sewings), before=((0, 1), (0, 2), (0, 3)), beneath=(0, 0, 2, -1)),
+        TRADE,
     )
     assert len(after.sewings) == 2
     assert (after.before, after.beneath) == (((0, 1),), (0, 0, 1, -1))
@@ -72,7 +74,7 @@ def test_what_lies_under_a_network_lies_under_all_of_it() -> None:
 def test_networks_keep_every_part_and_every_line_of_a_plan() -> None:
     for pieces in (crest(), scaled_beast(), bold_mark()):
         layout = plan_sewings(survey(sized(pieces), Job()), named("line-work").recipe)
-        after = networked(layout)
+        after = networked(layout, TRADE)
         parts = [[(one.part, *one.also) for one in each.sewings] for each in (layout, after)]
         assert {part for own in parts[0] for part in own} == {part for own in parts[1] for part in own}
         assert sum(len(one.spines) for one in after.sewings) == sum(len(one.spines) for one in layout.sewings)
