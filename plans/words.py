@@ -41,7 +41,8 @@ UNDERLAYS = {
     "nap-rows": "nap-holding rows",
 }
 LAYERS = ("ground", "columns", "lines", "edges")  # by Sewing.layer, from the bottom up
-HARDNESS = {"layers": "layers", "points": "needle points per mm²"}
+HARDNESS = {"layers": "layers", "points": "needle points per mm²", "sunk": "mm² sunk in"}
+MIDDLE = 0.3  # of the way from the middle to an edge still counts as the middle
 
 
 def name(plan: Plan) -> str:
@@ -98,6 +99,17 @@ def hard_patches(patches: Sequence[HardPatch]) -> str:
     return some(len(patches), "hard patch", "hard patches") + (f", {pricked} by needle points" if pricked else "")
 
 
+def where(at_mm: tuple[float, float], size_mm: tuple[float, float]) -> str:
+    """Whereabouts in the design a place is, with its figures: `upper left, 12, 30 mm`."""
+    x, y = (2 * at / max(side, 1e-9) - 1 for at, side in zip(at_mm, size_mm, strict=True))
+    down = "upper" if y < -MIDDLE else "lower" if y > MIDDLE else ""
+    across = "left" if x < -MIDDLE else "right" if x > MIDDLE else ""
+    named = (
+        f"{down} {across}".strip() if down and across else f"{down or across} middle" if down or across else "middle"
+    )
+    return f"{named}, {at_mm[0]:.0f}, {at_mm[1]:.0f} mm"
+
+
 def spacing(spacing_mm: float) -> str:
     """`0.40 (lines 0.20 apart)`: across two lines, as the trade quotes it, and line to line."""
     return f"{_trimmed(spacing_mm)} (lines {_trimmed(spacing_mm / 2)} apart)" if spacing_mm else ""
@@ -140,15 +152,9 @@ def feature_name(feature: Feature) -> str:
     return f"{FEATURES[feature.kind]} “{feature.words}”" if feature.words else FEATURES[feature.kind]
 
 
-def compensation(sewing: Sewing) -> str:
-    """`pull 0.30, push 0.30, under 1.20`: only what there is, in mm."""
-    given = [
-        ("widened", sewing.widen_mm),
-        ("pull", sewing.pull_mm),
-        ("push", sewing.push_mm),
-        ("under", sewing.under_mm),
-    ]
-    return ", ".join(f"{name} {value:.2f}" for name, value in given if value) or "none"
+def allowances(sewing: Sewing) -> dict[str, float]:
+    """What is sewn beyond what is drawn, by name, in mm a side."""
+    return {"widened": sewing.widen_mm, "pull": sewing.pull_mm, "push": sewing.push_mm, "under": sewing.under_mm}
 
 
 def reason(why: Reason) -> str:

@@ -15,7 +15,7 @@ from plans.sheet.paper import INK, MARGIN_MM, SOFT, Paper, binary_streams, fitte
 from plans.sheet.table import draw_steps
 from plans.values import Plan
 
-THREADS_MM = 62.0  # where the threads stand, from the top
+THREADS_MM = 64.5  # where the threads stand, from the top
 THREAD_ROW_MM = 8.0
 THREADS_A_ROW = 4
 GAP_MM = 10.0

@@ -1,63 +1,67 @@
-"""The sheet's table: every step with every figure to type, by thread, in sewing order."""
+"""The sheet's table: rows of steps sewn alike, by thread, in sewing order, and beneath a row each of its parts."""
 
 from __future__ import annotations
 
-from itertools import groupby
-
 from plans import words
+from plans.alike import Alike, Run, runs
 from plans.sheet.paper import INK, MARGIN_MM, SOFT, Paper, wrapped
-from plans.values import Plan, Step
+from plans.sheet.parts import draw_parts
+from plans.values import Plan
 
 LINE_MM = 3.5
 BLOCK_MM = 9.0
+NOTE_MM = 5.0
 POINTS = 7.2
 GAP_MM = 1.8
-COLUMNS = (  # heading, width in parts, right-aligned
-    ("No.", 9, True),
-    ("Before", 11, False),
-    ("Kind, role", 21, False),
-    ("Layer", 15, False),
-    ("Angle", 13, False),
-    ("Spacing", 30, False),
-    ("Stitch", 9, True),
-    ("Underlay", 33, False),
-    ("Allowance", 29, False),
-    ("Starts", 16, False),
-    ("Ends", 16, False),
-    ("Stitches", 13, True),
+COLUMNS = (  # heading, what `Alike.told` calls it, width in parts, right-aligned
+    ("No.", "numbers", 19, True),
+    ("Kind, role", "kind", 25, False),
+    ("Layer", "layer", 14, False),
+    ("Angle", "angle", 12, False),
+    ("Spacing", "spacing", 34, False),
+    ("Stitch", "stitch", 17, False),
+    ("Underlay", "underlay", 42, False),
+    ("Allowance", "allowance", 38, False),
+    ("Stitches", "stitches", 13, True),
 )
-PARTS = sum(parts for _, parts, _ in COLUMNS)
+PARTS = sum(parts for _, _, parts, _ in COLUMNS)
+NOTE = "Beneath a row its parts: number, where each starts and ends, its stitches. “trim”: the thread is cut before it."
 
 
 def draw_steps(paper: Paper, plan: Plan) -> None:
     """Draw the table from where the paper stands, on as many pages as it takes."""
+    paper.colour(SOFT)
+    paper.text(MARGIN_MM, paper.y + 2, f"{NOTE} Lengths and places in mm, from the upper left.", POINTS)
+    paper.y += NOTE_MM
     _heading(paper)
-    for thread, run in groupby(enumerate(plan.steps, 1), key=lambda each: each[1].sewing.thread):
-        colour = plan.sized.drawing.palette[thread]
-        steps = list(run)
-        stitches = words.some(sum(step.stitches for _, step in steps), "stitch", "stitches")
-        _room(paper, BLOCK_MM + _tall(_wrapped(paper, *steps[0])))
-        paper.swatch(MARGIN_MM, paper.y + 4.4, 3.2, colour.rgb)
-        paper.text(MARGIN_MM + 4.6, paper.y + 4.5, f"{colour.name}, {stitches}", 8, bold=True)
-        paper.y += BLOCK_MM
-        for number, step in steps:
-            _step(paper, number, step)
+    for run in runs(plan):
+        _run(paper, plan, run)
 
 
-def _step(paper: Paper, number: int, step: Step) -> None:
-    cells = _wrapped(paper, number, step)
-    _room(paper, _tall(cells))
-    _row(paper, cells)
-    paper.y += _tall(cells)
-    paper.rule(paper.y - LINE_MM + 0.5)
+def _run(paper: Paper, plan: Plan, run: Run) -> None:
+    colour = plan.sized.drawing.palette[run.thread]
+    _room(paper, BLOCK_MM + _tall(_wrapped(paper, run.rows[0])) + LINE_MM)
+    paper.swatch(MARGIN_MM, paper.y + 4.4, 3.2, colour.rgb)
+    stitches = words.some(run.stitches, "stitch", "stitches")
+    paper.text(MARGIN_MM + 4.6, paper.y + 4.5, f"{colour.name}, {stitches}", 8, bold=True)
+    paper.y += BLOCK_MM
+    for row in run.rows:
+        cells = _wrapped(paper, row)
+        _room(paper, _tall(cells) + LINE_MM)
+        _row(paper, cells)
+        paper.y += _tall(cells)
+        draw_parts(paper, row, _room)
+        paper.rule(paper.y - LINE_MM + 0.5)
 
 
-def _wrapped(paper: Paper, number: int, step: Step) -> list[tuple[str, ...]]:
-    return [wrapped(text, POINTS, _width(paper, n) - GAP_MM) for n, text in enumerate(_cells(number, step))]
+def _wrapped(paper: Paper, row: Alike) -> list[tuple[str, ...]]:
+    told = row.told()
+    told["kind"] += f", {told['role']}"
+    return [wrapped(told[key], POINTS, _width(paper, n) - GAP_MM) for n, (_, key, *_) in enumerate(COLUMNS)]
 
 
 def _tall(cells: list[tuple[str, ...]]) -> float:
-    return LINE_MM * max(len(lines) for lines in cells) + 1.4
+    return LINE_MM * max(len(lines) for lines in cells) + 0.4
 
 
 def _room(paper: Paper, tall: float) -> None:
@@ -69,43 +73,20 @@ def _room(paper: Paper, tall: float) -> None:
 def _heading(paper: Paper) -> None:
     paper.y += 4
     paper.colour(SOFT)
-    _row(paper, [(heading,) for heading, _, _ in COLUMNS])
+    _row(paper, [(heading,) for heading, *_ in COLUMNS])
     paper.colour(INK)
     paper.rule(paper.y + 1.6)
     paper.y += LINE_MM + 2.4
 
 
-def _cells(number: int, step: Step) -> list[str]:
-    sewing = step.sewing
-    return [
-        str(number),
-        "trim" if step.trim_before else "",
-        f"{sewing.kind}, {sewing.role}",
-        words.LAYERS[sewing.layer],
-        words.angle(step).split()[0],
-        words.spacing(sewing.spacing_mm) or f"{sewing.passes} passes",
-        f"{length:.1f}" if (length := words.stitch_mm(sewing)) else "",
-        words.underlay(sewing.underlay),
-        words.compensation(sewing),
-        _at(step.entry_mm),
-        _at(step.exit_mm),
-        words.count(step.stitches),
-    ]
-
-
-def _at(point: tuple[float, float]) -> str:
-    return f"{point[0]:.1f}, {point[1]:.1f}"
-
-
 def _row(paper: Paper, cells: list[tuple[str, ...]]) -> None:
     x = MARGIN_MM
     for n, lines in enumerate(cells):
-        width = _width(paper, n)
-        at = x + width - GAP_MM if COLUMNS[n][2] else x
+        width, right = _width(paper, n), COLUMNS[n][3]
         for row, line in enumerate(lines):
-            paper.text(at, paper.y + LINE_MM * row, line, POINTS, right=COLUMNS[n][2])
+            paper.text(x + width - GAP_MM if right else x, paper.y + LINE_MM * row, line, POINTS, right=right)
         x += width
 
 
 def _width(paper: Paper, column: int) -> float:
-    return (paper.width - 2 * MARGIN_MM) * COLUMNS[column][1] / PARTS
+    return (paper.width - 2 * MARGIN_MM) * COLUMNS[column][2] / PARTS

@@ -95,5 +95,27 @@ def test_a_wild_name_and_many_steps_do_not_break_it(pictures: Pictures) -> None:
     opened.close()
 
 
+def test_parts_sewn_alike_take_a_few_columns_not_a_row_each(pictures: Pictures) -> None:
+    """A hundred and fifty strands of a rope are one row, and a page or two of places."""
+    made = plan()
+    many = replace(made.laid, steps=made.steps[:1] * 150)
+    opened = pypdfium2.PdfDocument(render_sheet(replace(made, approaches=(many,)), pictures))
+    text = words_of(opened)
+    assert len(opened) <= 3
+    assert "1 to 150" in text
+    assert all(f" {number} " in text for number in range(1, 151))
+    opened.close()
+
+
+def test_what_a_part_has_of_its_own_stands_beside_it(pictures: Pictures) -> None:
+    made = plan()
+    step = made.steps[0]
+    wider = replace(step, sewing=replace(step.sewing, pull_mm=step.sewing.pull_mm + 0.17))
+    several = replace(made.laid, steps=(step, wider, step))
+    opened = pypdfium2.PdfDocument(render_sheet(replace(made, approaches=(several,)), pictures))
+    assert words_of(opened).count(f"pull {wider.sewing.pull_mm:.2f}") == 1
+    opened.close()
+
+
 def test_the_fonts_are_in_the_file(pictures: Pictures) -> None:
     assert b"/FontFile2" in render_sheet(plan(), pictures)
