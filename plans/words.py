@@ -220,7 +220,7 @@ def detail_line(feature: Feature) -> str:
         figures = f", colour difference{figures.replace(' dE00', '')}"
     helps = "no width helps" if feature.holds_from_width_mm is None else f"holds from {holds_from(feature)}"
     if feature.kind == "colour-step" and ON_CLOTH in feature.text:
-        helps += ", another cloth does: name its colour with --cloth-colour"
+        helps += ": leave it to the cloth (decisions.toml), or name another cloth with --cloth-colour"
     return f"{feature_name(feature)}{figures}: {STATES[feature.state]}; {helps}"
 
 

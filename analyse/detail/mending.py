@@ -39,4 +39,8 @@ def _of_width(feature: Feature) -> str:
 def _of_colour(feature: Feature) -> str:
     if feature.kind == "shading":
         return "sew it in flat steps"
-    return "another thread or another cloth" if "cloth" in feature.text else "another thread for one of them"
+    return (
+        "leave it to the cloth, or another thread or cloth"
+        if "cloth" in feature.text
+        else "another thread for one of them"
+    )

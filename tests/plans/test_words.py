@@ -104,7 +104,9 @@ def test_a_hard_patch_tells_its_measure_with_its_unit() -> None:
 def test_a_thread_on_cloth_of_its_colour_says_how_to_name_the_cloth() -> None:
     text = f"white {words.ON_CLOTH}"
     close = Feature("colour-step", (1.0, 1.0), 3.0, 10.0, "dE00", None, "lost", text=text)
-    assert words.detail_line(close).endswith("no width helps, another cloth does: name its colour with --cloth-colour")
+    assert words.detail_line(close).endswith(
+        "no width helps: leave it to the cloth (decisions.toml), or name another cloth with --cloth-colour"
+    )
 
 
 def test_a_drawing_in_the_colour_of_its_cloth_has_that_detail() -> None:

@@ -49,7 +49,7 @@ def test_white_on_white_cloth_is_lost_and_keeps_every_other_detail() -> None:
 def test_a_lost_colour_has_a_cure_and_no_width() -> None:
     (step,) = steps(painted(drawing_of(box(0, 0, 600, 100)), CREAM))
     assert step.holds_from_width_mm is None
-    assert step.cure == "another thread or another cloth"
+    assert step.cure == "leave it to the cloth, or another thread or cloth"
 
 
 def test_two_close_threads_are_one_detail_however_often_they_touch() -> None:
