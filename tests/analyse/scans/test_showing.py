@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import io
+from pathlib import Path
 
 import cv2
 import numpy as np
@@ -21,6 +22,7 @@ from tests.analyse.files.test_reading import encoded
 from tests.analyse.scans.test_correcting import CORNERS, photographed
 
 Picture = NDArray[np.uint8]
+IMAGES = Path(__file__).parents[3] / "images"
 
 
 def badge(side: int) -> Image.Image:
@@ -96,6 +98,27 @@ def test_a_photograph_of_a_print_is_no_photograph_of_a_thing() -> None:
     source = judged(photographed(CORNERS))
     assert source.kind == "flat"
     assert source.grain > 1
+
+
+@pytest.mark.parametrize("name", ["saltmarsh-crest", "fenwick-cycles", "hartwell-varsity", "brockhurst-badger"])
+@pytest.mark.parametrize("wide", [200, 300, 400])
+def test_a_small_compressed_copy_of_detailed_art_is_no_photograph_of_a_thing(name: str, wide: int) -> None:
+    """Hardly a pixel of it is even: ringing lies beside every edge, and edges are everywhere."""
+    drawn = read_artwork(IMAGES / f"{name}.svg").rgba
+    alpha = drawn[..., 3:] / 255.0
+    on_white = (drawn[..., :3] * alpha + 255 * (1 - alpha)).astype(np.uint8)
+    high = round(wide * drawn.shape[0] / drawn.shape[1])
+    small = Image.fromarray(on_white).resize((wide, high), Image.Resampling.LANCZOS)
+    for quality in (40, 60, 80):
+        assert judged(encoded(small, "jpeg", quality=quality)).kind != "photograph"
+
+
+@pytest.mark.parametrize("wide", [300, 600])
+def test_a_small_copy_of_a_photograph_still_is_one(wide: int) -> None:
+    for thing in (data.astronaut(), data.coffee(), data.chelsea(), data.rocket()):
+        small = Image.fromarray(thing)
+        small.thumbnail((wide, wide))
+        assert judged(encoded(small, "jpeg", quality=60)).kind == "photograph"
 
 
 def test_shading_is_told_from_flat_colour() -> None:
