@@ -214,6 +214,7 @@ def _density(density: Density, sized: SizedDrawing) -> Json:
     return {
         "stacked_max": _mm(density.stacked_max),
         "needle_points_max_per_mm2": _mm(density.needle_points_max),
+        "needle_points_max_at_mm": _point(density.pricked_at_mm),
         "hard_patches": [
             {
                 "at_mm": _point(patch.at_mm),
@@ -229,6 +230,16 @@ def _density(density: Density, sized: SizedDrawing) -> Json:
         "back": [
             {"at_mm": _point(lump.at_mm), "knots": round(lump.layers), "because": lump.because, "cure": lump.cure}
             for lump in density.back
+        ],
+        "sunk": [
+            {
+                "at_mm": _point(spot.at_mm),
+                "area_mm2": _mm(spot.layers),
+                "steps": [step + 1 for step in spot.steps],
+                "because": spot.because,
+                "cure": spot.cure,
+            }
+            for spot in density.sunk
         ],
     }
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import TYPE_CHECKING, Literal
 
@@ -161,7 +161,8 @@ class Estimate:
 class HardPatch:
     """A place that turns hard: where, how many full layers (or needle points per mm2), why, and the cure.
 
-    unit: what `layers` and `limit` count: "layers", "points" (needle points per mm2) or "knots" (on the back).
+    unit: what `layers` and `limit` count: "layers", "points" (needle points per mm2), "knots" (on the back) or "sunk"
+    (mm2 of stitches that run along those beneath).
     steps: the steps that meet there, bottom up. saves: stitches the cure saves, about.
     """
 
@@ -180,8 +181,9 @@ class Density:
     """Thread and needle points through all layers, on a grid.
 
     layers: (H, W) full layers of cover; points: (H, W) needle points per mm2; origin_mm: the grid's top left corner;
-    cell_mm: a cell's side. stacked_max and needle_points_max are taken over the judging window. back: lumps on
-    the wrong side.
+    cell_mm: a cell's side. stacked_max and needle_points_max are taken over the judging window, the latter at
+    pricked_at_mm. back: lumps on the wrong side. sunk: steps that run along the rows right beneath, most first, with
+    the mm2 that sink in; parallel: (N, 3) x, y and stitch angle wherever any does.
     """
 
     layers: Floats
@@ -192,9 +194,12 @@ class Density:
     needle_points_max: float
     hard_patches: tuple[HardPatch, ...]
     back: tuple[HardPatch, ...] = ()
+    pricked_at_mm: tuple[float, float] = (0.0, 0.0)
+    sunk: tuple[HardPatch, ...] = ()
+    parallel: Floats = field(default_factory=lambda: np.empty((0, 3)))
 
     def __post_init__(self) -> None:
-        lock(self, "layers", "points")
+        lock(self, "layers", "points", "parallel")
 
 
 @dataclass(frozen=True, slots=True, eq=False)

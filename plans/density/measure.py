@@ -9,6 +9,7 @@ from analyse.values import SizedDrawing
 from plans.density.back import back_lumps
 from plans.density.cures import stitch_counts
 from plans.density.deposit import cut_up, deposit, grid_over, sewn_rows
+from plans.density.parallel import sinking
 from plans.density.patches import Ground, hard_patches
 from plans.density.window import over_window
 from plans.values import Density, Step, Stitches
@@ -34,6 +35,7 @@ def measure_density(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDra
     points = deposit(grid, stitches.xy[rows], np.ones(len(rows))) / area
     window = float(sized.trade.value("density.window"))
     stacked, pricked = (over_window(values, window, grid.cell_mm) for values in (layers, points))
+    sunk = sinking(stitches, steps, sized.trade, full)
     ground = Ground(grid, pieces, stitches, steps, sized, full, window, stitch_counts(stitches, steps))
     return Density(
         layers=layers,
@@ -44,4 +46,7 @@ def measure_density(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDra
         needle_points_max=float(pricked.max(initial=0.0)),
         hard_patches=hard_patches(ground, stacked, pricked),
         back=back_lumps(grid, stitches, steps, sized),
+        pricked_at_mm=grid.centre_mm(*divmod(int(pricked.argmax()), grid.shape[1])),
+        sunk=sunk.spots,
+        parallel=sunk.marks,
     )

@@ -12,7 +12,7 @@ from plans.pictures.coding import data_uri, jpeg, shrunk
 from plans.report.curve import survival_curve
 from plans.report.figures import cost
 from plans.report.hard import MOST as MOST_CAUSES
-from plans.report.hard import causes
+from plans.report.hard import MOST_SUNK, causes, sunken
 from plans.report.lettering import lettering
 from plans.report.mapped import part_map
 from plans.report.marked import marked_artwork, plain_artwork
@@ -31,7 +31,8 @@ Row = dict[str, Any]
 
 def content(plan: Plan, pictures: Pictures, lines: list[Row] | None = None) -> Row:
     """Everything the template shows, in words and figures. lines: what `lettering` found, if it was asked before."""
-    sized, found = plan.sized, causes(plan)
+    sized, density, cloth = plan.sized, plan.laid.density, plan.sized.trade.cloth(plan.sized.cloth)
+    found = causes(density, sized.size_mm)
     return {
         "name": words.name(plan),
         "verdict": plan.verdict,
@@ -57,11 +58,13 @@ def content(plan: Plan, pictures: Pictures, lines: list[Row] | None = None) -> R
         **cost(plan),
         "causes": found[:MOST_CAUSES],
         "more_causes": len(found[MOST_CAUSES:]),
-        "back": plan.laid.density.back[:MOST_LUMPS],
-        "more_back": len(plan.laid.density.back[MOST_LUMPS:]),
-        "stiffness": stiffness_map(plan),
-        "density": plan.laid.density,
-        "cloth": sized.trade.cloth(sized.cloth),
+        "sunken": sunken(density, sized.size_mm)[:MOST_SUNK],
+        "pricked": words.where(density.pricked_at_mm, sized.size_mm),
+        "back": density.back[:MOST_LUMPS],
+        "more_back": len(density.back[MOST_LUMPS:]),
+        "stiffness": stiffness_map(density, sized.size_mm, cloth.hard_layers),
+        "density": density,
+        "cloth": cloth,
         "needle": sized.trade.value("thread.needle", thread=sized.thread),
         "rows": deciding_rows(plan),
         "beyond": words.out_of_place(plan),

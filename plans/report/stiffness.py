@@ -1,33 +1,53 @@
-"""Where cover stacks up: a map in grey, and a ring round each hard place, numbered by its cause."""
+"""Where cover stacks up and detail sinks in: a map in grey, hatched, its places ringed and numbered by their cause."""
 
 from __future__ import annotations
 
 import numpy as np
 from markupsafe import Markup
 
+from analyse.units import direction
+from analyse.values import Floats
 from plans.pictures.coding import data_uri, jpeg
+from plans.pictures.paths import pairs_data
 from plans.pictures.svg import drawing, element
-from plans.report.hard import MOST, causes
+from plans.report.hard import MOST, MOST_SUNK, Size, causes, sunken
 from plans.report.marked import framed, sheet
-from plans.values import Density, Plan
+from plans.values import Density
 
 DARKEST = 70  # grey level of what is hard; bare cloth is white
 RING_SHARE = 1 / 40  # of the long side
+HATCH_MM = 0.5  # length of a mark where stitches run along those right beneath: the side of the cells they are found on
 WHITE = (255, 255, 255)
 
 
-def stiffness_map(plan: Plan) -> Markup:
-    """Full layers of cover, white for none, darkest from what this cloth calls hard; rings at hard patches."""
-    density, (width, height) = plan.laid.density, plan.sized.size_mm
-    hard = plan.sized.trade.cloth(plan.sized.cloth).hard_layers
-    box, ring = framed(0.0, 0.0, width, height), max(width, height) * RING_SHARE
-    rows = [sheet(box, WHITE), _image(density, hard)]
-    for cause in causes(plan)[:MOST]:
+def stiffness_map(density: Density, size_mm: Size, hard: float) -> Markup:
+    """Full layers of cover, white for none, darkest from `hard`, where the cloth turns hard.
+
+    Rings stand at hard patches and where a step sinks in; short lines wherever stitches run along those right beneath;
+    a cross where the needle goes in most often.
+    """
+    box, ring = framed(0.0, 0.0, *size_mm), max(size_mm) * RING_SHARE
+    rows = [sheet(box, WHITE), _image(density, hard), _hatched(density.parallel), _cross(density, ring)]
+    for cause in (*causes(density, size_mm)[:MOST], *sunken(density, size_mm)[:MOST_SUNK]):
         for patch in cause.patches:
             x, y = patch.at_mm
             rows.append(element("circle", class_="hard", cx=x, cy=y, r=ring, stroke_width=ring / 6))
             rows.append(_number(cause.number, x, y + 0.36 * ring, ring))
     return drawing(box, f"Cover through all layers, at most {density.stacked_max:.1f}", rows)
+
+
+def _hatched(parallel: Floats) -> str:
+    """A short line the stitches' way at each place where they run along those right beneath."""
+    way = np.array([direction(angle) for angle in parallel[:, 2].tolist()]).reshape(-1, 2) * HATCH_MM / 2
+    ends = np.stack([parallel[:, :2] - way, parallel[:, :2] + way], axis=1)
+    return element("path", class_="sunk", d=pairs_data(ends), stroke_width=HATCH_MM / 4) if len(ends) else ""
+
+
+def _cross(density: Density, size: float) -> str:
+    """Where the needle goes in most often."""
+    (x, y), arm = density.pricked_at_mm, size / 2
+    lines = np.array([[(x - arm, y - arm), (x + arm, y + arm)], [(x - arm, y + arm), (x + arm, y - arm)]])
+    return element("path", class_="hard", d=pairs_data(lines), stroke_width=size / 5)
 
 
 def _number(number: int, x: float, y: float, height: float) -> str:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from analyse.values import Floats, SizedDrawing
 from plans.density.deposit import cut, deposit, grid_over
+from plans.density.parallel import LIFTS
 from plans.sewout.settling import settled
 from plans.values import Lay, Move, Step, Stitches
 
@@ -65,7 +66,8 @@ def lay_strands(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing
     width_mm = float(trade.value("thread.strand_flat", thread=sized.thread))
     all_top = np.full(len(rows), np.inf)
     laid = Strands(start, end, thread, step, stitches.lay[rows], kind, width_mm, np.ones(len(rows)), all_top)
-    return replace(laid, sunk=sinking(laid))
+    lifted = [any(lay.kind in LIFTS for lay in one.sewing.underlay) for one in steps]
+    return replace(laid, sunk=sinking(laid, np.array(lifted or [False])[step]))
 
 
 def beside(start: Floats, end: Floats, often: NDArray[np.bool_]) -> tuple[Floats, Floats]:
@@ -76,11 +78,14 @@ def beside(start: Floats, end: Floats, often: NDArray[np.bool_]) -> tuple[Floats
     return start + aside, end + aside
 
 
-def sinking(strands: Strands) -> Floats:
-    """(N,) share of its width each strand shows: columns and lines sink between rows beneath that run their way."""
+def sinking(strands: Strands, carried: NDArray[np.bool_]) -> Floats:
+    """(N,) share of its width each strand shows: columns and lines sink between rows beneath that run their way.
+
+    carried: (N,) those that an underlay of their own lifts clear.
+    """
     sunk = np.ones(len(strands))
     fill = (strands.kind == KINDS.index("fill")) & (strands.lay == Lay.TOP)
-    above = np.flatnonzero((strands.kind != KINDS.index("fill")) & (strands.lay == Lay.TOP))
+    above = np.flatnonzero((strands.kind != KINDS.index("fill")) & (strands.lay == Lay.TOP) & ~carried)
     if not fill.any() or not len(above):
         return sunk
     middle, run = (strands.start + strands.end) / 2, strands.end - strands.start

@@ -1,4 +1,4 @@
-"""Known faults, each beside itself done right: the sew-out at four times, at arm's length, and the map of cover.
+"""Known faults, each beside itself done right: the sew-out at four times, at arm's length, and the report's map.
 
     python tests/contact/faults.py /tmp/faults.png
 
@@ -8,12 +8,14 @@ same pieces as in tests/plans/sewout/test_faults.py, which holds what is seen he
 
 from __future__ import annotations
 
+import io
 import sys
 from pathlib import Path
 
 import click
 import cv2
 import numpy as np
+import resvg_py
 from numpy.typing import NDArray
 from PIL import Image
 
@@ -22,12 +24,13 @@ sys.path.insert(0, str(ROOT))
 
 from analyse.values import Floats  # noqa: E402
 from plans.density import measure_density  # noqa: E402
+from plans.report.stiffness import stiffness_map  # noqa: E402
 from plans.sewout import at_arms_length, draw_sewout, frame  # noqa: E402
-from plans.values import Lay  # noqa: E402
+from plans.values import Density, Lay  # noqa: E402
 from tests.plans.sewout.pieces import Sewn, rows, sew, sized_of, turned, zigzag  # noqa: E402
 
 Picture = NDArray[np.uint8]
-DPI, DARKEST, HARD = 480, 70, 3.0
+DPI, SIZE_MM, MAP_PX, AIR = 480, (18.0, 18.0), 1200, 0.02
 THREADS = [(27, 42, 74), (246, 244, 238)]
 TILE, ROUND_MM = 420, 1.0
 
@@ -66,18 +69,29 @@ FAULTS = ((gap(1.0), gap(-0.4)), (stacked(4), stacked(1)), (ring(0.1), ring(2.0)
 
 
 def views(sewn: list[Sewn]) -> Picture:
-    """Four times, arm's length at that scale, and cover in grey: each of what is sewn and a little about it."""
+    """Four times, arm's length at that scale, and the report's map: each of what is sewn and a little about it."""
     stitches, steps = sew(sewn)
-    sized = sized_of(THREADS, (18.0, 18.0), cloth_rgb=(226, 222, 210))
+    sized = sized_of(THREADS, SIZE_MM, cloth_rgb=(226, 222, 210))
     place, density = frame(sized, stitches), measure_density(stitches, steps, sized)
     picture = draw_sewout(stitches, steps, sized, dpi=DPI)
-    grey = np.asarray(np.round(255 - (255 - DARKEST) * np.clip(density.layers / HARD, 0, 1)), np.uint8)
     far = at_arms_length(picture, DPI)
     corner = stitches.xy.min(axis=0) - ROUND_MM
     side = float(np.ptp(stitches.xy, axis=0).max()) + 2 * ROUND_MM
     tiles = [cut(tile, corner - (place.left_mm, place.top_mm), side, DPI / 25.4) for tile in (picture, far)]
-    tiles.append(cut(np.repeat(grey[..., None], 3, axis=2), corner - density.origin_mm, side, 1 / density.cell_mm))
+    chart, px_per_mm = mapped(density, sized.trade.cloth(sized.cloth).hard_layers)
+    tiles.append(cut(chart, corner + AIR * max(SIZE_MM), side, px_per_mm))
+    for spot in (*density.hard_patches[:1], *density.sunk[:1]):
+        click.echo(f"{spot.because}. Cure: {spot.cure}")
     return np.concatenate([cv2.resize(tile, (TILE, TILE), interpolation=cv2.INTER_AREA) for tile in tiles], axis=1)
+
+
+def mapped(density: Density, hard: float) -> tuple[Picture, float]:
+    """The report's map of cover as pixels, and its px per mm."""
+    drawn = str(stiffness_map(density, SIZE_MM, hard))
+    style = f"<style>{(ROOT / 'plans/report/report.css').read_text(encoding='utf-8')}</style>"
+    drawn = drawn.replace(">", f' class="stiff">{style}', 1).replace(".stiff ", "")
+    png = resvg_py.svg_to_bytes(svg_string=drawn, width=MAP_PX)
+    return np.asarray(Image.open(io.BytesIO(bytes(png))).convert("RGB")), MAP_PX / (SIZE_MM[0] * (1 + 2 * AIR))
 
 
 def cut(picture: Picture, corner_mm: Floats, side_mm: float, px_per_mm: float) -> Picture:

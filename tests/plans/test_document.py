@@ -29,7 +29,7 @@ KEYS = {
     "estimate": "stitches by_kind by_lay trims jumps colour_changes thread_m bobbin_m minutes span span_made_of price",
     "approaches": "name recommended estimate detail_kept hard_patch_count registration_mm fewest_changes why",
     "detail": "kind at_mm measure needs unit holds_from_width_mm state weight part",
-    "density": "stacked_max needle_points_max_per_mm2 hard_patches back",
+    "density": "stacked_max needle_points_max_per_mm2 needle_points_max_at_mm hard_patches back sunk",
 }
 
 

@@ -87,9 +87,10 @@ def test_hard_places_of_one_cause_are_told_once_with_the_worst() -> None:
     second = replace(first, at_mm=(40.0, 10.0), layers=2.8, because="two columns meet over a full fill")
     other = replace(first, at_mm=(40.0, 40.0), layers=2.6, because="two full fills lie on each other")
     points = replace(first, at_mm=(20.0, 40.0), layers=6.1, unit="points", because="two columns meet: 6.1 points")
-    found = causes(with_patches(first, second, other, points))
+    found = causes(with_patches(first, second, other, points).laid.density, (60.0, 60.0))
     assert [cause.measure for cause in found] == [
-        "2.8 to 3.4 layers at 2 places", "2.6 layers at 40, 40 mm", "6.1 needle points per mm² at 20, 40 mm",
+        "2.8 to 3.4 layers at 2 places, the worst upper left, 10, 10 mm", "2.6 layers lower right, 40, 40 mm",
+        "6.1 needle points per mm² lower left, 20, 40 mm",
     ]  # fmt: skip
     assert found[0].text == (
         "Three columns meet over a full fill, with 0.3 layers of underlay. Cure at the worst: cut it out."

@@ -157,7 +157,8 @@ def test_the_order_is_told_to_the_script_needle_point_by_needle_point(page: str)
 def test_hard_places_are_ringed_on_a_map_and_told_with_their_cure(page: str) -> None:
     assert len(re.findall(r'<circle class="hard"', page)) == 1
     text = read(page).text
-    told = "2.6 layers at 30, 30 mm A column crosses the ring over a full fill. Cure: cut the base out under the oar."
+    told = "2.6 layers middle, 30, 30 mm A column crosses the ring over a full fill. "
+    told += "Cure: cut the base out under the oar."
     assert told in text
 
 
