@@ -7,8 +7,10 @@ import textwrap
 from pathlib import Path
 
 from analyse.errors import OutputError
+from analyse.scans import judge_source
 from analyse.survival import Gain, Holding, PlaceFit, Survival
 from analyse.units import LARGEST_MM
+from analyse.values import Drawing
 from plans import words
 
 BAR = 30  # characters of a full bar
@@ -48,10 +50,22 @@ def holding_row(holding: Holding, found: Survival) -> tuple[str, str, str, str]:
     )  # fmt: skip
 
 
-def sizes_text(title: str, found: Survival, asked_mm: float | None, *, cloth_told: bool = True) -> str:
+def shown_to(drawing: Drawing) -> str:
+    """Up to which width the picture shows enough to be judged; "" where that is all that is sewn."""
+    left, _, right, _ = drawing.extent_px
+    width_mm = judge_source(drawing.artwork).shows_to_mm(right - left)
+    if width_mm >= LARGEST_MM:
+        return ""
+    return (
+        f"the picture's own pixels show enough up to {width_mm:.0f} mm wide; beyond that the figures are a guess: "
+        "ask for the original drawing (SVG or PDF)"
+    )
+
+
+def sizes_text(title: str, found: Survival, asked_mm: float | None, *, cloth_told: bool = True, shown: str = "") -> str:
     """The table with its curve as bars, the gains, the least widths and the places, for a terminal of 80 columns.
 
-    cloth_told: whether the cloth's colour was named, or white taken.
+    cloth_told: whether the cloth's colour was named, or white taken. shown: what `shown_to` says.
     """
     rows = [*_wrapped(title), "", f"  {'width':>8}  {'height':>8}  {'details hold':>12}  of the look"]
     for holding in found.holdings:
@@ -60,6 +74,7 @@ def sizes_text(title: str, found: Survival, asked_mm: float | None, *, cloth_tol
         bar = "#" * round(BAR * holding.share)
         rows.append(f"{mark} {width:>8}  {height:>8}  {details:>12}  {share:>11}  {bar}".rstrip())
     rows += ["", *_wrapped(_sentence(all_holds(found)))]
+    rows += _wrapped(_sentence(shown)) if shown else []
     gains = heaviest_gains(found)
     rows += ["", "What is gained, with its share of the look:"] if gains else []
     rows += [row for gain in gains for row in _wrapped(gained(gain), "  ")]

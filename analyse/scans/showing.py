@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -36,8 +37,9 @@ _COARSE_QUALITY = 60
 class Source:
     """What a picture is and can show.
 
-    finest_px: one real pixel in px of the canonical raster. enlarged: whether the file has more pixels than detail.
-    grain: levels of 255 it had before correction. compression: JPEG quality, if it is one. notes: findings and what to
+    finest_px: one real pixel in px of the canonical raster, 0 where it is drawn and has none. enlarged: whether the
+    file has more pixels than detail. grain: levels of 255 it had before correction. compression: JPEG quality, if it
+    is one. notes: findings and what to
     ask for, in words.
     """
 
@@ -52,7 +54,11 @@ class Source:
 
     def detail_per_mm(self, mm_per_px: float) -> float:
         """Real pixels per mm when a px of the canonical raster is so many mm."""
-        return 1.0 / (self.finest_px * mm_per_px)
+        return 1.0 / (self.finest_px * mm_per_px) if self.finest_px else math.inf
+
+    def shows_to_mm(self, width_px: float) -> float:
+        """Up to which width a design of so many px of the canonical raster is shown well enough to be judged."""
+        return width_px / (self.finest_px * HARDLY_SHORT * ENOUGH_PER_MM) if self.finest_px else math.inf
 
     def asks(self, mm_per_px: float) -> str:
         """What to ask the customer for at that size; empty where the source shows enough."""
@@ -72,7 +78,7 @@ def judge_source(artwork: Artwork) -> Source:
     Told by content; accuracy: see test_showing. Vector art shows all there is.
     """
     if artwork.format in _VECTOR and not artwork.pictures_within:
-        return Source("flat", 1.0, False, False, False, 0.0, None, ())
+        return Source("flat", 0.0, False, False, False, 0.0, None, ())
     rgb = _on_white(artwork)
     condition, finest = condition_of(rgb), finest_px(rgb)
     grain = max(artwork.grain, condition.grain)

@@ -38,7 +38,7 @@ def sizes(artwork: str, **given: Any) -> None:
     with progress.step("loading"):
         from analyse import trace
         from analyse.survival import survival
-        from plans.sizes import sizes_text, write_page
+        from plans.sizes import shown_to, sizes_text, write_page
 
         if given["pictures"]:
             from plans.report.widths import widths_page
@@ -63,4 +63,5 @@ def sizes(artwork: str, **given: Any) -> None:
     if given["as_data"]:
         click.echo(json.dumps(asdict(found), ensure_ascii=False, indent=1))
     else:
-        click.echo(sizes_text(title, found, width, cloth_told=given["cloth_rgb"] is not None), nl=False)
+        told = given["cloth_rgb"] is not None
+        click.echo(sizes_text(title, found, width, cloth_told=told, shown=shown_to(drawing)), nl=False)

@@ -107,6 +107,7 @@ def _sizes(plan: Plan) -> Row:
     return {
         "curve": survival_curve(found, sized.size_mm[0]),
         "all_holds": sizes.all_holds(found),
+        "shown": "",  # said at the head
         "gains": [sizes.gained(gain) for gain in sizes.heaviest_gains(found, sized.size_mm[0])],
         "places": sizes.places(found),
         "never": words.listed(found.never),

@@ -43,6 +43,7 @@ def widths_page(title: str, sized: SizedDrawing, found: Survival, asked_mm: floa
             "title": words.printable(title),
             "curve": survival_curve(found, asked_mm if asked_mm is not None else widths[-1]),
             "all_holds": sizes.all_holds(found),
+            "shown": sizes.shown_to(sized.drawing),
             "gains": [sizes.gained(gain) for gain in sizes.heaviest_gains(found)],
             "never": words.listed(found.never),
             "places": sizes.places(found),

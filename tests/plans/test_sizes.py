@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from pathlib import Path
 
+from analyse import read_artwork, trace
 from analyse.survival import Gain, Holding, PlaceFit, Survival
 from plans.report.curve import survival_curve
-from plans.sizes import all_holds, heaviest_gains, sizes_text
+from plans.sizes import all_holds, heaviest_gains, shown_to, sizes_text
 
+IMAGES = Path(__file__).parents[2] / "images"
 FOUND = Survival(
     details=3,
     holdings=(Holding(40.0, 30.0, 1, 0.5), Holding(76.2, 57.15, 2, 0.8), Holding(100.0, 75.0, 2, 0.8)),
@@ -63,3 +67,17 @@ def test_who_named_no_cloth_is_asked_for_it_where_it_matters() -> None:
     assert asks in sizes_text("a", white, None, cloth_told=False)
     assert asks not in sizes_text("a", white, None)
     assert asks not in sizes_text("a", FOUND, None, cloth_told=False)
+
+
+def test_a_small_picture_says_up_to_which_width_it_can_be_judged() -> None:
+    """300 pixels at the 5 a millimetre that tell a tenth either way are 60 mm; nobody draws again for a twentieth."""
+    small = trace(read_artwork(IMAGES / "saltmarsh-crest-small.jpg"))
+    said = re.search(r"enough up to (\d+) mm wide", shown_to(small))
+    assert said
+    assert 45 <= int(said[1]) <= 64
+    rows = sizes_text("crest", FOUND, None, shown=shown_to(small)).splitlines()
+    assert any(row.startswith("The picture's own pixels show enough") for row in rows)
+
+
+def test_a_drawing_can_be_judged_at_every_width() -> None:
+    assert shown_to(trace(read_artwork(IMAGES / "cairn-hill.svg"))) == ""

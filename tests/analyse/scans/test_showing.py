@@ -205,6 +205,11 @@ def scan(dpi: int | None) -> bytes:
     return encoded(Image.fromarray(noisy), "jpeg", quality=90, **({"dpi": (dpi, dpi)} if dpi else {}))
 
 
+def test_what_is_drawn_has_no_pixels_to_run_short_of() -> None:
+    source = judge_source(read_artwork(svg(b'<rect width="90" height="50" fill="#123"/>')))
+    assert source.asks(900 / 2000) == ""
+
+
 @pytest.mark.parametrize(("dpi", "believed"), [(300, True), (150, True), (96, False), (72, False), (None, False)])
 def test_a_scan_of_paper_states_its_true_size_from_150_dpi(dpi: int | None, believed: bool) -> None:
     artwork = correct(read_artwork(scan(dpi)))
