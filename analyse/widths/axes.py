@@ -66,21 +66,30 @@ def _discs(medial: Medial, nodes: Ints) -> Floats:
 
 def axes_apart(outlines: Sequence[Polygon]) -> Axes:
     """Axes of outlines that may overlap, or share edges but not all vertices: moved apart, measured, moved back."""
-    boxes = shapely.bounds(np.array(outlines, dtype=object))
-    room = np.ceil(boxes[:, 2] - boxes[:, 0]) + np.ceil((boxes[:, 2] - boxes[:, 0]) * APART) + 2.0
-    shift = np.cumsum(room) - room - np.floor(boxes[:, 0])
-    moved = [
-        shapely.transform(outline, lambda xy, by=by: xy + np.array([by, 0.0]))
-        for outline, by in zip(outlines, shift.tolist(), strict=True)
-    ]
-    axes = axes_of(moved)
-    back = np.zeros((len(outlines), 3))
-    back[:, 0] = shift
+    own = np.array(outlines, dtype=object)
+    shift = _room(shapely.bounds(own))
+    axes = axes_of(list(shapely.transform(own, lambda xy: xy + np.repeat(shift, shapely.get_num_coordinates(own), 0))))
+    back = np.column_stack([shift, np.zeros(len(shift))])
     rings = replace(
-        axes.rings, xy=axes.rings.xy - back[np.repeat(axes.rings.owners, axes.rings.last - axes.rings.first + 2), :2]
+        axes.rings, xy=axes.rings.xy - shift[np.repeat(axes.rings.owners, axes.rings.last - axes.rings.first + 2)]
     )
     branches = [[replace(b, axis=b.axis - back[i]) for b in own] for i, own in enumerate(axes.branches)]
     return Axes(outlines, branches, rings, axes.own_rings, axes.radius, axes.poles - back)
+
+
+def _room(boxes: Floats) -> Floats:
+    """Whole px by which to move shapes apart, (N, 2): in rows one below the other, as wide together as high.
+
+    So coordinates stay small, and single precision tells points apart.
+    """
+    size = np.ceil((boxes[:, 2:] - boxes[:, :2]) * (1.0 + APART)) + 2.0
+    reach = np.cumsum(size[:, 0]) - size[:, 0]
+    row = (reach // max(float(np.sqrt(size.prod(axis=1).sum())), 1.0)).astype(np.int64)
+    high = np.zeros(row[-1] + 1)
+    np.maximum.at(high, row, size[:, 1])
+    starts = np.searchsorted(row, row)
+    place = np.column_stack([reach - reach[starts], (np.cumsum(high) - high)[row]])
+    return np.asarray(place - np.floor(boxes[:, :2]))
 
 
 def _poles(medial: Medial, outlines: Sequence[Polygon]) -> Floats:

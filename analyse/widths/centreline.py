@@ -127,7 +127,7 @@ def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[t
     Returns x, y, width, and for either side ring and way of the touching points.
     """
     points, rings = medial.mesh.boundary.points, medial.rings
-    rows = np.stack([rings.find(owner, pairs[:, s], points[pairs[:, 1 - s]], points) for s in (0, 1)])
+    rows = np.stack([rings.find(owner, pairs[:, s], pairs[:, 1 - s], points) for s in (0, 1)])
     places: Complex = points @ np.array([1.0, 1.0j])  # as complex numbers: half the arrays
     around = places[rings.before], places[rings.site], places[rings.after]
     at = places[pairs].mean(axis=1)

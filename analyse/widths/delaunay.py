@@ -22,7 +22,8 @@ FEW = 500  # so few points are triangulated exactly in the same time
 TURNS = (0.0, 0.4, 1.1, 2.7)  # radians, tried in turn
 CELLS = 65535  # to a side, in whose order points are put in: each is then found beside the one before
 SPREAD = np.uint64(0x9E3779B97F4A7C15)  # 2^64 over the golden ratio (Knuth 1973): spreads keys over a table
-TABLE_BITS = 19
+ROOM_BITS = 3  # a table has so many bits more than there are keys
+SPACED = np.array([sum((n >> bit & 1) << 2 * bit for bit in range(8)) for n in range(256)])  # a byte's bits, two apart
 
 
 def delaunay(points: Floats) -> Ints:
@@ -34,18 +35,16 @@ def delaunay(points: Floats) -> Ints:
 def _quick(points: Floats) -> Ints | None:
     """None where single precision takes two points for one, or turns a triangle over."""
     near = points.astype(np.float32)
-    keys = _keys(near)
     corners = _meshed(near)
     if corners is None:
         return None
-    index = _looked_up(keys, _keys(corners))
+    index = _looked_up(_keys(near), _keys(corners)).reshape(-1, 3)
     used = np.zeros(len(points), dtype=bool)
     used[index] = True
-    a, b, c = np.moveaxis(points[index].reshape(-1, 3, 2), 1, 0)
-    doubled = _cross(b - a, c - a)
-    if not used.all() or not (doubled > 0.0).all():
-        return None
-    return index.reshape(-1, 3)
+    a, b, c = (points @ (1.0, 1.0j))[index.T]
+    one, two = b - a, c - a
+    upright = one.real * two.imag > one.imag * two.real
+    return index if used.all() and upright.all() else None
 
 
 def _meshed(points: NDArray[np.float32]) -> NDArray[np.float32] | None:
@@ -63,9 +62,10 @@ def _near_each_other(points: NDArray[np.float32]) -> Ints:
     """Points in an order in which each lies near the one before: cells in Morton's order."""
     span = float(np.ptp(points, axis=0).max())
     cell = ((points - points.min(axis=0)) * (CELLS / max(span, 1e-9))).astype(np.int64)
-    for shift, mask in ((8, 0x00FF00FF), (4, 0x0F0F0F0F), (2, 0x33333333), (1, 0x55555555)):
-        cell = (cell | (cell << shift)) & mask
-    return np.asarray(np.argsort(cell[:, 0] | (cell[:, 1] << 1), kind="stable"))
+    spaced = SPACED[cell & 255] | (SPACED[cell >> 8] << 16)
+    place = (spaced[:, 0] | (spaced[:, 1] << 1)) * len(points) + np.arange(len(points))
+    place.sort()  # quicker than to ask for the order
+    return np.asarray(place % len(points))
 
 
 def _keys(points: NDArray[np.float32]) -> NDArray[np.uint64]:
@@ -75,9 +75,10 @@ def _keys(points: NDArray[np.float32]) -> NDArray[np.uint64]:
 
 def _looked_up(keys: NDArray[np.uint64], wanted: NDArray[np.uint64]) -> Ints:
     """Where each wanted key stands among the keys."""
-    table = np.zeros(1 << TABLE_BITS, dtype=np.int64)
-    table[_slots(keys)] = np.arange(len(keys))
-    found = table[_slots(wanted)]
+    bits = np.uint64(len(keys).bit_length() + ROOM_BITS)
+    table = np.zeros(1 << int(bits), dtype=np.int64)
+    table[_slots(keys, bits)] = np.arange(len(keys))
+    found = table[_slots(wanted, bits)]
     missed = np.flatnonzero(keys[found] != wanted)
     if len(missed):
         order = np.argsort(keys)
@@ -86,8 +87,8 @@ def _looked_up(keys: NDArray[np.uint64], wanted: NDArray[np.uint64]) -> Ints:
     return found
 
 
-def _slots(keys: NDArray[np.uint64]) -> Ints:
-    return np.asarray((keys * SPREAD >> np.uint64(64 - TABLE_BITS)).astype(np.int64))
+def _slots(keys: NDArray[np.uint64], bits: np.uint64) -> Ints:
+    return np.asarray((keys * SPREAD >> np.uint64(64) - bits).astype(np.int64))
 
 
 def _mesh(points: Floats) -> BaseGeometry:

@@ -178,8 +178,8 @@ def _shape(outline: Polygon, axes: Axes, index: int, meeting: Meeting | None) ->
 
 def _on_grid(outlines: list[Polygon]) -> list[Polygon]:
     """The outlines on the grid, but for those that would touch themselves there."""
-    rounded = [shapely.transform(outline, on_grid) for outline in outlines]
-    sound = shapely.is_valid(np.array(rounded, dtype=object))
+    rounded = shapely.transform(np.array(outlines, dtype=object), on_grid)
+    sound = shapely.is_valid(rounded)
     return [new if good else old for new, old, good in zip(rounded, outlines, sound.tolist(), strict=True)]
 
 

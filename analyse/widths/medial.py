@@ -39,67 +39,64 @@ def medial_axis(mesh: Triangulation) -> Medial:
     """The medial axis of every polygon at once, leaves stripped down to where they matter."""
     rings = rings_of(mesh.boundary)
     centre, radius = _circumcircles(mesh)
-    inner = ~mesh.wall & (np.bincount(mesh.sides.ravel(), minlength=len(mesh.edges)) == 2)
-    alive = inner[mesh.sides] & (mesh.owner >= 0)[:, None]
-    ratio = _residual(mesh, rings) / _edge_radius(mesh, radius)
+    alive = ~mesh.wall[mesh.sides] & (mesh.across >= 0) & (mesh.owner >= 0)[:, None]
+    ends = mesh.boundary.points[mesh.edges]
+    chord = np.hypot(ends[:, 0, 0] - ends[:, 1, 0], ends[:, 0, 1] - ends[:, 1, 1])
+    ratio = _residual(mesh, rings, chord) / _edge_radius(mesh, radius, chord)
     pruned = _peeled(mesh, alive, ratio >= TWIG)
     ended = _regrown(mesh, alive, pruned, ratio, radius)
     return Medial(mesh, rings, _tapered(mesh, alive, ended, ratio, (centre, radius)), centre, radius)
 
 
 def _circumcircles(mesh: Triangulation) -> tuple[Floats, Floats]:
-    a, b, c = np.moveaxis(mesh.boundary.points[mesh.triangles], 1, 0)
-    one, two = b - a, c - a
-    twice = 2.0 * (one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0])
-    first, second = (one * one).sum(axis=1), (two * two).sum(axis=1)
-    x = (two[:, 1] * first - one[:, 1] * second) / np.where(twice == 0, 1e-12, twice)
-    y = (one[:, 0] * second - two[:, 0] * first) / np.where(twice == 0, 1e-12, twice)
-    offset = np.column_stack([x, y])
-    return a + offset, np.hypot(x, y)
+    x, y = (column[mesh.triangles.T] for column in np.ascontiguousarray(mesh.boundary.points.T))
+    (one_x, two_x), (one_y, two_y) = x[1:] - x[0], y[1:] - y[0]
+    twice = 2.0 * (one_x * two_y - one_y * two_x)
+    twice[twice == 0] = 1e-12
+    first, second = one_x * one_x + one_y * one_y, two_x * two_x + two_y * two_y
+    off_x, off_y = (two_y * first - one_y * second) / twice, (one_x * second - two_x * first) / twice
+    return np.column_stack([x[0] + off_x, y[0] + off_y]), np.hypot(off_x, off_y)
 
 
-def _edge_radius(mesh: Triangulation, radius: Floats) -> Floats:
+def _edge_radius(mesh: Triangulation, radius: Floats, chord: Floats) -> Floats:
     """The smaller circumradius beside each edge, no less than half the edge."""
+    beside = np.minimum(radius[:, None], np.where(mesh.across >= 0, radius[mesh.across], np.inf))
     least = np.full(len(mesh.edges), np.inf)
-    np.minimum.at(least, mesh.sides.ravel(), np.repeat(radius, 3))
-    chord = np.hypot(*(mesh.boundary.points[mesh.edges[:, 0]] - mesh.boundary.points[mesh.edges[:, 1]]).T)
+    least[mesh.sides] = beside
     return np.asarray(np.maximum(least, chord / 2.0))
 
 
-def _residual(mesh: Triangulation, rings: Rings) -> Floats:
+def _residual(mesh: Triangulation, rings: Rings, chord: Floats) -> Floats:
     """How much longer the outline's way between an edge's ends is than the edge (Ogniewicz and Kuebler 1995)."""
     owner = np.full(len(mesh.edges), -1)
-    owner[mesh.sides.ravel()] = np.repeat(mesh.owner, 3)
+    owner[mesh.sides] = mesh.owner[:, None]
     residual = np.zeros(len(mesh.edges))
     real = np.flatnonzero((owner >= 0) & ~mesh.wall)
-    points = mesh.boundary.points
-    one = rings.find(owner[real], mesh.edges[real, 0], points[mesh.edges[real, 1]], points)
-    two = rings.find(owner[real], mesh.edges[real, 1], points[mesh.edges[real, 0]], points)
+    points, own = mesh.boundary.points, owner[real]
+    low, high = mesh.edges[real].T
+    one, two = rings.find(own, low, high, points), rings.find(own, high, low, points)
     arc = np.abs(rings.along[one] - rings.along[two])
     arc = np.minimum(arc, rings.length[rings.ring[one]] - arc)
-    ends = mesh.boundary.points[mesh.edges[real]]
-    chord = np.hypot(*(ends[:, 0] - ends[:, 1]).T)
-    residual[real] = np.where(rings.ring[one] == rings.ring[two], arc - chord, np.inf)
+    residual[real] = np.where(rings.ring[one] == rings.ring[two], arc - chord[real], np.inf)
     return residual
 
 
 def _peeled(mesh: Triangulation, alive: NDArray[np.bool_], matters: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Strip leaves inwards, ring by ring of the tree, up to the first side that matters."""
     alive = alive.copy()
+    flat, idle, twin = alive.ravel(), ~matters[mesh.sides.ravel()], mesh.twin.ravel()
     degree = alive.sum(axis=1)
     leaves = np.flatnonzero(degree == 1)
     while leaves.size:
-        side = alive[leaves].argmax(axis=1)
-        idle = ~matters[mesh.sides[leaves, side]]
-        leaves, side = leaves[idle], side[idle]
-        beyond = mesh.across[leaves, side]
-        edge = mesh.sides[leaves, side]
-        alive[leaves, side] = False
-        for k in range(3):
-            alive[beyond[mesh.sides[beyond, k] == edge], k] = False
-        touched = np.unique(np.append(beyond, leaves))
-        degree[touched] = alive[touched].sum(axis=1)
-        leaves = touched[degree[touched] == 1]
+        stripped = 3 * leaves + alive[leaves].argmax(axis=1)
+        stripped = stripped[idle[stripped]]
+        flat[stripped] = False
+        back = twin[stripped]
+        flat[back] = False
+        degree[stripped // 3] = 0
+        beyond = back // 3
+        degree[beyond] = alive[beyond].sum(axis=1)
+        leaves = np.unique(beyond[degree[beyond] == 1])
     return alive
 
 
@@ -119,16 +116,15 @@ def _regrown(
         grows = score[rows, side] >= ROUND_END
         grows &= ~alive[beyond[rows, side]].any(axis=1)
         leaves, side, least, beyond = leaves[grows], side[grows], least[grows], beyond[rows, side][grows]
-        _join(mesh, alive, leaves, side, beyond)
+        _join(mesh, alive, leaves, side)
         leaves = beyond
     return alive
 
 
-def _join(mesh: Triangulation, alive: NDArray[np.bool_], leaves: Ints, side: Ints, beyond: Ints) -> None:
-    """Mark the sides between leaves and the triangles beyond as part of the axis, seen from both."""
+def _join(mesh: Triangulation, alive: NDArray[np.bool_], leaves: Ints, side: Ints) -> None:
+    """Mark the leaves' sides as part of the axis, seen from both."""
     alive[leaves, side] = True
-    for k in range(3):
-        alive[beyond[mesh.sides[beyond, k] == mesh.sides[leaves, side]], k] = True
+    alive.ravel()[mesh.twin[leaves, side]] = True
 
 
 def _tapered(
@@ -162,7 +158,7 @@ def _tapered(
         heading = heading[grows] + weight[:, None] * taken
         leaves, side, beyond = leaves[grows], side[grows], beyond[rows, side][grows]
         heading /= np.maximum(np.hypot(heading[:, 0], heading[:, 1]), 1e-12)[:, None]
-        _join(mesh, alive, leaves, side, beyond)
+        _join(mesh, alive, leaves, side)
         leaves = beyond
     return alive
 

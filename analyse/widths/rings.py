@@ -48,14 +48,17 @@ class Rings:
     corners: Floats
     thrice: Floats
 
-    def find(self, polygon: Ints, point: Ints, toward: Floats, points: Floats) -> Ints:
-        """Rows of these (polygon, point) pairs; where a ring comes by twice, the time that sees `toward` (N, 2)."""
+    def find(self, polygon: Ints, point: Ints, toward: Ints, points: Floats) -> Ints:
+        """Rows of these (polygon, point) pairs; where a ring comes by twice, the time that sees the point `toward`."""
         keys = polygon * self.count + point
         rows = np.searchsorted(self.keys, keys)
         for k in np.flatnonzero(self.twice[rows]).tolist():
-            last = int(np.searchsorted(self.keys, keys[k], side="right"))
-            here = points[point[k]]
-            each = [(_turn_to(points, here, self.after[r], self.before[r], toward[k]), r) for r in range(rows[k], last)]
+            last, here, seen = (
+                int(np.searchsorted(self.keys, keys[k], side="right")),
+                points[point[k]],
+                points[toward[k]],
+            )
+            each = [(_turn_to(points, here, self.after[r], self.before[r], seen), r) for r in range(rows[k], last)]
             rows[k] = min(each)[1]
         return np.asarray(rows)
 

@@ -27,18 +27,23 @@ FEW = 100  # so many points are put into a triangulation sooner than it is made 
 REFINEMENTS = 4  # rounds of halving boundary pieces that are no Delaunay edges
 
 
+Complex = NDArray[np.complex128]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Triangulation:
     """triangles (T, 3) point indices; edges (E, 2), low first; sides (T, 3): edge opposite corner k.
 
-    across (T, 3): the triangle beyond that side, -1 for none. wall (E,): the edge is a piece of the boundary.
-    owner (T,): the polygon a triangle lies in, -1 for none.
+    twin (T, 3): the same side as seen from beyond, 3 * triangle + k there, -1 for none. across (T, 3): the triangle
+    beyond, -1 for none. wall (E,): the edge is a piece of the boundary. owner (T,): the polygon a triangle lies in, -1
+    for none.
     """
 
     boundary: Boundary
     triangles: Ints
     edges: Ints
     sides: Ints
+    twin: Ints
     across: Ints
     wall: np.ndarray[tuple[int], np.dtype[np.bool_]]
     owner: Ints
@@ -52,8 +57,8 @@ def triangulate(coarse: Boundary) -> Triangulation:
     boundary = densified(boundary, np.clip(near * STEP_PER_WIDTH, FINEST_STEP_PX, COARSEST_STEP_PX))
     triangles = delaunay(boundary.points)
     for _ in range(REFINEMENTS):
-        edges = _edges(_key(_corner_pairs(triangles), len(boundary.points)))
-        missing = ~_among(_key(boundary.pieces, len(boundary.points)), edges[0])
+        edges = _edges(triangles, len(boundary.points))
+        missing = ~_among(_keys(boundary), edges[0])
         if not missing.any():
             return _connected(boundary, triangles, edges)
         length = np.hypot(*(boundary.points[boundary.pieces[:, 0]] - boundary.points[boundary.pieces[:, 1]]).T)
@@ -62,26 +67,38 @@ def triangulate(coarse: Boundary) -> Triangulation:
         few = len(boundary.points) - before <= FEW
         more = inserted(boundary.points, triangles, before) if few else None
         triangles = delaunay(boundary.points) if more is None else more
-    return _connected(boundary, triangles, _edges(_key(_corner_pairs(triangles), len(boundary.points))))
+    return _connected(boundary, triangles, _edges(triangles, len(boundary.points)))
 
 
 def _facing_distance(boundary: Boundary) -> Floats:
     """Per point, how far off the nearest boundary that faces it lies: about the width there; inf for none."""
-    points = boundary.points
-    a, b = np.moveaxis(_corner_pairs(delaunay(points)).reshape(-1, 2), 1, 0)
+    places: Complex = boundary.points @ np.array([1.0, 1.0j])  # as complex numbers: half the arrays
+    here, there = _loose(boundary)
+    beside = _beside(boundary)
+    chord = places[there] - places[here]
+    length = np.abs(chord)
+    sines = []
+    for k in (0, 1):
+        along = places[beside[here, k]] - places[here]
+        sines.append(np.abs(_cross(along, chord)) / (np.abs(along) * length + 1e-12))
+    across = np.minimum(*sines) > LEAST_SINE
+    here, there = here[across], there[across]
+    at, start = places[here], places[there]
+    far = np.minimum(*(np.abs(nearest_on(at, start, places[beside[there, k]]) - at) for k in (0, 1)))
+    nearest = np.full(len(places), np.inf)
+    np.minimum.at(nearest, here, np.maximum(far, FINEST_STEP_PX))
+    return nearest
+
+
+def _loose(boundary: Boundary) -> tuple[Ints, Ints]:
+    """From where to where the Delaunay edges lead that are no pieces of the boundary, either way."""
+    triangles, count = delaunay(boundary.points), len(boundary.points)
+    a, b = triangles.T.ravel(), triangles[:, [1, 2, 0]].T.ravel()
     once = a < b  # the other triangle beside the edge has it the other way round
     a, b = a[once], b[once]
-    loose = ~_held(a * len(points) + b, _key(boundary.pieces, len(points)))
+    loose = ~_among(a * count + b, np.sort(_keys(boundary)))
     a, b = a[loose], b[loose]
-    here, there = np.append(a, b), np.append(b, a)
-    beside = _beside(boundary)
-    chord, along = points[there] - points[here], points[beside[here]] - points[here][:, None]
-    sine = np.abs(cross(along, chord[:, None])) / (_length(along) * _length(chord)[:, None] + 1e-12)
-    far = np.min([distance_to(points[here], points[there], points[beside[there, k]]) for k in (0, 1)], axis=0)
-    nearest = np.full(len(points), np.inf)
-    across = sine.min(axis=1) > LEAST_SINE
-    np.minimum.at(nearest, here[across], np.maximum(far[across], FINEST_STEP_PX))
-    return nearest
+    return np.append(a, b), np.append(b, a)
 
 
 def _beside(boundary: Boundary) -> Ints:
@@ -96,36 +113,21 @@ def _beside(boundary: Boundary) -> Ints:
     return beside
 
 
-def cross(one: Floats, two: Floats) -> Floats:
-    """Cross product of plane vectors along the last axis."""
-    return np.asarray(one[..., 0] * two[..., 1] - one[..., 1] * two[..., 0])
+def nearest_on(at: Complex, start: Complex, end: Complex) -> Complex:
+    """Nearest place to `at` on the piece from start to end."""
+    span, off = end - start, at - start
+    x, y = span.real, span.imag
+    share = (off.real * x + off.imag * y) / np.maximum(x * x + y * y, 1e-18)
+    return np.asarray(start + span * np.clip(share, 0.0, 1.0))
 
 
-def _length(vectors: Floats) -> Floats:
-    return np.asarray(np.hypot(vectors[..., 0], vectors[..., 1]))
+def _cross(one: Complex, two: Complex) -> Floats:
+    return np.asarray(one.real * two.imag - one.imag * two.real)
 
 
-def nearest_on(at: Floats, start: Floats, end: Floats) -> Floats:
-    """Nearest point to `at` on the piece from start to end; all (N, 2)."""
-    span = end - start
-    x, y = span[..., 0], span[..., 1]
-    off = at - start
-    share = (off[..., 0] * x + off[..., 1] * y) / np.maximum(x * x + y * y, 1e-18)
-    return np.asarray(start + span * np.clip(share, 0.0, 1.0)[..., None])
-
-
-def distance_to(at: Floats, start: Floats, end: Floats) -> Floats:
-    """Distance of `at` to the piece from start to end."""
-    return _length(nearest_on(at, start, end) - at)
-
-
-def _key(pairs: Ints, count: int) -> Ints:
-    return np.asarray(pairs.min(axis=-1) * count + pairs.max(axis=-1))
-
-
-def _held(keys: Ints, within: Ints) -> NDArray[np.bool_]:
-    """Which of the keys are among the others."""
-    return _among(keys, np.sort(within))
+def _keys(boundary: Boundary) -> Ints:
+    """Each piece as one whole number."""
+    return np.asarray(boundary.pieces[:, 0] * len(boundary.points) + boundary.pieces[:, 1])
 
 
 def _among(keys: Ints, ranked: Ints) -> NDArray[np.bool_]:
@@ -133,50 +135,51 @@ def _among(keys: Ints, ranked: Ints) -> NDArray[np.bool_]:
     return np.asarray(ranked[np.minimum(np.searchsorted(ranked, keys), len(ranked) - 1)] == keys)
 
 
-def _corner_pairs(triangles: Ints) -> Ints:
-    return np.stack([triangles[:, [1, 2]], triangles[:, [2, 0]], triangles[:, [0, 1]]], axis=1)
-
-
 def _connected(boundary: Boundary, triangles: Ints, edges: tuple[Ints, Ints, Ints]) -> Triangulation:
     count = len(boundary.points)
-    pairs = _corner_pairs(triangles)
-    keys, sides, across = edges
+    keys, sides, twin = edges
     piece = np.full(len(keys), -1)
-    own = _key(boundary.pieces, count)
+    own = _keys(boundary)
     place = np.minimum(np.searchsorted(keys, own), len(keys) - 1)
     found = keys[place] == own
     piece[place[found]] = np.flatnonzero(found)
-    owner = _owners(boundary, pairs, sides, across, piece)
-    return Triangulation(
-        boundary, triangles, np.column_stack([keys // count, keys % count]), sides, across, piece >= 0, owner
-    )
+    across = np.where(twin >= 0, twin // 3, -1)
+    owner = _owners(boundary, triangles, sides, across, piece)
+    ends = np.column_stack([keys // count, keys % count])
+    return Triangulation(boundary, triangles, ends, sides, twin, across, piece >= 0, owner)
 
 
-def _edges(key: Ints) -> tuple[Ints, Ints, Ints]:
-    """From the sides' keys the edges', which edge each side (T, 3) is, and the triangle beyond it, -1 for none."""
-    flat = key.ravel()
+def _edges(triangles: Ints, count: int) -> tuple[Ints, Ints, Ints]:
+    """The edges' keys, which edge each side (T, 3) is, and the same side as seen from beyond it, -1 for none."""
+    one, two = triangles[:, [1, 2, 0]].ravel(), triangles[:, [2, 0, 1]].ravel()
+    flat = np.minimum(one, two) * count + np.maximum(one, two)
     order = np.argsort(flat)
     ranked = flat[order]
     fresh = np.append(True, ranked[1:] != ranked[:-1])
-    sides, across = np.empty(len(flat), dtype=np.int64), np.full(len(flat), -1)
+    sides, twin = np.empty(len(flat), dtype=np.int64), np.full(len(flat), -1)
     sides[order] = np.cumsum(fresh) - 1
-    twin = np.flatnonzero(~fresh)
-    one, two = order[twin - 1], order[twin]
-    across[one], across[two] = two // 3, one // 3
-    return ranked[fresh], sides.reshape(-1, 3), across.reshape(-1, 3)
+    second = np.flatnonzero(~fresh)
+    one, two = order[second - 1], order[second]
+    twin[one], twin[two] = two, one
+    return ranked[fresh], sides.reshape(-1, 3), twin.reshape(-1, 3)
 
 
-def _owners(boundary: Boundary, pairs: Ints, sides: Ints, across: Ints, piece: Ints) -> Ints:
+def _owners(boundary: Boundary, triangles: Ints, sides: Ints, across: Ints, piece: Ints) -> Ints:
     """Known beside the boundary, handed on from there across edges that are no wall."""
     unknown = -2
     at = piece[sides]
-    upward = pairs[..., 0] < pairs[..., 1]
-    beside = np.where(upward, boundary.left[at], boundary.right[at])
-    owner = np.where(at >= 0, beside, unknown).max(axis=1)
-    beyond = np.where((at >= 0) | (across < 0), len(owner), across)
+    upward = triangles[:, [1, 2, 0]] < triangles[:, [2, 0, 1]]
+    wall = np.flatnonzero(at >= 0)
+    beside = np.full(at.size, unknown)
+    own = at.ravel()[wall]
+    beside[wall] = np.where(upward.ravel()[wall], boundary.left[own], boundary.right[own])
+    owner = np.append(beside.reshape(-1, 3).max(axis=1), unknown)
+    open_ = np.flatnonzero(owner[:-1] == unknown)
+    beyond = np.where((at[open_] >= 0) | (across[open_] < 0), len(at), across[open_])
     while True:
-        handed = np.append(owner, unknown)[beyond].max(axis=1)
-        fresh = (owner == unknown) & (handed != unknown)
+        handed = owner[beyond].max(axis=1)
+        fresh = handed != unknown
         if not fresh.any():
-            return np.where(owner == unknown, -1, owner)
-        owner[fresh] = handed[fresh]
+            return np.where(owner[:-1] == unknown, -1, owner[:-1])
+        owner[open_[fresh]] = handed[fresh]
+        open_, beyond = open_[~fresh], beyond[~fresh]

@@ -38,7 +38,7 @@ def walks_of(medial: Medial) -> Walks:
     rank = np.full(len(degree), -1)
     rank[nodes] = np.arange(len(nodes))
     beyond = medial.mesh.across.ravel()[steps]
-    back = _back(medial, steps, beyond)
+    back = medial.mesh.twin.ravel()[steps]
     number_of = np.full(medial.alive.size, -1)
     number_of[steps] = np.arange(len(steps))
     ahead = _ahead(medial, number_of, back, degree[beyond] == 2)
@@ -77,12 +77,6 @@ def _begun(medial: Medial, steps: Ints, last: Ints, rank: Ints) -> Ints:
     y, x = np.round(out[:, 1] / SAME_PX), np.round(out[:, 0] / SAME_PX)
     order = np.lexsort((x, y, there, here))
     return np.asarray(first[order[upper[order]]])
-
-
-def _back(medial: Medial, steps: Ints, beyond: Ints) -> Ints:
-    """The step that leads back over the same side."""
-    own, sides = medial.mesh.sides.ravel()[steps], medial.mesh.sides[beyond]
-    return np.asarray(3 * beyond + (sides[:, 1] == own) + 2 * (sides[:, 2] == own))
 
 
 def _ahead(medial: Medial, number_of: Ints, back: Ints, goes_on: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Ints:
