@@ -21,6 +21,8 @@ FINER = 2
 """Strands are drawn this many times finer than the picture and averaged: smooth edges, no moire."""
 CLOTH_LIGHT = 0.95
 """A photographed white is not paper white: room is left for the yarns that catch the lamp."""
+LUMINANCE = np.array([0.2126, 0.7152, 0.0722], np.float32)
+"""Of linear red, green and blue (ITU-R BT.709)."""
 HOLE_MM = 0.16
 LEATHER_HOLE_MM = 0.42
 PILE_MM = 0.5
@@ -52,14 +54,23 @@ def draw_sewout(
     ids = draw_cover(strands, place, fine, (rows * FINER, columns * FINER))
     thread = light_thread(ids, light_up(strands, palette, place, fine), FINER)
     cover = covered_share(ids, (rows, columns))
-    relief = slope_light(thread_height(strands, place), (rows, columns), px_per_mm)
+    relief = slope_light(thread_height(strands, place, *bears(sized)), (rows, columns), px_per_mm)
     relief *= contact_light(ids[::FINER, ::FINER], strands, px_per_mm)
     ground, rgb = ("felt", BACKING_RGB) if back else (sized.trade.cloth(sized.cloth).ground, sized.cloth_rgb)
-    light = cloth_light(ground, place, cover, px_per_mm) * pierced(ground, stitches, strands, place, px_per_mm)
+    colour = to_linear(np.array(rgb, np.uint8))
+    light = cloth_light(ground, place, cover, px_per_mm, float(colour @ LUMINANCE)) * pierced(
+        ground, stitches, strands, place, px_per_mm
+    )
     cover, thread = swallowed(ground, cover, thread, light, px_per_mm)
-    cloth = to_linear(np.array(rgb, np.uint8)) * light[..., None]
+    cloth = colour * light[..., None]
     picture = cloth * ((1 - cover) * relief)[..., None] + thread * relief[..., None]
     return to_srgb(np.asarray(picture, np.float32))
+
+
+def bears(sized: SizedDrawing) -> tuple[float, float]:
+    """Thread in mm per mm2 from which the cloth turns hard, and the mm it is judged over."""
+    full, window = (float(sized.trade.value(row)) for row in ("density.full_layer", "density.window"))
+    return full * sized.trade.cloth(sized.cloth).hard_layers, window
 
 
 def covered_share(ids: NDArray[np.int32], shape: tuple[int, int]) -> Light:
@@ -69,9 +80,10 @@ def covered_share(ids: NDArray[np.int32], shape: tuple[int, int]) -> Light:
     return np.asarray(small, np.float32) * np.float32(1 / 255)
 
 
-def cloth_light(ground: str, place: Frame, cover: Light, px_per_mm: float) -> Light:
-    """(H, W) light on the cloth as if no thread hid it: its face, and the shadow on it."""
-    return np.asarray(draw_ground(ground, place, px_per_mm) * shadow(cover, px_per_mm) * np.float32(CLOTH_LIGHT))
+def cloth_light(ground: str, place: Frame, cover: Light, px_per_mm: float, thrown: float) -> Light:
+    """(H, W) light on the cloth as if no thread hid it: its face, the shadow on it. thrown: share it throws back."""
+    shade = shadow(cover, px_per_mm, thrown)
+    return np.asarray(draw_ground(ground, place, px_per_mm) * shade * np.float32(CLOTH_LIGHT))
 
 
 def pierced(ground: str, stitches: Stitches, strands: Strands, place: Frame, px_per_mm: float) -> Light:

@@ -10,6 +10,8 @@ from analyse.trade import Cloth
 from analyse.values import Floats, SizedDrawing
 from plans.density.deposit import Grid, cut_up, deposit, grid_over, sewn_rows, stitch_lengths
 from plans.sewout.chance import scattered
+from plans.sewout.heaps import ASTRAY_MM, over_at
+from plans.sewout.heaps import CELL_MM as HEAP_CELL_MM
 from plans.values import Lay, Move, Step, Stitches
 
 NARROW_MM, LONG_MM = 2.0, 4.0
@@ -73,6 +75,16 @@ def pushes(stitches: Stitches, rows: NDArray[np.int64], push_mm: float, full_mm:
     return shift
 
 
+def astray(stitches: Stitches, rows: NDArray[np.int64], hard_mm: float, window_mm: float) -> Floats:
+    """(N, 2) shift of needle points that thread piled up beneath holds no longer, each its own way."""
+    pieces = cut_up(stitches, rows, HEAP_CELL_MM)
+    heap = over_at(stitches.xy, pieces.xy, pieces.length, hard_mm, window_mm)
+    if not heap.any():
+        return np.zeros_like(stitches.xy)
+    each = stitches.xy + stitches.step[:, None]
+    return np.asarray(ASTRAY_MM * heap[:, None] * np.column_stack([scattered(each, 5), scattered(each, 6)]))
+
+
 def drifts(stitches: Stitches, drift_mm: float) -> Floats:
     """(N, 2) shift by when a point is sewn: what is sewn first and last end up `drift_mm` apart, neighbours hardly."""
     turn = np.linspace(0.0, np.pi, max(len(stitches.xy), 1)) + np.pi / 6
@@ -93,4 +105,5 @@ def settled(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, dr
         of_kind = rows[field[rows] & (kinds[rows] == kind)]
         xy = xy + pushes(stitches, of_kind, cloth.push_mm, full)
     xy = xy + LOOSE_MM * np.column_stack([scattered(stitches.xy, 3), scattered(stitches.xy, 4)])
+    xy = xy + astray(stitches, rows, full * cloth.hard_layers, float(sized.trade.value("density.window")))
     return xy + drifts(stitches, drift_mm) if drift_mm else xy

@@ -32,7 +32,7 @@ from tests.plans.sewout.pieces import Sewn, rows, sew, sized_of, turned, zigzag 
 Picture = NDArray[np.uint8]
 DPI, SIZE_MM, MAP_PX, AIR = 480, (18.0, 18.0), 1200, 0.02
 THREADS = [(27, 42, 74), (246, 244, 238)]
-TILE, ROUND_MM = 420, 1.0
+TILE, ROUND_MM = 420, 3.0
 
 
 def gap(apart_mm: float) -> list[Sewn]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from analyse.values import Floats
 from plans.density import measure_density
+from plans.report.stiffness import stiffness_map
 from plans.sewout import at_arms_length, draw_sewout, frame
 from plans.sewout.strands import lay_strands
 from plans.values import Lay
@@ -67,6 +69,39 @@ def test_too_dense_shows_in_the_map_and_stands_proud_in_the_picture() -> None:
     assert seen(stack, (18.0, 18.0), beside).mean() < seen(stack[:1], (18.0, 18.0), beside).mean() - 3
 
 
+def test_cloth_puckers_round_what_is_too_dense_and_lies_flat_round_the_rest() -> None:
+    """Folds run out from the patch: along a line 2 mm off its edge light and shade change; 18 mm off they are gone."""
+
+    def unrest(times: int, off_mm: float) -> float:
+        stitches, steps = sew([(rows(10, 10, 24, 24), "fill", 0, Lay.TOP)] * times)
+        sized = sized_of([NAVY], (40.0, 34.0), cloth_rgb=(255, 255, 255))
+        place = frame(sized, stitches)
+        picture = draw_sewout(stitches, steps, sized, dpi=DPI)[..., 1].astype(np.float64)
+        column = round((24 + off_mm - place.left_mm) * DPI / 25.4)
+        top, bottom = (round((at - place.top_mm) * DPI / 25.4) for at in (11, 23))
+        band = picture[top:bottom, column - 4 : column + 4].mean(axis=1)
+        return float(np.convolve(band, np.full(9, 1 / 9), "valid").std())
+
+    assert unrest(4, 2.0) > 2 * unrest(2, 2.0)
+    assert unrest(2, 2.0) == pytest.approx(unrest(1, 2.0), rel=0.25)
+    assert unrest(4, 18.0) == pytest.approx(unrest(1, 18.0), rel=0.25)
+
+
+def test_stitches_ride_over_each_other_where_nothing_holds_them() -> None:
+    """Twill bears three layers: two lie as sewn, of four the last lie across each other."""
+
+    def lean(times: int) -> float:
+        stitches, steps = sew([(rows(4, 4, 18, 18), "fill", 0, Lay.TOP)] * times)
+        strands = lay_strands(stitches, steps, sized_of([NAVY], (22.0, 22.0)))
+        last = strands.step == times - 1
+        run = (strands.end - strands.start)[last]
+        long = np.hypot(*run.T) > 2
+        return float(np.degrees(np.abs(np.arctan(run[long, 1] / run[long, 0]))).mean())
+
+    assert lean(2) < 1.1 * lean(1)
+    assert lean(4) > 2 * lean(1)
+
+
 def test_detail_parallel_to_its_base_sinks_in() -> None:
     """Common practice, no source: a column laid along the rows beneath it sinks between them."""
 
@@ -79,3 +114,17 @@ def test_detail_parallel_to_its_base_sinks_in() -> None:
 
     assert white_share(90) < 0.8
     assert white_share(0) > 0.98
+
+
+def test_detail_parallel_to_its_base_shows_in_the_map() -> None:
+    """The map marks what the picture shows sunk: the same columns, on rows that run their way and across it."""
+
+    def marks(turn: float) -> int:
+        base = turned(rows(-9, -9, 9, 9, pitch=0.3), turn) + 10
+        columns: list[Sewn] = [(zigzag(3, 4 + 5 * n, 14, 2, spacing=0.55), "column", 1, Lay.TOP) for n in range(3)]
+        stitches, steps = sew([(base, "fill", 0, Lay.TOP), *columns])
+        density = measure_density(stitches, steps, sized_of([NAVY, WHITE], (20.0, 20.0)))
+        return stiffness_map(density, (20.0, 20.0), 3.0).count('class="hard" cx=')
+
+    assert marks(90) == 3
+    assert marks(0) == 0
