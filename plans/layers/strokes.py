@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -21,9 +23,21 @@ HAIR_MM = 0.03
 """Cuts between the pieces of one region may leave as much open on either side."""
 
 
+ROUNDING_MM = 0.02
+
+
 def sew_stroke(ground: Ground, part: int) -> Sewing:
     """A column or running part as it is to be sewn."""
-    return _sew_running(ground, part) if ground.parts[part].kind == "running" else _sew_column(ground, part)
+    if ground.parts[part].kind == "running":
+        return _sew_running(ground, part)
+    column = _sew_column(ground, part)
+    sewn_mm = ground.parts[part].width_mm.median + 2 * (column.pull_mm + column.widen_mm)
+    letter = ground.parts[part].role_hint == "letter"  # its line is judged as one
+    if letter or sewn_mm >= ground.cloth.shortest_mm - ROUNDING_MM:
+        return column
+    line = _sew_running(ground, part)
+    least = f"{ground.cloth.shortest_mm:.1f} mm, the shortest stitch this cloth bears"
+    return replace(line, why=f"{sewn_mm:.1f} mm sewn where {least}, is asked of a column: a running line")
 
 
 def _role(ground: Ground, part: int) -> Role:

@@ -10,6 +10,7 @@ from analyse.values import SizedDrawing
 from plans.sewout.cover import BARE, draw_cover
 from plans.sewout.frame import MM_PER_INCH, Frame, frame
 from plans.sewout.grounds import draw_ground
+from plans.sewout.heaps import LIES_FLAT
 from plans.sewout.lighting import light_thread, light_up
 from plans.sewout.relief import contact_light, holes, shadow, slope_light, thread_height
 from plans.sewout.strands import Strands, lay_strands
@@ -68,9 +69,9 @@ def draw_sewout(
 
 
 def bears(sized: SizedDrawing) -> tuple[float, float]:
-    """Thread in mm per mm2 from which the cloth turns hard, and the mm it is judged over."""
+    """Thread in mm per mm2 from which the cloth puckers, and the mm it is judged over."""
     full, window = (float(sized.trade.value(row)) for row in ("density.full_layer", "density.window"))
-    return full * sized.trade.cloth(sized.cloth).hard_layers, window
+    return full * max(LIES_FLAT, sized.trade.cloth(sized.cloth).hard_layers), window
 
 
 def covered_share(ids: NDArray[np.int32], shape: tuple[int, int]) -> Light:
