@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from analyse.colours.flats import counted
-from analyse.colours.grounds import sewn_inside, solid, surrounding
+from analyse.colours.grounds import is_frame, sewn_inside, solid, surrounding
 from analyse.colours.lab import Floats
 from analyse.colours.merging import merge
 from analyse.colours.names import colour
@@ -93,7 +93,10 @@ def _ground(reading: Reading) -> int | None:
     box = solid(clear)
     if clear.all() or clear[box].mean() > _NEVER_CLEAR:
         return None
-    return surrounding(reading.label[box])
+    within = reading.label[box]
+    ground = surrounding(within)
+    framed = within.shape != clear.shape and ground is not None and is_frame(within, ground)
+    return None if framed else ground
 
 
 def _turn_note(reading: Reading, label: int, what: str) -> str:

@@ -9,6 +9,8 @@ from numpy.typing import NDArray
 Bytes = NDArray[np.uint8]
 
 _RIM_SHARE = 0.4  # of the picture's rim that one colour must hold to count as what surrounds the design
+# A band no wider than this share of the shorter side, as wide but for so much along so much of the rim, is a frame.
+_FRAME, _FRAME_VARIES, _FRAME_RIM = 0.08, 0.1, 0.4
 _BODY = 1.8  # a body this many times as thick as what it frames is no stroke round a hole
 _LOOK = 6.0  # how far about a piece, in its own radii, the body may lie
 _HOLDS = 1.02  # filled area to own: more, and other colours lie inside
@@ -30,6 +32,16 @@ def surrounding(labels: Bytes) -> int | None:
     counts = np.bincount(rim)
     most = int(counts.argmax())
     return most if counts[most] >= _RIM_SHARE * len(rim) else None
+
+
+def is_frame(labels: Bytes, ground: int) -> bool:
+    """Whether a colour along the rim is a thin band of one width: a flag's border, no card that a design lies on."""
+    mask = labels == ground
+    sides = (mask, mask[::-1], mask.T, mask.T[::-1])
+    wide = np.concatenate([np.where(side.all(axis=0), len(side), side.argmin(axis=0)) for side in sides])
+    usual = float(np.quantile(wide[wide > 0], _FRAME_RIM / 2))
+    alike = np.abs(wide - usual) <= max(1.0, _FRAME_VARIES * usual)
+    return bool(usual <= _FRAME * min(labels.shape) and alike.mean() >= _FRAME_RIM)
 
 
 def sewn_inside(labels: Bytes, ground: int) -> NDArray[np.bool_]:

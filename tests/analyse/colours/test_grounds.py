@@ -4,6 +4,7 @@ import cv2
 import numpy as np
 import pytest
 
+from analyse import read_artwork, trace
 from analyse.colours.grounds import sewn_inside
 
 
@@ -29,3 +30,36 @@ def test_a_shape_in_the_grounds_colour_on_a_wide_body_is_sewn() -> None:
     sewn = sewn_inside(labels, 0)
     assert sewn[60, 150]
     assert not sewn[0, 0]
+
+
+def svg_of(inside: str) -> bytes:
+    return f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 70">{inside}</svg>'.encode()
+
+
+WHITE, RED, BLACK = ("#fff", "#c22", "#000")
+
+
+def flag(upper: str, lower: str) -> str:
+    """Two stripes within a thin black border, on nothing."""
+    stripes = f'<rect x="10" y="10" width="80" height="25" fill="{upper}"/>'
+    stripes += f'<rect x="10" y="35" width="80" height="25" fill="{lower}"/>'
+    return f'{stripes}<rect x="10" y="10" width="80" height="50" fill="none" stroke="#000" stroke-width="2"/>'
+
+
+@pytest.mark.parametrize("stripes", [(WHITE, RED), (BLACK, WHITE)])
+def test_a_thin_border_round_a_flag_on_nothing_is_sewn(stripes: tuple[str, str]) -> None:
+    drawing = trace(read_artwork(svg_of(flag(*stripes))))
+    assert drawing.background is None
+    assert {colour.name for colour in drawing.palette} >= {"black", "white"}
+
+
+def test_a_card_that_a_design_lies_on_is_its_ground() -> None:
+    card = '<rect x="5" y="5" width="90" height="60" fill="#eee"/><circle cx="50" cy="35" r="28" fill="#c22"/>'
+    drawing = trace(read_artwork(svg_of(card)))
+    assert drawing.background is not None
+    assert len(drawing.palette) == 1
+
+
+def test_a_badge_that_touches_its_card_is_no_framed_picture() -> None:
+    card = '<rect x="10" y="5" width="80" height="60" fill="#eee"/><circle cx="50" cy="35" r="30" fill="#c22"/>'
+    assert trace(read_artwork(svg_of(card))).background is not None
