@@ -70,9 +70,9 @@ def axes_apart(outlines: Sequence[Polygon]) -> Axes:
     shift = _room(shapely.bounds(own))
     axes = axes_of(list(shapely.transform(own, lambda xy: xy + np.repeat(shift, shapely.get_num_coordinates(own), 0))))
     back = np.column_stack([shift, np.zeros(len(shift))])
-    rings = replace(
-        axes.rings, xy=axes.rings.xy - shift[np.repeat(axes.rings.owners, axes.rings.last - axes.rings.first + 2)]
-    )
+    rings = axes.rings
+    moved = shift[np.repeat(rings.owners, rings.last - rings.first + 2)] @ (1.0, 1.0j)
+    rings = replace(rings, places=rings.places - moved)
     branches = [[replace(b, axis=b.axis - back[i]) for b in own] for i, own in enumerate(axes.branches)]
     return Axes(outlines, branches, rings, axes.own_rings, axes.radius, axes.poles - back)
 
@@ -95,10 +95,12 @@ def _room(boxes: Floats) -> Floats:
 def _poles(medial: Medial, outlines: Sequence[Polygon]) -> Floats:
     """Centre and width of each polygon's largest disc."""
     owner, own = medial.mesh.owner, np.array(outlines, dtype=object)
-    order = np.lexsort((medial.radius, owner))
-    last = order[np.append(owner[order][1:] != owner[order][:-1], True)]
+    inside = np.flatnonzero(owner >= 0)
+    largest = np.full(len(own), -np.inf)
+    np.maximum.at(largest, owner[inside], medial.radius[inside])
+    inside = inside[medial.radius[inside] == largest[owner[inside]]]
     best = np.full(len(own) + 1, -1)
-    best[owner[last]] = last
+    best[owner[inside]] = inside  # of discs as large the last
     centre = np.where(best[:-1, None] >= 0, medial.centre[best[:-1]], np.nan)
     lost = ~(np.isfinite(centre).all(axis=1) & shapely.contains_xy(own, *np.nan_to_num(centre).T))
     lost &= ~shapely.is_empty(own)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +12,7 @@ from analyse.widths.lines import lines_of, summed
 from analyse.widths.medial import Medial
 from analyse.widths.rings import Rings
 from analyse.widths.samples import Ints
+from analyse.widths.triangulation import nearest_on
 from analyse.widths.walks import Walks, walks_of
 
 ROUNDS = 12  # Newton steps; each squares an error that starts at a hundredth of the width, or goes a sample along
@@ -79,8 +79,8 @@ def branches_of(medial: Medial) -> tuple[list[Branch], Ints]:
         return [], walks.nodes
     walks, pairs = _spaced(medial, walks)
     owner = medial.mesh.owner[walks.rows // 3]
-    axis, sides = _put_right(medial, owner, pairs)
-    kept, count = _apart(medial.rings, axis, sides, walks.count)
+    axis, sides, apart = _put_right(medial, owner, pairs)
+    kept, count = _apart(apart >= MERGED * axis[:, 2], walks.count)
     axis, owner, sides = axis[kept], owner[kept], [(ring[kept], way[kept]) for ring, way in sides]
     lines = lines_of(axis, count)
     left, right = (
@@ -121,23 +121,24 @@ def _spaced(medial: Medial, walks: Walks) -> tuple[Walks, Ints]:
     return Walks(walks.rows[kept], np.bincount(owner[kept], minlength=len(first)), walks.ends, walks.nodes), pairs[kept]
 
 
-def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[tuple[Ints, Floats]]]:
+def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[tuple[Ints, Floats]], Floats]:
     """Axis points at equal distance from the outline's two sides themselves, not only from its samples.
 
-    Returns x, y, width, and for either side ring and way of the touching points.
+    Returns x, y, width; for either side ring and way of the touching points; how far these lie apart.
     """
     points, rings = medial.mesh.boundary.points, medial.rings
     rows = np.stack([rings.find(owner, pairs[:, s], pairs[:, 1 - s], points) for s in (0, 1)])
     places: Complex = points @ np.array([1.0, 1.0j])  # as complex numbers: half the arrays
     around = places[rings.before], places[rings.site], places[rings.after]
     at = places[pairs].mean(axis=1)
-    width, ways = np.empty(len(at)), np.empty((2, len(at)))
+    width, apart, ways = np.empty(len(at)), np.empty(len(at)), np.empty((2, len(at)))
     moving = np.arange(len(at))
     for number in range(ROUNDS + 1):
         before = rows[:, moving]
         touch, off, after = _touch(at[moving], rings, before, around)
         rows[:, moving] = after
         ways[:, moving] = rings.along[after] + off
+        apart[moving] = np.abs(touch[0] - touch[1])
         heading = touch - at[moving]
         far = np.abs(heading)
         width[moving] = far[0] + far[1]
@@ -151,20 +152,15 @@ def _put_right(medial: Medial, owner: Ints, pairs: Ints) -> tuple[Floats, list[t
         at[moving[unequal]] += (lean * share)[unequal]
         moving = moving[slides]
     axis = np.column_stack([at.real, at.imag, width])
-    return axis, [(rings.ring[row], way) for row, way in zip(rows, ways, strict=True)]
+    return axis, [(rings.ring[row], way) for row, way in zip(rows, ways, strict=True)], apart
 
 
-def _apart(
-    rings: Rings, axis: Floats, sides: Sequence[tuple[Ints, Floats]], count: Ints
-) -> tuple[NDArray[np.bool_], Ints]:
+def _apart(clear: NDArray[np.bool_], count: Ints) -> tuple[NDArray[np.bool_], Ints]:
     """Which rows to keep: not those at a walk's ends whose disc touches both sides in one place, beyond the axis' end.
 
     Also how many of each walk.
     """
-    one, two = (rings.at(ring, way) for ring, way in sides)
-    row = np.arange(len(axis))
-    clear = _length(one - two) >= MERGED * axis[:, 2]
-    first = np.cumsum(count) - count
+    row, first = np.arange(len(clear)), np.cumsum(count) - count
     low = np.minimum.reduceat(np.where(clear, row, len(row)), first)
     high = np.maximum.reduceat(np.where(clear, row, -1), first)
     few = high - low < 1
@@ -179,7 +175,7 @@ def _touch(at: Complex, rings: Rings, row: Ints, around: tuple[Complex, ...]) ->
     at (N,) complex; row (2, N), one of each side; around: the places before, at and after every row's site.
     """
     before, site, after = (place[row] for place in around)
-    one, two = _nearest_on(at, site, before), _nearest_on(at, site, after)
+    one, two = nearest_on(at, site, before), nearest_on(at, site, after)
     nearer = np.abs(one - at) <= np.abs(two - at)
     point = np.where(nearer, one, two)
     off, span = np.abs(point - site), np.abs(np.where(nearer, before, after) - site)
@@ -190,14 +186,6 @@ def _touch(at: Complex, rings: Rings, row: Ints, around: tuple[Complex, ...]) ->
         np.where(nearer, -off, off),
         np.where(beyond, np.where(nearer, rings.back[row], rings.ahead[row]), row),
     )
-
-
-def _nearest_on(at: Complex, start: Complex, end: Complex) -> Complex:
-    """Nearest place to `at` on the piece from start to end."""
-    span, off = end - start, at - start
-    x, y = span.real, span.imag
-    share = (off.real * x + off.imag * y) / np.maximum(x * x + y * y, 1e-18)
-    return np.asarray(start + span * np.clip(share, 0.0, 1.0))
 
 
 def _length(vectors: Floats) -> Floats:

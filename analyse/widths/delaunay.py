@@ -18,6 +18,8 @@ from shapely.geometry.base import BaseGeometry
 from analyse.values import Floats
 from analyse.widths.samples import Ints
 
+Complex = NDArray[np.complex128]
+
 FEW = 500  # so few points are triangulated exactly in the same time
 TURNS = (0.0, 0.4, 1.1, 2.7)  # radians, tried in turn
 CELLS = 65535  # to a side, in whose order points are put in: each is then found beside the one before
@@ -33,7 +35,7 @@ def delaunay(points: Floats) -> Ints:
 
 
 def _quick(points: Floats) -> Ints | None:
-    """None where single precision takes two points for one, or turns a triangle over."""
+    """None where single precision takes two points for one, or turns triangles over that cannot be flipped."""
     near = points.astype(np.float32)
     corners = _meshed(near)
     if corners is None:
@@ -41,10 +43,37 @@ def _quick(points: Floats) -> Ints | None:
     index = _looked_up(_keys(near), _keys(corners)).reshape(-1, 3)
     used = np.zeros(len(points), dtype=bool)
     used[index] = True
-    a, b, c = (points @ (1.0, 1.0j))[index.T]
+    if not used.all():
+        return None
+    places: Complex = points @ np.array([1.0, 1.0j])
+    over = np.flatnonzero(~_upright(places, index))
+    return _flipped(places, index, over) if len(over) else index
+
+
+def _upright(places: Complex, triangles: Ints) -> NDArray[np.bool_]:
+    """Which triangles are counter-clockwise with y taken as up, and have an area."""
+    a, b, c = places[triangles.T]
     one, two = b - a, c - a
-    upright = one.real * two.imag > one.imag * two.real
-    return index if used.all() and upright.all() else None
+    return np.asarray(one.real * two.imag > one.imag * two.real)
+
+
+def _flipped(places: Complex, triangles: Ints, over: Ints) -> Ints | None:
+    """Three points on a straight line make no triangle: that beyond its longest side is parted at the point between."""
+    lost = set(over.tolist())
+    fresh: list[tuple[int, int, int]] = []
+    for a, b, c in triangles[over].tolist():
+        start, end, between = max(((a, b, c), (b, c, a), (c, a, b)), key=lambda s: abs(places[s[0]] - places[s[1]]))
+        beyond = np.flatnonzero(((triangles == end) & (np.roll(triangles, -1, axis=1) == start)).any(axis=1)).tolist()
+        if beyond and beyond[0] in lost:
+            return None
+        for row in beyond:
+            lost.add(row)
+            (far,) = set(triangles[row].tolist()) - {start, end}
+            fresh += [(start, far, between), (far, end, between)]
+    parted = np.array(fresh, dtype=np.int64).reshape(-1, 3)
+    if not _upright(places, parted).all():
+        return None
+    return np.vstack([np.delete(triangles, sorted(lost), axis=0), parted])
 
 
 def _meshed(points: NDArray[np.float32]) -> NDArray[np.float32] | None:

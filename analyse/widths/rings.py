@@ -9,11 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analyse.values import Floats
-from analyse.widths.lines import APART, lines_of, spread
+from analyse.widths.lines import APART, measured, spread, summed
 from analyse.widths.samples import Boundary, Ints
 
 TURNS = 3  # turns of a ring over which its vertices are listed, so that a stretch may run over its end
 BARELY_PX = 1e-7  # a vertex nearer to a stretch's end than this lies at the end
+
+
+Complex = NDArray[np.complex128]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -22,10 +25,11 @@ class Rings:
 
     keys: polygon * count + point. ring, along: ring number and way along it. site: the point; before, after: its
     neighbours; back, ahead: their rows. twice: a ring comes by here more than once.
-    xy: all rings' points in order, each ring's first repeated at its end; ways: the way to each, in one measure that
-    runs on from ring to ring; base: where a ring begins in it; first, last: its first point, and its last before the
-    first comes again. owners: its polygon. corners: ways of the outline's own vertices, three turns of each ring, in a
-    measure of their own where a ring begins at thrice.
+    places: all rings' points in order as complex numbers, each ring's first repeated at its end; heading: the way on
+    from each, of unit length; ways: the way to each, in one measure that runs on from ring to ring; base: where a ring
+    begins in it; first, last: its first point, and its last before the first comes again. owners: its polygon.
+    corners: ways of the outline's own vertices, three turns of each ring, in a measure of their own where a ring begins
+    at thrice.
     """
 
     count: int
@@ -38,7 +42,8 @@ class Rings:
     back: Ints
     ahead: Ints
     twice: NDArray[np.bool_]
-    xy: Floats
+    places: Complex
+    heading: Complex
     ways: Floats
     base: Floats
     first: Ints
@@ -66,9 +71,8 @@ class Rings:
         """Points at these ways along rings; ways may run over a ring's ends."""
         inside = self.base[ring] + np.mod(way, self.length[ring])
         row = np.minimum(self.ways.searchsorted(inside, side="right") - 1, self.last[ring])
-        low, start = self.ways[row], self.xy[row]
-        share = (inside - low) / np.maximum(self.ways[row + 1] - low, BARELY_PX**2)
-        return np.asarray(start + (self.xy[row + 1] - start) * share[..., None])
+        at = self.places[row] + (inside - self.ways[row]) * self.heading[row]
+        return np.asarray(at.view(np.float64).reshape(*at.shape, 2))
 
     def snapped(self, ring: Ints, way: Floats, near: float) -> Floats:
         """The ways within one turn, and that of the nearest sample where one lies nearer than `near`."""
@@ -134,8 +138,12 @@ def rings_of(boundary: Boundary) -> Rings:
     chains = _chains(ahead.tolist())
     size = np.array([len(chain) for chain in chains], dtype=np.int64)
     rows = np.array([row for chain in chains for row in (*chain, chain[0])], dtype=np.int64)
-    xy = boundary.points[start[rows]]
-    lines = lines_of(xy, size + 1)
+    places: Complex = boundary.points[start[rows]] @ np.array([1.0, 1.0j])
+    steps = np.append(np.diff(places), 0.0)
+    span = np.abs(steps)
+    first = np.cumsum(size + 1) - size - 1
+    number = np.repeat(np.arange(len(size)), size + 1)
+    lines = measured(summed(span[:-1], first, number), first, number)
     own = np.ones(len(rows), dtype=bool)
     own[lines.last] = False
     ring, along = np.empty(len(keys), dtype=np.int64), np.empty(len(keys))
@@ -150,8 +158,8 @@ def rings_of(boundary: Boundary) -> Rings:
     )
     return Rings(
         count, keys, ring, along, start, start[back], end, back, ahead, twice,
-        xy, lines.measure, lines.base, lines.first, lines.last - 1, owner[rows[lines.first]], length,
-        np.sort(corners), thrice,
+        places, steps / np.maximum(span, BARELY_PX**2), lines.measure, lines.base, lines.first, lines.last - 1,
+        owner[rows[lines.first]], length, np.sort(corners), thrice,
     )  # fmt: skip
 
 

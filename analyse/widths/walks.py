@@ -101,25 +101,23 @@ def _followed(ahead: Ints) -> tuple[Ints, Ints]:
 
 def _rings(medial: Medial, steps: Ints, ahead: Ints, twins: Ints, round_: Ints) -> list[Ints]:
     """Walks that run round, each clockwise as seen, from its highest place."""
-    seen: set[int] = set()
     rings = []
-    if not len(round_):
-        return []
-    leads, twin = ahead.tolist(), twins.tolist()
-    for start in round_.tolist():
-        ring, here = [], start
-        while here not in seen:
-            seen.update((here, twin[here]))
+    twin = dict(zip(round_.tolist(), twins[round_].tolist(), strict=True))
+    leads = dict(zip(round_.tolist(), ahead[round_].tolist(), strict=True))
+    while leads:
+        ring, here = [], next(iter(leads))
+        while here in leads:
             ring.append(here)
-            here = leads[here]
-        if ring:
-            rings.append(_turned(medial, steps[ring], steps[twins[ring]]))
+            here = leads.pop(here)
+        for step in ring:
+            leads.pop(twin[step], None)
+        rings.append(_turned(medial, steps[ring], steps[twins[ring]]))
     return sorted(rings, key=lambda ring: tuple(np.round(medial.centre[ring[0] // 3, ::-1] / SAME_PX).tolist()))
 
 
 def _turned(medial: Medial, ring: Ints, back: Ints) -> Ints:
     x, y = medial.centre[ring // 3].T
-    if (x * np.roll(y, -1) - y * np.roll(x, -1)).sum() < 0.0:  # y runs down: clockwise as seen has it positive
+    if x @ np.roll(y, -1) - y @ np.roll(x, -1) < 0.0:  # y runs down: clockwise as seen has it positive
         ring = back[::-1]
     x, y = np.round(medial.centre[ring // 3] / SAME_PX).T
     return np.asarray(np.roll(ring, -int(np.lexsort((x, y))[0])))

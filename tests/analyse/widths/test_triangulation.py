@@ -6,7 +6,7 @@ import shapely
 from scipy.spatial import Delaunay
 from shapely.geometry.base import BaseGeometry
 
-from analyse.widths.delaunay import FEW, _quick, delaunay
+from analyse.widths.delaunay import FEW, _flipped, _quick, delaunay
 from analyse.widths.delaunay import _exact as _delaunay
 
 
@@ -53,3 +53,15 @@ def test_points_too_near_for_single_precision_are_triangulated_exactly() -> None
     points[1] = points[0] + (1e-7, 0.0)
     assert _quick(points) is None
     assert set(np.unique(delaunay(points)).tolist()) == set(range(len(points)))
+
+
+def test_points_on_a_straight_line_make_no_triangle_and_cost_no_second_attempt() -> None:
+    corners = np.array([[0.0, 0.0], [4.0, 0.0], [2.0, 2.0], [0.0, 4.0], [4.0, 4.0]])
+    flat = np.array([[1, 2, 3], [0, 1, 3], [1, 4, 2], [4, 3, 2]])  # the first lies on the diagonal from 1 to 3
+    mended = _flipped(corners @ (1.0, 1.0j), flat, np.array([0]))
+    assert mended is not None
+    assert as_sets(mended) == as_sets(Delaunay(corners).simplices)
+    sides = corners[mended][:, 1:] - corners[mended][:, :1]
+    assert (np.linalg.det(sides) / 2.0).tolist() == pytest.approx(
+        [4.0, 4.0, 4.0, 4.0]
+    )  # upright, and all of the square
