@@ -13,6 +13,7 @@ from analyse.kinds.doubt import DOUBTED
 from analyse.kinds.lettering import attached_verdicts, letter_verdicts, like_its_line, whole_letter
 from analyse.kinds.reaching import reaching
 from analyse.kinds.setting import Setting
+from analyse.kinds.strips import Judged, taken_in
 from analyse.kinds.tapers import tapered
 from analyse.lettering.lines import Line
 from analyse.values import Drawing, Floats, Part, Spine, Width
@@ -30,7 +31,6 @@ STEADY_WIDE = 0.6  # whose width keeps to this share of its widest
 CARRIES = 2  # so many things lie on a piece: it runs on beneath them,
 SPECK = 0.1  # if they are larger than the square of this share of its width
 NEARLY_COVERED, NEARLY_FANNED, NEARLY_EVEN = 0.01, 0.02, 0.02  # so near to these limits another reading may decide
-TOUCHES_PX = 1e-6  # pieces of a region share their cuts exactly
 TOGETHER = 0.8  # and of a letter between the sides of all its runs, which leave some of their junctions open
 COVERED = 0.9  # of a piece lies between its run's sides, else no column can follow it
 
@@ -58,9 +58,6 @@ def parts_of(
             width = frame.width(percentiles_px(shape.whole))
             parts.append(frame.part(i, verdict, shape.outline, width, shape.runs))
     return parts
-
-
-Judged = tuple[Stroke, Piece, Verdict]
 
 
 class Frame:
@@ -153,7 +150,7 @@ def _cut_parts(
         if _hangs_on_its_lines(piece, facts, verdict, setting, alone=len(pieces) == 1):
             verdict = replace(verdict, certainty=min(verdict.certainty, DOUBTED))
         judged.append((sewn, facts, verdict))
-    judged = _taken_in(judged, setting)
+    judged = taken_in(judged, setting)
     if line is not None:
         judged = [(piece, facts, like_its_line(verdict, line, setting)) for piece, facts, verdict in judged]
     judged = [_like_its_letters(each, attached, setting) for each in judged] if attached else judged
@@ -213,32 +210,6 @@ def _hangs_on_its_lines(piece: Stroke, facts: Piece, verdict: Verdict, setting: 
         return False
     other = replace(facts, strokelike=not facts.strokelike)
     return judge(_as_it_speaks(other, piece, setting), setting).kind != verdict.kind
-
-
-def _taken_in(judged: Sequence[Judged], setting: Setting) -> list[Judged]:
-    """Stumps beside a larger fill are part of it, and stumps beside those: no hand makes columns of them."""
-    result = list(judged)
-    fills = [each for each in judged if each[2].kind == "fill"]
-    if not fills:
-        return result
-    speaker = max(fills, key=lambda each: each[1].area_mm2)[2]
-    waiting = [k for k, each in enumerate(judged) if each[2].kind != "fill" and _is_stump(each[1], setting)]
-    front = [each[0].outline for each in fills]
-    largest = max(each[1].area_mm2 for each in fills)
-    waiting = [k for k in waiting if judged[k][1].area_mm2 < largest]
-    while front and waiting:
-        body = shapely.union_all(front)
-        near = [k for k in waiting if judged[k][0].outline.distance(body) < TOUCHES_PX]
-        for k in near:
-            result[k] = (*judged[k][:2], speaker)
-        front = [judged[k][0].outline for k in near]
-        waiting = [k for k in waiting if k not in near]
-    return result
-
-
-def _is_stump(facts: Piece, setting: Setting) -> bool:
-    wide = facts.width.high >= setting.value("fill.narrowest")
-    return facts.length_mm < (setting.value("fill.stump") if wide else 1.0) * facts.width.high
 
 
 def _kept_on(verdict: Verdict, setting: Setting) -> Verdict:

@@ -18,7 +18,8 @@ DETAIL = 0.25  # a hole thinner than this share of the body's width is detail ly
 LAID_ON = 0.5  # one of another colour than what surrounds the body is, if thinner than this: no counter
 MANY = 4  # so many holes of like size are no counters of a letter: they are a pattern on the body,
 SOLID = 0.55  # if it still shows over this share of its area; a net of strokes shows over less
-THINNER = 0.8  # of the body's width where it is seen: no wider is what lies on it
+THINNER = 0.8  # of the body's width where it is seen: no wider is what lies on it, measured all over and beside it,
+BESIDE = 1.3  # no farther from it than so many times that width
 LARGER = 2.0  # an opening is thicker than the pattern's holes by this factor
 
 
@@ -51,7 +52,12 @@ def body_of(
         return outline
     body = _with_holes(outline, order[:kept])
     share = LAID_ON if covered[order[kept:]].all() else DETAIL
-    narrow = [hole for hole in order[kept:].tolist() if not _wide_there(body, holes[hole], thickness[hole] / share)]
+    narrow = [
+        hole
+        for hole, across in zip(order[kept:].tolist(), laid[kept:].tolist(), strict=True)
+        if not _wide_there(body, holes[hole], thickness[hole] / share)
+        or not _wide_there(outline, holes[hole], across / THINNER, BESIDE)
+    ]
     return _with_holes(outline, np.append(order[:kept], narrow).astype(np.int64)) if narrow else body
 
 
@@ -90,9 +96,10 @@ def _openings(
     return len(order)
 
 
-def _wide_there(body: Polygon, hole: Polygon, least: float) -> bool:
-    """Whether the body is so wide where the hole is, and not only elsewhere."""
-    return _width(max(shapely.get_parts(body.intersection(hole.buffer(least))), key=lambda part: part.area)) >= least
+def _wide_there(body: Polygon, hole: Polygon, least: float, reach: float = 1.0) -> bool:
+    """Whether the body is so wide where the hole is, no farther from it than `reach` times that, not only elsewhere."""
+    near = max(shapely.get_parts(body.intersection(hole.buffer(reach * least))), key=lambda part: part.area)
+    return _width(near) >= least
 
 
 def _widest(outline: Polygon) -> float:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from analyse.values import Floats
 from analyse.widths.cuts import on_grid
 from analyse.widths.lines import spread, together
-from analyse.widths.rings import Rings
+from analyse.widths.rings import BARELY_PX, Rings
 from analyse.widths.samples import Ints
 from analyse.widths.tracks import Track
 
@@ -19,6 +19,7 @@ STEP_PER_WIDTH = 0.12  # stitch lines out to an end lie this densely, in widths
 FINEST_STEP_PX = 0.5
 CORNER_DEG = 45.0  # a turn this sharp, over a baseline of CORNER_REACH widths, ends a side
 CORNER_REACH = 0.12
+PAST_TIP = 0.5  # in widths: sides whose last places have passed each other by no more than this have met at the tip
 LEAST_END = 0.35  # corners further apart than this, in widths, make a blunt end; nearer ones a pointed one
 
 
@@ -81,9 +82,12 @@ def _ends(tracks: Sequence[Track], rings: Rings, free: Sequence[tuple[bool, bool
             if wanted and one.ring[row] == two.ring[row]:
                 found.append((number, row == -1, one.ring[row], one.way[row], two.way[row], track.axis[row, 2]))
     table = np.array(found, dtype=float).reshape(-1, 6)
-    ring = table[:, 2].astype(np.int64)
-    reach = np.mod(table[:, 4] - table[:, 3], rings.length[ring])
-    return _Ends(table[:, 0].astype(np.int64), table[:, 1] > 0, ring, table[:, 3], reach, table[:, 5])
+    ring, start, width = table[:, 2].astype(np.int64), table[:, 3], table[:, 5]
+    reach = np.mod(table[:, 4] - start, rings.length[ring])
+    past = rings.length[ring] - reach
+    met = past < np.maximum(PAST_TIP * width, BARELY_PX)
+    start, reach = np.where(met, start - past / 2.0, start), np.where(met, 0.0, reach)
+    return _Ends(table[:, 0].astype(np.int64), table[:, 1] > 0, ring, start, reach, width)
 
 
 def _turns(tracks: Sequence[Track], ends: _Ends, rings: Rings) -> tuple[Floats, Floats]:

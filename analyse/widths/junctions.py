@@ -16,6 +16,8 @@ from analyse.widths.samples import Ints
 End = tuple[int, int]  # a branch and which of its ends
 
 ONE_JUNCTION = 1.5  # nodes nearer than this, in radii of their larger disc, are one junction
+STRETCH = 0.5  # but for a stretch of a stroke between two of them that is at least so long, in radii of the smaller,
+SLENDER = 1.06  # and at its narrowest place no wider than this, in widths of the strokes beside it
 WIDTH_COUNTS_DEG = 25.0  # a stroke twice as wide goes on as badly as one turned by this much more
 SECOND_PAIR_DEG = 35.0  # at a crossing, the others go on too if they turn less than this
 HUB = 1.9  # a junction's disc so much wider than all its arms is a body of its own: none goes on through it
@@ -94,12 +96,22 @@ def _joints(branches: Sequence[Branch], radius: Floats) -> tuple[frozenset[int],
         i for i, b in enumerate(branches)
         if all(len(at.get(end, ())) > 1 for end in b.ends)
         and b.length < ONE_JUNCTION * max(radius[b.ends[0]], radius[b.ends[1]])
+        and not _is_stretch(branches, i, at, radius)
     )  # fmt: skip
     joints = []
     for nodes in _clusters(at, branches, absorbed):
         ends = sorted(end for node in nodes for end in at[node] if end[0] not in absorbed)
         joints.append((ends, max(float(radius[node]) for node in nodes)))
     return absorbed, joints
+
+
+def _is_stretch(branches: Sequence[Branch], index: int, at: dict[int, list[End]], radius: Floats) -> bool:
+    """Whether a short branch between two junctions is a stretch of a stroke that runs on at both, and no wider."""
+    branch = branches[index]
+    if branch.length < STRETCH * min(radius[branch.ends[0]], radius[branch.ends[1]]):
+        return False
+    beside = [max(float(np.median(branches[i].axis[:, 2])) for i, _ in at[node] if i != index) for node in branch.ends]
+    return float(branch.axis[:, 2].min()) < SLENDER * min(beside)
 
 
 def _clusters(at: dict[int, list[End]], branches: Sequence[Branch], absorbed: frozenset[int]) -> list[list[int]]:

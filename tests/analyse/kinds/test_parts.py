@@ -73,3 +73,9 @@ def test_a_fine_net_of_lines_stays_a_sound_shape_when_it_is_scaled() -> None:
     """A pike's scales on leather are one net of running lines; rounded to mm one of its edges lay across itself."""
     parts = trace(read_artwork(IMAGES / "brightwater-pike.svg")).at(width_mm=76, cloth="leather").parts
     assert all(part.outline_mm.is_valid for part in parts)
+
+
+def test_what_lies_between_two_eyes_and_a_muzzle_stays_with_the_face() -> None:
+    face = Point(0, 0).buffer(340, 64).difference(Point(0, 220).buffer(190, 64))
+    eyes = [Point(x, -50).buffer(48, 32) for x in (-98, 98)]
+    assert {part.kind for part in parts_of(face.difference(unary_union(eyes)))} == {"fill"}

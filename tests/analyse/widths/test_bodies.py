@@ -66,3 +66,18 @@ def test_spokes_end_at_their_hub_and_the_hub_is_whole(count: int, hub: float) ->
     assert len(middle) == 1
     assert len(own) == count
     assert np.ptp([piece.outline.area for piece in own]) < 0.1 * own[0].outline.area
+
+
+def test_a_pane_between_bars_no_wider_than_itself_is_no_detail_on_a_body() -> None:
+    # a fin of even stroke on a ring, with a body's colour in it: a hand sews the fin's strokes, not a lump
+    ring = Point(0, 0).buffer(200, 64).difference(Point(0, 0).buffer(182, 64))
+    fin = Polygon([(183, -45), (270, 0), (183, 45)]).buffer(9, join_style="round")
+    pane = Polygon([(183, -45), (270, 0), (183, 45)]).buffer(-9).difference(Point(0, 0).buffer(200, 64))
+    ground = ring.union(fin.difference(pane)).union(Point(-200, 0).buffer(30))
+    whole = measured(ground, pane).regions[0].whole.outline
+    assert sum(Polygon(hole).area < 1.2 * pane.area for hole in whole.interiors) == 1
+
+
+def test_a_highlight_near_an_eyes_edge_lies_on_it() -> None:
+    whole = measured(Point(0, 0).buffer(50, 32), Point(16, -16).buffer(19, 32)).regions[0].whole.outline
+    assert not whole.interiors

@@ -72,6 +72,14 @@ def test_two_spines_that_spread_from_one_foot_leave_the_stroke_they_stand_on_who
     assert any(piece.symmetric_difference(bar).area < 1 for piece in pieces)
 
 
+@pytest.mark.parametrize(("apart", "wide"), [(34.0, 36.0), (38.0, 36.0), (42.0, 30.0)])
+def test_the_stroke_between_two_that_end_near_each_other_on_either_side_stays_whole(apart: float, wide: float) -> None:
+    bar = box(0, 0, 400, 24)
+    up, down = box(150, 12, 150 + wide, 140), box(150 + apart, -120, 150 + apart + wide, 12)
+    pieces = [piece.outline for piece in pieces_of(shapely.union_all([bar, up, down]))]
+    assert any(piece.symmetric_difference(bar).area < 1 for piece in pieces)
+
+
 @pytest.mark.parametrize(("half", "tip"), [(8, 4), (8, 12), (8, 16), (12, 18), (12, 24)])
 def test_an_arm_is_cut_from_a_body_however_it_is_pointed(half: float, tip: float) -> None:
     spear = Polygon([(60, -half), (60, half), (200, half), (200 + tip, 0), (200, -half)])
