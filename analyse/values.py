@@ -214,9 +214,9 @@ class Spine:
     @property
     def length(self) -> float:
         """Length of the centreline, the closing piece included."""
-        line = self.line[:, :2]
-        steps = np.diff(np.vstack([line, line[:1]]) if self.closed else line, axis=0)
-        return float(np.hypot(steps[:, 0], steps[:, 1]).sum())
+        x, y = self.line[:, 0], self.line[:, 1]
+        closing = float(np.hypot(x[0] - x[-1], y[0] - y[-1])) if self.closed else 0.0
+        return float(np.hypot(x[1:] - x[:-1], y[1:] - y[:-1]).sum()) + closing
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -25,25 +25,30 @@ HARDLY_A_DOT = (1.5, 2.05)  # squares of its width that a shape covers which is 
 
 def doubted(parts: Sequence[Part], drawing: Drawing, setting: Setting) -> list[Part]:
     """The same, less sure where the kind hangs on a cut or on an edge. Fills are what is left when all is cut."""
-    stubby = _beside_others(parts, [i for i, part in enumerate(parts) if _on_cut(part)], setting)
+    lengths = [sum(spine.length for spine in part.spines) if part.kind != "fill" else 0.0 for part in parts]
+    stubby = {i: _a_lump(part, lengths[i], setting) for i, part in enumerate(parts) if _on_cut(part, lengths[i])}
+    hang = _beside_others(parts, stubby)
     return [
         replace(part, certainty=min(part.certainty, DOUBTED))
-        if i in stubby or _on_edge(part, drawing, setting) or _between(part, setting)
+        if i in hang or _on_edge(part, drawing, setting) or _between(part, setting)
         else part
         for i, part in enumerate(parts)
     ]
 
 
-def _beside_others(parts: Sequence[Part], stubby: Sequence[int], setting: Setting) -> set[int]:
-    """Those that a cut parts from a piece of their region that is sewn another way, or might be with them in it."""
+def _beside_others(parts: Sequence[Part], stubby: Mapping[int, bool]) -> set[int]:
+    """Those that a cut parts from a piece of their region that is sewn another way, or might be with them in it.
+
+    stubby: pieces that may hang on a cut, and whether each is a lump.
+    """
     own: dict[int, list[int]] = {}
     for i, part in enumerate(parts):
         own.setdefault(part.region, []).append(i)
     pairs = [
         (i, other)
-        for i in stubby
+        for i, lump in stubby.items()
         for other in own[parts[i].region]
-        if other != i and (parts[other].kind != parts[i].kind or _a_lump(parts[i], setting))
+        if other != i and (lump or parts[other].kind != parts[i].kind)
     ]
     if not pairs:
         return set()
@@ -59,16 +64,14 @@ def _on_edge(part: Part, drawing: Drawing, setting: Setting) -> bool:
     return end or (thin and not lies_on_one(drawing, drawing.regions[part.region]))
 
 
-def _on_cut(part: Part) -> bool:
+def _on_cut(part: Part, length: float) -> bool:
     """Whether a piece is so stubby that the next cut might leave it to its neighbour."""
-    length = sum(spine.length for spine in part.spines)
     stubby = length < SHORT * part.width_mm.high or part.width_mm.low < UNEVEN * part.width_mm.high
     return part.kind != "fill" and stubby
 
 
-def _a_lump(part: Part, setting: Setting) -> bool:
+def _a_lump(part: Part, length: float, setting: Setting) -> bool:
     """Whether a piece is both short and uneven, and large enough for a fill."""
-    length = sum(spine.length for spine in part.spines)
     lump = length < SHORT * part.width_mm.high and part.width_mm.low < LUMPY * part.width_mm.high
     return lump and part.outline_mm.area >= setting.value("fill.smallest")
 

@@ -35,8 +35,7 @@ class Graph:
         leaving: dict[Hashable, list[tuple[float, int]]] = {}
         for number, (start, _, _) in enumerate(edges):
             leaving.setdefault(start, []).append((out[number], number))
-        area = [float(p[:-1, 0] @ p[1:, 1] - p[1:, 0] @ p[:-1, 1]) / 2.0 for _, _, p in edges]
-        return Graph(edges, area, leaving, back)
+        return Graph(edges, _swept([points for _, _, points in edges]), leaving, back)
 
     def faces(self, without: AbstractSet[int] = frozenset()) -> list[list[int]]:
         """The edges round each face, on the left (y taken as up) of them; some edges left out."""
@@ -59,6 +58,16 @@ class Graph:
     def loop(self, face: Sequence[int]) -> Floats:
         """A face's points in order."""
         return np.vstack([self.edges[edge][2][:-1] for edge in face])
+
+
+def _swept(lines: Sequence[Floats]) -> list[float]:
+    """The area each line sweeps over, seen from the origin: counter-clockwise (y up) positive."""
+    x, y = np.concatenate(lines).T
+    count = np.array([len(line) for line in lines])
+    first = np.cumsum(count) - count
+    doubled = np.append(x[:-1] * y[1:] - x[1:] * y[:-1], 0.0)
+    doubled[first + count - 1] = 0.0  # from one line to the next
+    return list((np.add.reduceat(doubled, first) / 2.0).tolist())
 
 
 def _angles(steps: Floats) -> list[float]:

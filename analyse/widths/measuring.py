@@ -20,10 +20,11 @@ from analyse.widths.bodies import body_of
 from analyse.widths.centreline import Branch
 from analyse.widths.cuts import on_grid, uncut
 from analyse.widths.junctions import Meeting, meetings_of, strokes_of
+from analyse.widths.profile import known_together
 from analyse.widths.rings import Rings
 from analyse.widths.samples import GRID_PX
 from analyse.widths.sides import Run, runs_of
-from analyse.widths.strokes import Stroke, cut_up, lay, stroke_of
+from analyse.widths.strokes import Stroke, cut_up, follow_together, lay, stroke_of
 from analyse.widths.tracks import Track, track_of
 
 MARGIN = 0.15  # of the design's longer side: how far outside it the background is looked at
@@ -92,7 +93,10 @@ class Measures:
         cut = cut_up(axes, whole, [self._meetings[i] for i in regions], lines, CUTTING_ROUNDS)
         for i, strokes in zip(regions, cut, strict=True):
             self._pieces[i] = _without(strokes, whole=self.regions[i].whole.outline, region=self.regions[i].outline)
-        lay([stroke for i in regions for stroke in self._pieces[i]])
+        pieces = [stroke for i in regions for stroke in self._pieces[i]]
+        lay(pieces)
+        known_together(pieces)
+        follow_together(pieces)
 
 
 _KEPT: WeakKeyDictionary[Drawing, Measures] = WeakKeyDictionary()

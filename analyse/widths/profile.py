@@ -49,7 +49,7 @@ def _percentiles_px(stroke: Stroke) -> tuple[float, float, float]:
 
 
 def known_together(strokes: Sequence[Stroke]) -> None:
-    """Work out `percentiles_px` and `run_length_px` of many strokes at once: the same figures in far less time."""
+    """Work out the figures of this module for many strokes at once: the same ones in far less time."""
     new = [(stroke, axes) for stroke in strokes if "widths" not in stroke.known for axes in [_lines(stroke)] if axes]
     if not new:
         return
@@ -61,8 +61,10 @@ def known_together(strokes: Sequence[Stroke]) -> None:
     width = np.delete((points[1:, 2] + points[:-1, 2]) / 2.0, last)
     length, of = np.hypot(step[:, 0], step[:, 1]), np.repeat(owner, sizes - 1)
     whole, found = np.bincount(of, length, len(new)), _percentiles_of(width, length, of, len(new))
-    for (stroke, _), total, three in zip(new, whole.tolist(), found.tolist(), strict=True):
+    speaks = _percentiles_of(width, length * width, of, len(new))[:, 1]
+    for (stroke, _), total, three, speaking in zip(new, whole.tolist(), found.tolist(), speaks.tolist(), strict=True):
         if total > 0.0:
+            stroke.known["speaks"] = (speaking,)
             low, median, high = three
             across = float(stroke.pole[2])
             stroke.known["widths"] = (low, median, across if across > SWELLS * high else high)

@@ -89,24 +89,42 @@ class Stroke:
     def covered(self) -> float:
         """Share of the outline's area its stitch lines sweep over once, less what they sweep over twice or outside."""
         if "covered" not in self.known:
-            self.known["covered"] = (_covered(self.run, float(self.filled.area)),)
+            follow_together([self])
         return self.known["covered"][0]
 
     @property
     def fanned(self) -> float:
         """Share of the run's length over which its stitch lines fan round a point on one side."""
         if "fanned" not in self.known:
-            self.known["fanned"] = (_fanned(self.run),)
+            follow_together([self])
         return self.known["fanned"][0]
 
 
-def _covered(run: Run, area: float) -> float:
-    left, right = run.left, run.right
-    if run.closed:
-        left, right = np.vstack([left, left[:1]]), np.vstack([right, right[:1]])
-    one, two = right[1:] - left[:-1], right[:-1] - left[1:]
+def follow_together(strokes: Sequence[Stroke]) -> None:
+    """Work out how well the runs of many strokes cover them, and how they fan."""
+    if not strokes:
+        return
+    runs = [stroke.run for stroke in strokes]
+    count = np.array([len(run.line) + run.closed for run in runs])
+    left, right = (
+        np.concatenate([side for run, line in zip(runs, lines, strict=True) for side in (line, line[: run.closed])])
+        for lines in ([run.left for run in runs], [run.right for run in runs])
+    )
+    last = np.cumsum(count) - 1
+    owner = np.delete(np.repeat(np.arange(len(runs)), count)[:-1], last[:-1])
+    one, two = (np.delete(side, last[:-1], axis=0) for side in (right[1:] - left[:-1], right[:-1] - left[1:]))
     swept = (one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]) / 2.0
-    return float(1.0 - abs(1.0 - abs(swept.sum()) / area) - (np.abs(swept).sum() - abs(swept.sum())) / area)
+    whole, every = np.abs(np.bincount(owner, swept, len(runs))), np.bincount(owner, np.abs(swept), len(runs))
+    area = shapely.area(np.array([stroke.filled for stroke in strokes], dtype=object))
+    covered = 1.0 - np.abs(1.0 - whole / area) - (every - whole) / area
+    steps = [np.delete(np.hypot(*np.diff(side, axis=0).T), last[:-1]) for side in (left, right)]
+    most, least = np.maximum(*steps), np.minimum(*steps)
+    back = (last - np.arange(len(last)) - 1)[np.array([run.closed for run in runs], dtype=bool)]
+    most[back] = 0.0  # what closes a ring is no step of the run
+    stands = np.bincount(owner, np.where(least < STANDS_STILL * most, most, 0.0), len(runs))
+    fanned = stands / np.maximum(np.bincount(owner, most, len(runs)), 1e-9)
+    for stroke, one_covered, one_fanned in zip(strokes, covered.tolist(), fanned.tolist(), strict=True):
+        stroke.known.update(covered=(one_covered,), fanned=(one_fanned,))
 
 
 def covered_by(runs: Sequence[Run], outline: Polygon | MultiPolygon) -> float:
@@ -119,12 +137,6 @@ def covered_by(runs: Sequence[Run], outline: Polygon | MultiPolygon) -> float:
         quads.append(np.stack([left[:-1], left[1:], right[1:], right[:-1]], axis=1))
     swept = shapely.union_all(shapely.convex_hull(shapely.multipoints(list(np.concatenate(quads)))))
     return float(shapely.intersection(swept, outline).area / outline.area)
-
-
-def _fanned(run: Run) -> float:
-    steps = [np.hypot(*np.diff(side, axis=0).T) for side in (run.left, run.right)]
-    most, least = np.maximum(*steps), np.minimum(*steps)
-    return float(most[least < STANDS_STILL * most].sum() / max(float(most.sum()), 1e-9))
 
 
 def lay(strokes: Sequence[Stroke]) -> None:
