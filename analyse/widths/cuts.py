@@ -133,9 +133,13 @@ def _split(whole: Piece, rings: Rings, own_rings: Sequence[int], placed: _Placed
         if abs(sum(piece.area for piece in measured) - whole.measured.area) <= TILES * whole.measured.area:
             every = np.vstack([whole.cuts, placed.points[[kept[cut] for cut in sorted(left)]].reshape(-1, 2)])
             outlines = [whole.outline] if len(measured) == 1 else [without_slits(piece) for piece in measured]
-            return tuple(
-                Piece(outline, piece, _on(piece, every)) for outline, piece in zip(outlines, measured, strict=True)
+            pieces = tuple(
+                Piece(outline, piece, _on(piece, every))
+                for outline, piece in zip(outlines, measured, strict=True)
+                if outline is not None
             )
+            if len(pieces) == len(measured):
+                return pieces
         left.discard(max(left))
     return (whole,)
 

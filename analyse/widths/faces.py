@@ -100,8 +100,8 @@ def polygons_of(loops: Sequence[Floats]) -> list[Polygon]:
     return [Polygon(loop, own) for loop, own in zip(outer, inside, strict=True)]
 
 
-def without_slits(piece: Polygon) -> Polygon:
-    """The polygon without edges it runs along both ways."""
+def without_slits(piece: Polygon) -> Polygon | None:
+    """The polygon without edges it runs along both ways; None where what is left is no polygon."""
     loops = [shapely.get_coordinates(ring)[:-1] for ring in (piece.exterior, *piece.interiors)]
     here = np.concatenate([loop @ (1.0, 1.0j) for loop in loops])
     if len(np.unique(here)) == len(here):
@@ -113,4 +113,5 @@ def without_slits(piece: Polygon) -> Polygon:
         return piece
     edges = [(a, b, np.array([[a.real, a.imag], [b.real, b.imag]])) for a, b in once]
     graph = Graph.of(edges)
-    return polygons_of([graph.loop(face) for face in graph.faces()])[0]
+    left = polygons_of([graph.loop(face) for face in graph.faces()])
+    return left[0] if left else None

@@ -29,6 +29,11 @@ def test_a_hole_with_a_smaller_island_stays_with_the_outer_shell() -> None:
 def test_a_slit_goes_and_the_ring_it_opened_stays() -> None:
     opened = Polygon([(0, 0), (10, 0), (10, 10), (0, 10), (0, 0), (2, 2), (2, 8), (8, 8), (8, 2), (2, 2)])
     whole = without_slits(opened)
+    assert whole is not None
     assert whole.is_valid
     assert whole.area == pytest.approx(64)
     assert len(whole.interiors) == 1
+
+
+def test_what_runs_the_wrong_way_round_beside_its_slit_is_no_piece() -> None:
+    assert without_slits(Polygon([(0, 0), (0, 10), (10, 0), (20, 0), (10, 0)])) is None
