@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from analyse.kinds.setting import Setting
+from analyse.kinds.setting import Setting, widened
 from analyse.values import PartKind, Reason, Width
 
 NEAR_GAP_MM = 3.0  # a wider gap beside a stroke is not worth a word
@@ -117,13 +117,13 @@ def _three_passes(drawn: float, setting: Setting, key: str, because: str) -> Ver
 
 def _widened(piece: Piece, setting: Setting) -> Verdict:
     drawn, least = piece.width.median, setting.value("column.narrowest")
-    widen = max((least - drawn) / 2.0, 0.0)
+    sewn, wider = widened(drawn, setting)
     if not piece.strokelike and piece.ground and piece.area_mm2 >= setting.value("fill.smallest"):
         text = f"{drawn:.1f} mm between what lies on it: a fill that runs on beneath, no hand sews such gaps one by one"
         return _verdict("fill", "kind.widened_under", drawn, setting, text, drawn)
     if not piece.strokelike:
         return _three_passes(drawn, setting, "kind.widened_under", "; it branches too much for a column to follow")
-    gap, open_mm = piece.gap_mm - 2.0 * widen, setting.value("gap.needle_to_needle")
+    gap, open_mm = piece.gap_mm - max(least - drawn, 0.0), setting.value("gap.needle_to_needle")
     if gap < open_mm <= piece.gap_mm:
         because = f"; widened to a column it would close the {piece.gap_mm:.1f} mm gap beside it"
         lines = _three_passes(drawn, setting, "kind.widened_under", because)
@@ -131,11 +131,8 @@ def _widened(piece: Piece, setting: Setting) -> Verdict:
         sure = min(certainty(drawn, least, setting.error_mm), certainty(gap, open_mm, setting.error_mm))
         return replace(lines, reason=reason, certainty=sure)
     beside = f"; the gap beside it stays {gap:.1f} mm" if open_mm <= gap < NEAR_GAP_MM else ""
-    text = (
-        f"{drawn:.2f} mm drawn, {least:.1f} mm sewn on {setting.cloth.title}: a column, "
-        f"widened by {widen:.2f} mm on each side{beside}"
-    )
-    column = _verdict("column", "kind.widened_under", drawn, setting, text, least)
+    text = f"{drawn:.2f} mm drawn, {sewn:.1f} mm sewn on {setting.cloth.title}: a column{wider}{beside}"
+    column = _verdict("column", "kind.widened_under", drawn, setting, text, sewn)
     return replace(column, certainty=min(column.certainty, certainty(gap, open_mm, setting.error_mm)))
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from shapely import Polygon
 
 from analyse.kinds.bands import Verdict, certainty
-from analyse.kinds.setting import Setting
+from analyse.kinds.setting import Setting, widened
 from analyse.lettering.lines import Line
 from analyse.values import Reason
 
@@ -66,9 +66,8 @@ def line_verdict(line: Line, setting: Setting) -> Verdict:
 
 
 def _columns(line: Line, setting: Setting) -> Verdict:
-    stem, least, widen = line.stem * setting.mm_per_px, setting.value("column.narrowest"), growth_mm(line, setting)
-    sewn = least if widen else setting.sewn_mm(stem)
-    wider = f", widened by {widen / 2.0:.2f} mm on each side" if widen else ""
+    stem, least = line.stem * setting.mm_per_px, setting.value("column.narrowest")
+    sewn, wider = widened(stem, setting)
     text = f"{_letters(line, setting)}, {sewn:.1f} mm sewn on {setting.cloth.title}: the whole line in columns{wider}"
     sure = certainty(stem, setting.value("kind.three_passes_under"), setting.error_mm)
     return Verdict("column", Reason("column.narrowest", stem, least, text), sure, sewn)

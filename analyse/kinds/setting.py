@@ -51,6 +51,17 @@ class Setting:
         return width_mm + 2.0 * self.pull_mm(width_mm)
 
 
+def widened(drawn_mm: float, setting: Setting) -> tuple[float, str]:
+    """How wide a thin column is sewn, and what it says of that: `1.0 mm sewn on twill: a column, widened by ...`.
+
+    Pull compensation is part of it; it is widened by what that lacks to the least column.
+    """
+    least = setting.value("column.narrowest")
+    sewn = max(setting.sewn_mm(drawn_mm), least)
+    more = f"{(sewn - setting.sewn_mm(drawn_mm)) / 2.0:.2f}"
+    return sewn, "" if float(more) == 0 else f", widened by {more} mm on each side"
+
+
 def least_column_mm(cloth: Cloth, thread: str, trade: Trade) -> float:
     """The least width a column is sewn at: the thread's, and no less than the cloth's shortest stitch."""
     return max(float(trade.value("column.narrowest", thread=thread)), cloth.shortest_mm)

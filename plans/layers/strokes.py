@@ -121,7 +121,8 @@ def sew_outline(ground: Ground, part: int) -> Sewing:
     drawn = ground.parts[part]
     inset_mm = float(ground.trade.value("running.border_inset"))
     inside = _drawn_edge(ground, part).buffer(-inset_mm)
-    spines = tuple(_ring(ring) for area in shapely.get_parts(inside) for ring in (area.exterior, *area.interiors))
+    areas = [area for area in shapely.get_parts(inside) if not area.is_empty]
+    spines = tuple(_ring(ring) for area in areas for ring in (area.exterior, *area.interiors))
     passes = 2
     return Sewing(
         part=part,

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from collections import defaultdict
 from typing import Any
 
 from plans import words
-from plans.alike import Alike, runs, span
+from plans.alike import Alike, runs
 from plans.values import Plan
 
 Row = dict[str, Any]
+FIGURE = re.compile(r"\d+(?:\.\d+)?")
 
 
 def blocks(plan: Plan) -> list[Row]:
@@ -35,15 +38,35 @@ def _row(alike: Alike, plan: Plan) -> Row:
 
 
 def _why(alike: Alike, plan: Plan) -> list[str]:
-    """The sentence, if it is the same for all; else what the widths span, and what else is said of all of them."""
+    """Why the parts are sewn so, figures that differ as a span, and what else is said of all of them.
+
+    Where sentences differ in more than their figures in more than two ways, the commonest stands, and says so.
+    """
     parts = [plan.sized.parts[step.sewing.part] for step in alike.steps]
-    reasons = list(dict.fromkeys(words.reason(part.reason) for part in parts))
+    reasons = [words.reason(part.reason) for part in parts]
     more = [
-        step.sewing.why.removeprefix(words.reason(part.reason)).lstrip("; ")
-        for step, part in zip(alike.steps, parts, strict=True)
+        step.sewing.why.removeprefix(reason).lstrip("; ") for step, reason in zip(alike.steps, reasons, strict=True)
     ]
     ways = list(dict.fromkeys(way for way in more if way))
-    if len(reasons) == 1:
-        return list(dict.fromkeys([*reasons, *ways[:1]]))
-    width = f"{span([part.width_mm.median for part in parts], 1)} mm drawn"
-    return [width, *[way for way in ways if len(ways) == 1]]
+    one = len(set(reasons)) == 1
+    return list(dict.fromkeys([*_spanned(reasons), *(ways[:1] if one else [way for way in ways if len(ways) == 1])]))
+
+
+def _spanned(sentences: list[str]) -> list[str]:
+    """Sentences that say the same of several figures as one: `0.7 to 0.9 mm drawn: a column`. At most two stand."""
+    by_frame: dict[tuple[str, ...], list[list[str]]] = defaultdict(list)
+    for sentence in sentences:
+        by_frame[tuple(FIGURE.split(sentence))].append(FIGURE.findall(sentence))
+    often = sorted(by_frame.items(), key=lambda each: -len(each[1]))
+    told = [_told(frame, figures) for frame, figures in often]
+    return told if len(told) <= 2 else [f"mostly: {told[0]}"]
+
+
+def _told(frame: tuple[str, ...], figures: list[list[str]]) -> str:
+    spans = [_figures(list(column)) for column in zip(*figures, strict=True)]
+    return frame[0] + "".join(figure + rest for figure, rest in zip(spans, frame[1:], strict=True))
+
+
+def _figures(texts: list[str]) -> str:
+    low, high = min(texts, key=float), max(texts, key=float)
+    return low if low == high else f"{low} to {high}"

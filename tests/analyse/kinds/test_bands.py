@@ -27,8 +27,8 @@ def stroke(width_mm: float, length_mm: float = 40.0, gap_mm: float = math.inf) -
     ("width_mm", "kind", "sewn_mm"),
     [
         (0.10, "drop", 0.0), (0.19, "running", 0.4), (0.34, "running", 0.4), (0.36, "running", 0.6),
-        (0.59, "running", 0.6), (0.61, "column", 1.0), (0.99, "column", 1.0), (1.01, "column", 1.21),
-        (6.5, "column", 6.8), (8.0, "fill", 8.0),
+        (0.59, "running", 0.6), (0.61, "column", 1.0), (0.79, "column", 1.0), (0.99, "column", 1.19),
+        (1.01, "column", 1.21), (6.5, "column", 6.8), (8.0, "fill", 8.0),
     ],
 )  # fmt: skip
 def test_each_band_of_drawn_width_has_its_kind(width_mm: float, kind: str, sewn_mm: float) -> None:
@@ -55,7 +55,7 @@ def test_over_seven_millimetres_only_a_border_is_a_column() -> None:
 def test_the_reason_says_what_is_drawn_what_is_sewn_and_what_becomes_of_the_gap() -> None:
     verdict = judge(stroke(0.7, gap_mm=1.2), TWILL)
     assert verdict.reason.text == (
-        "0.70 mm drawn, 1.0 mm sewn on woven twill, canvas: a column, widened by 0.15 mm on each side; "
+        "0.70 mm drawn, 1.0 mm sewn on woven twill, canvas: a column, widened by 0.05 mm on each side; "
         "the gap beside it stays 0.9 mm"
     )
 
@@ -97,3 +97,9 @@ def test_what_is_drawn_wider_is_never_sewn_as_less(width_mm: float, factor: floa
     piece = stroke(width_mm, 60.0)
     wider = replace(piece, width=Width(*(width_mm * factor,) * 3), length_mm=60.0 * factor)
     assert rank.index(judge(wider, TWILL).kind) >= rank.index(judge(piece, TWILL).kind)
+
+
+def test_a_column_that_its_pull_makes_wide_enough_is_not_widened() -> None:
+    """On a knit 0.15 mm at each end make a stroke of 0.8 mm 1.1 mm from needle point to needle point."""
+    verdict = judge(stroke(0.8), replace(TWILL, cloth=TRADE.cloth("pique-knit")))
+    assert verdict.reason.text == "0.80 mm drawn, 1.1 mm sewn on pique knit: a column"

@@ -19,6 +19,7 @@ from plans import words
 from plans.pictures import Pictures, draw_pictures
 from plans.report import render_report
 from plans.report.marks import APART, Mark, placed, radius
+from plans.report.steps import _spanned
 from tests.badge import features
 from tests.plan_fixture import plan
 
@@ -242,3 +243,14 @@ def test_no_step_gives_its_reason_twice(pictures: Pictures) -> None:
     text = read(render_report(replace(made, approaches=(laid, *made.approaches[1:])), pictures)).text
     assert text.count(f"{words.reason(part.reason)}; and something more") == 1
     assert f"{words.reason(part.reason)}; {words.reason(part.reason)}" not in text
+
+
+def test_sentences_that_differ_in_their_figures_are_one_with_spans() -> None:
+    said = ["0.70 mm drawn: a column", "0.85 mm drawn: a column", "0.85 mm drawn: a column"]
+    assert _spanned(said) == ["0.70 to 0.85 mm drawn: a column"]
+
+
+def test_sentences_that_say_different_things_stand_commonest_first_and_the_rest_is_admitted() -> None:
+    said = ["0.3 mm drawn: a line", "1.2 mm drawn: a column", "1.4 mm drawn: a column"]
+    assert _spanned(said) == ["1.2 to 1.4 mm drawn: a column", "0.3 mm drawn: a line"]
+    assert _spanned([*said, "a dot"]) == ["mostly: 1.2 to 1.4 mm drawn: a column"]
