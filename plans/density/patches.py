@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from analyse.trade import Cloth, Trade
 from analyse.values import Floats, SizedDrawing
 from plans.density.causes import said, worth_naming
 from plans.density.cures import ERROR, Case, Cure, cure_for
@@ -54,8 +55,8 @@ def peaks_over(values: Floats, limit: float, reach: int) -> list[Cell]:
 def hard_patches(ground: Ground, stacked: Floats, pricked: Floats) -> tuple[HardPatch, ...]:
     """Every area harder than its cloth bears, hardest first; then those pricked too often and not hard already."""
     trade = ground.sized.trade
-    hard = trade.cloth(ground.sized.cloth).hard_layers
-    most = float(trade.value("density.needle_points"))
+    cloth = trade.cloth(ground.sized.cloth)
+    hard, most = cloth.hard_layers, most_points(cloth, trade)
     reach = round(float(trade.value("density.apart")) / ground.grid.cell_mm)
     side = 2 * reach + 1
     near_hard = cv2.dilate((stacked > hard).astype(np.uint8), np.ones((side, side), np.uint8)) > 0
@@ -65,6 +66,12 @@ def hard_patches(ground: Ground, stacked: Floats, pricked: Floats) -> tuple[Hard
     layers = [explained(ground, peak, float(stacked[peak]), hard, "layers") for peak in thick]
     points = [explained(ground, peak, float(also[peak]), most, "points") for peak in pierced]
     return (*layers, *points)
+
+
+def most_points(cloth: Cloth, trade: Trade) -> float:
+    """Needle points per mm2 that a cloth bears: fewer where holes never close, which its underlay tells."""
+    never_close = cloth.underlay == "edge only"
+    return float(trade.value("density.needle_points_cut") if never_close else trade.value("density.needle_points"))
 
 
 def about(peaks: list[Cell], ground: Ground) -> NDArray[np.bool_]:

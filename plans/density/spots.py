@@ -30,8 +30,12 @@ class Share:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Spot:
-    """Shares in sewing order; lies: step by its top stitching -> the cells of the window it lies on."""
+    """Shares in sewing order; lies: step by its top stitching -> the cells of the window it lies on.
 
+    at_mm: the middle of the window.
+    """
+
+    at_mm: Point
     shares: tuple[Share, ...]
     lies: dict[int, NDArray[np.bool_]]
 
@@ -63,7 +67,7 @@ def spot_at(pieces: Pieces, stitches: Stitches, at_mm: Point, window_mm: float, 
         Share(one // len(Lay), Lay(one % len(Lay)), float(layers[one]), float(points[one]))
         for one in np.flatnonzero(layers).tolist()
     )
-    return Spot(shares, _lies(near, stitches, at_mm, window_mm))
+    return Spot(at_mm, shares, _lies(near, stitches, at_mm, window_mm))
 
 
 def _keys(stitches: Stitches, rows: NDArray[np.int64]) -> NDArray[np.int64]:
