@@ -123,7 +123,7 @@ def test_columns_side_by_side_meet_and_do_not_cross() -> None:
 
 def test_a_cure_by_needle_points_is_reckoned_in_needle_points() -> None:
     """Four narrow columns 0.6 mm apart: nothing crowds on itself, and no cure leaves fewer than no points."""
-    narrow = [(zigzag(0, top, 15, 0.5, spacing=0.4), "column", 0, Lay.TOP) for top in (0.0, 0.6, 1.2, 1.8)]
+    narrow = [(zigzag(0, top, 15, 0.5, spacing=0.36), "column", 0, Lay.TOP) for top in (0.0, 0.6, 1.2, 1.8)]
     (patch,) = measure_density(*sew(narrow), sized_of([(0, 0, 0)], (15.0, 3.0), cloth="twill")).hard_patches
     assert "crowds" not in patch.because
     assert "split" not in patch.cure
@@ -140,13 +140,34 @@ def test_underlay_ties_and_travel_count_and_are_named() -> None:
     assert "0.5 layers of underlay" in patch.because
 
 
-def test_needle_points_over_five_per_square_millimetre_are_a_patch_of_their_own() -> None:
-    """Hand count: a 2 mm window holds seven of these edges, each with 1 / 0.4 points a mm: 8.75 per mm2."""
-    narrow = [(zigzag(0, top, 15, 0.5, spacing=0.4), "column", 0, Lay.TOP) for top in (0.0, 0.6, 1.2, 1.8)]
+def test_needle_points_over_nine_per_square_millimetre_are_a_patch_of_their_own() -> None:
+    """Hand count: a 2 mm window holds seven of these edges, each with 1 / 0.36 points a mm: 9.7 per mm2."""
+    narrow = [(zigzag(0, top, 15, 0.5, spacing=0.36), "column", 0, Lay.TOP) for top in (0.0, 0.6, 1.2, 1.8)]
     sized = sized_of([(0, 0, 0)], (15.0, 3.0), cloth="twill")
     density = measure_density(*sew(narrow), sized)
-    assert density.needle_points_max == pytest.approx(7 * 2.5 * 2 / 4, rel=0.1)
+    assert density.needle_points_max == pytest.approx(7 / 0.36 * 2 / 4, rel=0.1)
     assert [patch.unit for patch in density.hard_patches] == ["points"]
+
+
+def test_a_border_over_the_row_ends_of_two_fills_pricks_no_cloth_too_often() -> None:
+    """The commonest edge there is. By hand, in a window of 2 mm: 10 points of the border, 11.5 of each fill."""
+    fills: list[Sewn] = [(rows(0, 0, 12, 24), "fill", 0, Lay.TOP), (rows(12, 0, 24, 24), "fill", 0, Lay.TOP)]
+    border: Sewn = (zigzag(0, -0.8, 24, 1.6)[:, ::-1] + np.array([12.0, 0.0]), "column", 1, Lay.TOP)
+    sized = sized_of([(20, 40, 90), (0, 0, 0)], (24.0, 24.0), cloth="twill")
+    density = measure_density(*sew([*fills, border]), sized)
+    assert density.needle_points_max == pytest.approx(33 / 4, rel=0.05)
+    assert not density.hard_patches
+
+
+def test_where_holes_never_close_fewer_needle_points_are_borne() -> None:
+    few = [(zigzag(0, top, 15, 0.5, spacing=0.5), "column", 0, Lay.TOP) for top in (0.0, 0.6, 1.2)]
+    found = {
+        cloth: measure_density(*sew(few), sized_of([(0, 0, 0)], (15.0, 3.0), cloth=cloth))
+        for cloth in ("twill", "leather")
+    }
+    assert 5 < found["twill"].needle_points_max < 9
+    assert not found["twill"].hard_patches
+    assert found["leather"].hard_patches
 
 
 def test_ties_and_trims_that_meet_are_a_lump_on_the_back() -> None:
