@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from plans import words
+from plans.density.deposit import sewn_rows, stitch_lengths
 from plans.estimate import count, rules_of_thumb, span_parts
 from plans.values import Plan
 
@@ -51,15 +52,9 @@ def threads(plan: Plan) -> list[Row]:
 
 
 def made_of(plan: Plan) -> list[tuple[str, str]]:
-    """What the minutes and, where the shop gives its rates, the price are reckoned from."""
+    """What the minutes, the thread and, where the shop gives its rates, the price are reckoned from."""
     trade, cost_ = plan.sized.trade, plan.estimate
-    frame = trade.cloth(plan.sized.cloth).frame
-    hooping, heads = float(trade.value("machine.hooping", frame=frame)) / 60, int(trade.value("machine.heads"))
-    speed, efficiency = trade.value("machine.speed", frame=frame), float(trade.value("machine.efficiency"))
-    running = (
-        f"{cost_.minutes - hooping:.1f} running at {speed} stitches a minute, {words.share(efficiency)} of the time"
-    )
-    rows = [("minutes", f"{hooping:.1f} hooping, {running}{f', on {heads} heads' if heads > 1 else ''}")]
+    rows = [("minutes", _minutes(plan)), ("thread", _thread(plan))]
     changes, fewest = cost_.colour_changes, plan.laid.fewest_changes
     bound = "no order has fewer" if changes <= fewest else f"no order has fewer than {fewest}"
     if changes:
@@ -74,6 +69,38 @@ def made_of(plan: Plan) -> list[tuple[str, str]]:
         text = " + ".join(f"{rate:.2f} {what}" for rate, what in parts if rate) or "no rate"
         rows.append(("price", f"{cost_.price:.2f}: {text}{f', at least {least:.2f}' if least else ''}"))
     return rows
+
+
+def _minutes(plan: Plan) -> str:
+    """Hooping, then the run: speed, long stitches, trims, changes, what the shop loses between, and the heads."""
+    trade, cost_ = plan.sized.trade, plan.estimate
+    frame = trade.cloth(plan.sized.cloth).frame
+    hooping, heads = float(trade.value("machine.hooping", frame=frame)) / 60, int(trade.value("machine.heads"))
+    over, share = float(trade.value("machine.slow_over")), float(trade.value("machine.slow_share"))
+    long = int((stitch_lengths(plan.stitches, sewn_rows(plan.stitches)) > over).sum())
+    parts = [f"{words.count(cost_.stitches)} stitches at {trade.value('machine.speed', frame=frame)} a minute"]
+    parts += [f"{words.count(long)} of them over {over:g} mm at {words.share(share)} of that"] if long else []
+    parts += [f"{words.some(cost_.trims, 'trim')} of {float(trade.value('machine.trim')):g} s"] if cost_.trims else []
+    changed = (
+        f"{words.some(cost_.colour_changes, 'thread change')} of {float(trade.value('machine.colour_change')):g} s"
+    )
+    parts += [changed] if cost_.colour_changes else []
+    by_hand = len(count(plan.stitches, plan.steps).by_thread) - int(trade.value("machine.needles"))
+    if by_hand > 0:
+        parts.append(f"{by_hand} threaded by hand, {float(trade.value('machine.rethreading')):g} s each")
+    works = f"the machine runs {words.share(float(trade.value('machine.efficiency')))} of the time"
+    run = f"{cost_.minutes - hooping:.1f} running: {', '.join(parts)}; {works}"
+    return f"{hooping:.1f} hooping, {run}{f', and a piece is one of {heads} sewn at once' if heads > 1 else ''}"
+
+
+def _thread(plan: Plan) -> str:
+    """Both threads, by the geometry of the lockstitch, and what that comes to for 1,000 stitches."""
+    trade, cost_ = plan.sized.trade, plan.estimate
+    through, waste = float(trade.value("thread.through_cloth")), float(trade.value("thread.waste"))
+    thousands = max(cost_.stitches, 1) / 1000
+    each = f"{cost_.thread_m / thousands:.1f} and {cost_.bobbin_m / thousands:.1f} m for 1,000 stitches"
+    top = f"top runs each stitch's length and twice through {through:g} mm of cloth, {words.share(waste)} waste added"
+    return f"{each}, by the lockstitch (ISO 4915, type 301): the {top}; the bobbin's lies flat beneath"
 
 
 def choices(plan: Plan) -> list[tuple[str, str, str]]:

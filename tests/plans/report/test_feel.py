@@ -120,13 +120,35 @@ def test_lumps_on_the_back_are_told_with_their_place(pictures: Pictures) -> None
     assert "At 12, 34 mm 5 tie stitches and 15 short stitches gather on the back." in said
 
 
-def test_the_minutes_say_what_they_are_made_of() -> None:
+def test_the_minutes_say_what_they_are_made_of_and_add_up() -> None:
+    """Stitches at speed, long ones slower, stops, over the share of the time it runs: as told, by hand."""
     made = plan()
+    counted = replace(made.laid, estimate=estimate(made.stitches, made.steps, made.sized))
+    made = replace(made, approaches=(counted, *made.approaches[1:]))
     six = replace(made, sized=replace(made.sized, trade=with_own(made.sized.trade, {"machine.heads": 6}, "shop.toml")))
-    (_, one), *_ = made_of(made)
-    assert one.startswith("1.0 hooping, ")
-    assert one.endswith("running at 750 stitches a minute, 80 % of the time")
-    assert made_of(six)[0][1].endswith("on 6 heads")
+    told_ = dict(made_of(made))["minutes"]
+    figures = re.fullmatch(
+        r"1.0 hooping, ([0-9.]+) running: ([0-9,]+) stitches at 750 a minute,(?: ([0-9,]+) of them over 6 mm at 75 % "
+        r"of that,)? (\d+) trims? of 7 s, (\d+) thread changes? of 10 s; the machine runs 80 % of the time",
+        told_,
+    )
+    assert figures
+    running, stitches, long, trims, changes = (
+        float(part.replace(",", "")) if part else 0.0 for part in figures.groups()
+    )
+    by_hand = ((stitches + long / 3) / 750 + (7 * trims + 10 * changes) / 60) / 0.8
+    assert running == pytest.approx(by_hand, abs=0.06)
+    assert dict(made_of(six))["minutes"].endswith("80 % of the time, and a piece is one of 6 sewn at once")
+
+
+def test_the_thread_says_its_stitch_type_and_what_1000_stitches_take() -> None:
+    """The published pair of about 5 and 3 m for 1,000 stitches stands beside it in the rules of thumb."""
+    made = plan()
+    said = dict(made_of(made))["thread"]
+    assert "ISO 4915, type 301" in said
+    top, bobbin = (float(figure) for figure in re.findall(r"[0-9.]+", said)[:2])
+    assert top == pytest.approx(1000 * made.estimate.thread_m / made.estimate.stitches, abs=0.05)
+    assert bobbin == pytest.approx(1000 * made.estimate.bobbin_m / made.estimate.stitches, abs=0.05)
 
 
 def test_a_price_says_which_rates_it_is_made_of() -> None:
