@@ -79,6 +79,8 @@ def polygons_of(loops: Sequence[Floats]) -> list[Polygon]:
     outer: list[Floats] = []
     holes: list[Floats] = []
     for loop in loops:
+        if len(loop) < 3:
+            continue
         x, y = loop.T
         area = float(x[:-1] @ y[1:] - x[1:] @ y[:-1] + x[-1] * y[0] - x[0] * y[-1])
         (outer if area > 0 else holes).append(loop)

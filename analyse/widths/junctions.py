@@ -18,6 +18,7 @@ End = tuple[int, int]  # a branch and which of its ends
 ONE_JUNCTION = 1.5  # nodes nearer than this, in radii of their larger disc, are one junction
 STRETCH = 0.5  # but for a stretch of a stroke between two of them that is at least so long, in radii of the smaller,
 SLENDER = 1.06  # and at its narrowest place no wider than this, in widths of the strokes beside it
+ONE_WAY = 0.5  # it bends into the one stroke by no more than this share of what it bends into the next
 WIDTH_COUNTS_DEG = 25.0  # a stroke twice as wide goes on as badly as one turned by this much more
 SECOND_PAIR_DEG = 35.0  # at a crossing, the others go on too if they turn less than this
 HUB = 1.9  # a junction's disc so much wider than all its arms is a body of its own: none goes on through it
@@ -110,8 +111,25 @@ def _is_stretch(branches: Sequence[Branch], index: int, at: dict[int, list[End]]
     branch = branches[index]
     if branch.length < STRETCH * min(radius[branch.ends[0]], radius[branch.ends[1]]):
         return False
-    beside = [max(float(np.median(branches[i].axis[:, 2])) for i, _ in at[node] if i != index) for node in branch.ends]
-    return float(branch.axis[:, 2].min()) < SLENDER * min(beside)
+    beside = [[end for end in at[node] if end[0] != index] for node in branch.ends]
+    widest = min(max(float(np.median(branches[i].axis[:, 2])) for i, _ in arms) for arms in beside)
+    if float(branch.axis[:, 2].min()) >= SLENDER * widest:
+        return False
+    return all(_runs_on(branches, (index, e), beside[e], radius[branch.ends[e]]) for e in (0, 1))
+
+
+def _runs_on(branches: Sequence[Branch], end: End, arms: Sequence[End], reach: float) -> bool:
+    """Whether a branch clearly goes on in one of the arms at its end: where two strokes cross, in both as well."""
+    ahead = -_step(outward(branches[end[0]], end[1]), math.inf)
+    steps = [_step(outward(branches[i], e), READ_TO * reach) for i, e in arms]
+    bends = sorted(abs(float(np.angle(step / ahead))) for step in steps if step and ahead)
+    return len(bends) > 1 and bends[0] < ONE_WAY * bends[1]
+
+
+def _step(branch: Branch, reach: float) -> complex:
+    """From its first row to the one so far along it."""
+    row = min(int(np.searchsorted(branch.along, reach)), len(branch.axis) - 1)
+    return complex(*(branch.axis[row, :2] - branch.axis[0, :2]).tolist())
 
 
 def _clusters(at: dict[int, list[End]], branches: Sequence[Branch], absorbed: frozenset[int]) -> list[list[int]]:
