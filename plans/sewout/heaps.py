@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 
 from analyse.values import Floats
-from plans.density.deposit import deposit, grid_over
+from plans.density.deposit import grid_over
 from plans.density.window import over_window
 from plans.sewout.tones import Light
 from plans.sewout.weaves import noise
@@ -34,9 +34,10 @@ def over(layers: Floats, hard: float) -> Floats:
 
 def over_at(xy: Floats, middle: Floats, length: Floats, hard_mm: float, window_mm: float) -> Floats:
     """(N,) how far cover is over what the cloth bears at each of (N, 2) points. middle, length: thread in pieces."""
-    grid = grid_over(np.concatenate([xy, middle]), CELL_MM)
-    thread = over_window(deposit(grid, middle, length) / CELL_MM**2, window_mm, CELL_MM)
-    return np.asarray(over(thread, hard_mm).ravel()[grid.cell_of(xy)])
+    grid = grid_over(xy, CELL_MM)
+    laid = np.bincount(grid.cell_of(middle), length, grid.shape[0] * grid.shape[1]).reshape(grid.shape)
+    heap = over(over_window(laid / CELL_MM**2, window_mm, CELL_MM), hard_mm)
+    return np.asarray(heap.ravel()[grid.cell_of(xy)]) if heap.any() else np.zeros(len(xy))
 
 
 def heaped(thread: Floats, hard_mm: float, window_mm: float, cell_mm: float) -> Light:
