@@ -30,14 +30,9 @@ def make_plan(
     if all(part.kind == "drop" for part in sized.parts):
         where = f"{sized.drawing.artwork.name}, {sized.size_mm[0]:.1f} x {sized.size_mm[1]:.1f} mm"
         raise NothingToSewError("every shape is too small to sew at this size", where, "ask for a larger size")
-    return Plan(
-        sized,
-        job,
-        ranked(lay_all(sized, job), sized, job.approach),
-        verdict(sized),
-        cautions(sized),
-        falls_short(sized),
-    )
+    laid = ranked(lay_all(sized, job), sized, job.approach)
+    shown = laid[0].detail_kept
+    return Plan(sized, job, laid, verdict(sized, shown), cautions(sized, shown), falls_short(sized))
 
 
 def _check(job: Job, sized: SizedDrawing) -> None:
@@ -74,8 +69,16 @@ def falls_short(sized: SizedDrawing) -> tuple[str, ...]:
     return (*source.notes, asks) if asks else source.notes
 
 
-def cautions(sized: SizedDrawing) -> tuple[str, ...]:
-    """What the report always says, and what this cloth adds."""
+def cautions(sized: SizedDrawing, shown: float = 1.0) -> tuple[str, ...]:
+    """What the report always says, what this cloth adds, and that the sew-out shows little where it does.
+
+    shown: share of the detail that the sew-out shows the recommended way.
+    """
     always = tuple(str(sized.trade.rows[f"caution.{name}"]["text"]) for name in sized.trade.names("caution"))
     own = str(sized.trade.rows[f"cloth.{sized.cloth}"].get("caution", ""))
-    return (*always, own) if own else always
+    title = sized.trade.cloth(sized.cloth).title
+    little = (
+        f"On {title} the sew-out shows {100 * shown:.0f} % of the detail: look at it before you promise it."
+    )
+    shows_little = shown < float(sized.trade.value("verdict.shown"))
+    return (*always, *([own] if own else []), *([little] if shows_little else []))

@@ -104,3 +104,12 @@ def test_only_the_approach_that_was_asked_for_says_so(bold: Plan) -> None:
     asked = ranked(bold.approaches, bold.sized, "line-work")
     assert [laid.approach for laid in asked if laid.why.startswith("asked for")] == ["line-work"]
     assert not any(laid.why.startswith("asked for") for laid in ranked(bold.approaches, bold.sized, "nonsense"))
+
+
+def test_nothing_sews_as_drawn_whose_sewout_shows_little_of_it(bold: Plan) -> None:
+    """Small columns on leather hold by their width and break up for want of short stitches: the sew-out tells."""
+    little = replace(bold.laid, detail_kept=0.6)
+    told = make_plan(bold.sized, Job(), lambda *_: (little,))
+    assert (bold.verdict, told.verdict) == ("sews as drawn", "sews with changes")
+    assert any("the sew-out shows 60 % of the detail" in caution for caution in told.cautions)
+    assert not any("of the detail" in caution for caution in bold.cautions)
