@@ -27,7 +27,10 @@ EVEN_MM = 1e-6  # distances that differ by less are even
 
 def fill_underlay(ground: Ground, sewing: Sewing, layer: Underlay, start: Place, trade: Trade) -> Trail:
     """One underlay of a fill over one connected ground, begun near `start`."""
-    inner = sorted(polygons(ground.shape.buffer(-layer.inset_mm, join_style="mitre")), key=lambda part: -part.area)
+    shape, narrow = ground.shape, sewing.shortest_mm / 2
+    if narrow > layer.inset_mm:  # the top has no stitch in a tip that holds none this cloth bears
+        shape = shape.intersection(shape.buffer(-narrow).buffer(narrow))
+    inner = sorted(polygons(shape.buffer(-layer.inset_mm, join_style="mitre")), key=lambda part: -part.area)
     if layer.kind == "edge-run":
         return _edge_runs(ground, inner, start, trade)
     trails: list[Trail] = []
