@@ -91,7 +91,10 @@ def mapped(density: Density, hard: float) -> tuple[Picture, float]:
     style = f"<style>{(ROOT / 'plans/report/report.css').read_text(encoding='utf-8')}</style>"
     drawn = drawn.replace(">", f' class="stiff">{style}', 1).replace(".stiff ", "")
     png = resvg_py.svg_to_bytes(svg_string=drawn, width=MAP_PX)
-    return np.asarray(Image.open(io.BytesIO(bytes(png))).convert("RGB")), MAP_PX / (SIZE_MM[0] * (1 + 2 * AIR))
+    chart = Image.open(io.BytesIO(bytes(png))).convert("RGBA")
+    drawn_on = Image.new("RGBA", chart.size, "white")
+    drawn_on.alpha_composite(chart)
+    return np.asarray(drawn_on.convert("RGB")), MAP_PX / (SIZE_MM[0] * (1 + 2 * AIR))
 
 
 def cut(picture: Picture, corner_mm: Floats, side_mm: float, px_per_mm: float) -> Picture:
