@@ -16,8 +16,7 @@ from analyse.values import Drawing, Part
 DOUBTED = 0.65  # certainty at most: under what calls for a look; of such parts four in five keep their kind when turned
 SLIVER_PX = 2.5  # what is narrower and lies between two colours may be the edge's doing
 SHORT = 4.0  # a piece sewn another way than the rest of its region is doubted when it is not so many widths long,
-UNEVEN = 0.35  # or its narrow places are under this share of its wide ones
-LUMPY = 0.2  # a short piece so uneven is a fill if no column follows it: its neighbours of a kind do not tell
+UNEVEN = 0.35  # or its narrow places are under this share of its wide ones: but then beside fills alone
 TOUCHES_MM = 1e-6  # pieces of a region share their cuts exactly
 NEAR = 0.1  # of a limit: so near to it the middle width of an uneven stroke hangs on where its axis ends
 HARDLY_A_DOT = (1.5, 2.05)  # squares of its width that a shape covers which is as well a short stroke as a long dot
@@ -25,31 +24,32 @@ HARDLY_A_DOT = (1.5, 2.05)  # squares of its width that a shape covers which is 
 
 def doubted(parts: Sequence[Part], drawing: Drawing, setting: Setting) -> list[Part]:
     """The same, less sure where the kind hangs on a cut or on an edge. Fills are what is left when all is cut."""
-    lengths = [sum(spine.length for spine in part.spines) if part.kind != "fill" else 0.0 for part in parts]
-    stubby = {i: _a_lump(part, lengths[i], setting) for i, part in enumerate(parts) if _on_cut(part, lengths[i])}
-    hang = _beside_others(parts, stubby)
+    own: dict[int, list[int]] = {}
+    for i, part in enumerate(parts):
+        own.setdefault(part.region, []).append(i)
+    hang = _beside_others(parts, own)
     return [
         replace(part, certainty=min(part.certainty, DOUBTED))
-        if i in hang or _on_edge(part, drawing, setting) or _between(part, setting)
+        if i in hang or _on_edge(part, drawing, setting) or _between(part, setting, alone=len(own[part.region]) == 1)
         else part
         for i, part in enumerate(parts)
     ]
 
 
-def _beside_others(parts: Sequence[Part], stubby: Mapping[int, bool]) -> set[int]:
-    """Those that a cut parts from a piece of their region that is sewn another way, or might be with them in it.
+def _beside_others(parts: Sequence[Part], own: Mapping[int, Sequence[int]]) -> set[int]:
+    """Those that a cut parts from a piece of their region that is sewn another way, where that cut may move.
 
-    stubby: pieces that may hang on a cut, and whether each is a lump.
+    own: each region's parts.
     """
-    own: dict[int, list[int]] = {}
+    pairs = []
     for i, part in enumerate(parts):
-        own.setdefault(part.region, []).append(i)
-    pairs = [
-        (i, other)
-        for i, lump in stubby.items()
-        for other in own[parts[i].region]
-        if other != i and (lump or parts[other].kind != parts[i].kind)
-    ]
+        if part.kind == "fill" or len(own[part.region]) == 1:
+            continue
+        short = sum(spine.length for spine in part.spines) < SHORT * part.width_mm.high
+        uneven = part.width_mm.low < UNEVEN * part.width_mm.high
+        # what narrows to its ends is parted from other strokes at necks, and those stay where they are
+        beside = {"fill"} if uneven else {"fill", "column", "running", "drop"} if short else set[str]()
+        pairs += [(i, other) for other in own[part.region] if parts[other].kind in beside - {part.kind}]
     if not pairs:
         return set()
     outlines = np.array([part.outline_mm for part in parts], dtype=object)
@@ -64,22 +64,13 @@ def _on_edge(part: Part, drawing: Drawing, setting: Setting) -> bool:
     return end or (thin and not lies_on_one(drawing, drawing.regions[part.region]))
 
 
-def _on_cut(part: Part, length: float) -> bool:
-    """Whether a piece is so stubby that the next cut might leave it to its neighbour."""
-    stubby = length < SHORT * part.width_mm.high or part.width_mm.low < UNEVEN * part.width_mm.high
-    return part.kind != "fill" and stubby
+def _between(part: Part, setting: Setting, *, alone: bool) -> bool:
+    """Whether a small shape is between stroke and dot, or an uneven stroke between two kinds: either is right.
 
-
-def _a_lump(part: Part, length: float, setting: Setting) -> bool:
-    """Whether a piece is both short and uneven, and large enough for a fill."""
-    lump = length < SHORT * part.width_mm.high and part.width_mm.low < LUMPY * part.width_mm.high
-    return lump and part.outline_mm.area >= setting.value("fill.smallest")
-
-
-def _between(part: Part, setting: Setting) -> bool:
-    """Whether a small shape is between stroke and dot, or an uneven stroke between two kinds: either is right."""
+    alone: it is all of its region; only that can be a dot.
+    """
     low, median, high = part.width_mm.low, part.width_mm.median, part.width_mm.high
-    if part.kind != "fill" and high < setting.value("dot.smallest"):
+    if alone and part.kind != "fill" and high < setting.value("dot.smallest"):
         squares = part.outline_mm.area / high**2
         if HARDLY_A_DOT[0] <= squares <= HARDLY_A_DOT[1]:
             return True

@@ -18,6 +18,7 @@ from analyse.kinds.tapers import tapered
 from analyse.lettering.lines import Line
 from analyse.values import Drawing, Floats, Part, Spine, Width
 from analyse.widths.bodies import MANY
+from analyse.widths.compact import hardly_compact
 from analyse.widths.measuring import Measures, Shape
 from analyse.widths.profile import is_dot, percentiles_px, run_length_px, speaking_width_px
 from analyse.widths.sides import Run
@@ -200,13 +201,16 @@ def _room(piece: Stroke, setting: Setting, *, alone: bool) -> tuple[float, float
         most, even = FANNED_WIDE, low / high - STEADY_WIDE
         if even < 0.0:
             return 1.0, 1.0, even
-    return piece.covered - COVERED, most - piece.fanned, even
+    fanned = 0.0 if piece.compact else piece.fanned  # lines that lie parallel do not fan, however a side slants
+    return piece.covered - COVERED, most - fanned, even
 
 
 def _hangs_on_its_lines(piece: Stroke, facts: Piece, verdict: Verdict, setting: Setting, *, alone: bool) -> bool:
     """Whether it would be another kind if a column could follow it, or could not, and that is a near thing."""
     covered, fanned, even = _room(piece, setting, alone=alone)
-    if abs(covered) >= NEARLY_COVERED and abs(fanned) >= NEARLY_FANNED and abs(even) >= NEARLY_EVEN:
+    near = abs(covered) < NEARLY_COVERED or abs(fanned) < NEARLY_FANNED or abs(even) < NEARLY_EVEN
+    # were it compact, its lines would not fan
+    if not near and not (fanned < 0.0 and hardly_compact(piece.filled, float(piece.pole[2]))):
         return False
     other = replace(facts, strokelike=not facts.strokelike)
     return judge(_as_it_speaks(other, piece, setting), setting).kind != verdict.kind

@@ -20,12 +20,21 @@ WHOLE = 0.97  # of the lines' length lies inside: the shape can be crossed in th
 TURNS = 12  # directions tried where it cannot in the direction of its longer way
 SHORT = 2.2  # a shape of no more area than this many squares of its largest disc's width
 FULL = 0.88  # and of at least this share of its convex hull is compact
+HARDLY = 0.03  # nearer than this to either limit it is hardly so
 
 
 def is_compact(outline: Polygon | MultiPolygon, disc_px: float) -> bool:
     """Whether a shape is hardly longer than wide and bulges everywhere: no run bends through it."""
     area = float(outline.area)
     return area <= SHORT * disc_px**2 and area >= FULL * float(outline.convex_hull.area)
+
+
+def hardly_compact(outline: Polygon | MultiPolygon, disc_px: float) -> bool:
+    """Whether a shape is so near to being compact, or to not being so, that another reading may decide."""
+    area = float(outline.area)
+    if area > (1.0 + HARDLY) * SHORT * disc_px**2:
+        return False
+    return area > (1.0 - HARDLY) * SHORT * disc_px**2 or abs(area / float(outline.convex_hull.area) - FULL) < HARDLY
 
 
 def sliced(outlines: Sequence[Polygon | MultiPolygon]) -> list[Run]:
