@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
 import shapely
-from shapely import MultiPolygon, Polygon
+from numpy.typing import NDArray
 
 from analyse.kinds.bands import Piece, Verdict
 from analyse.kinds.setting import Setting
@@ -27,10 +28,11 @@ def taken_in(judged: Sequence[Judged], setting: Setting) -> list[Judged]:
         return result
     speaker = max(fills, key=lambda each: each[1].area_mm2)[2]
     front = [each[0].outline for each in fills]
+    rims = np.asarray(shapely.boundary(front))
     waiting = [
         k
         for k, each in enumerate(judged)
-        if each[2].kind != "fill" and (_is_stump(each[1], setting) or _lies_along(each, front, setting))
+        if each[2].kind != "fill" and (_is_stump(each[1], setting) or _lies_along(each, rims, setting))
     ]
     largest = max(each[1].area_mm2 for each in fills)
     waiting = [k for k in waiting if judged[k][1].area_mm2 < largest]
@@ -49,12 +51,12 @@ def _is_stump(facts: Piece, setting: Setting) -> bool:
     return facts.length_mm < (setting.value("fill.stump") if wide else 1.0) * facts.width.high
 
 
-def _lies_along(judged: Judged, fills: Sequence[Polygon | MultiPolygon], setting: Setting) -> bool:
+def _lies_along(judged: Judged, rims: NDArray[np.object_], setting: Setting) -> bool:
     """Whether a piece is parted from fills along its way, not across it, or lies amid them: a strip, no stroke."""
     piece, facts, _ = judged
     if len(piece.cuts) < 2:
         return False
-    shared = shapely.length(shapely.intersection(shapely.boundary(piece.outline), shapely.boundary(fills))).sum()
+    shared = shapely.length(shapely.intersection(shapely.boundary(piece.outline), rims)).sum()
     even = facts.width.low >= STEADY * facts.width.median
     along = not even and float(shared) * setting.mm_per_px > max(ALONG * facts.length_mm, facts.width.high)
     return along or float(shared) > HELD * piece.outline.length
