@@ -13,18 +13,19 @@ from analyse.colours.flats import counted
 from analyse.colours.grounds import is_frame, sewn_inside, solid, surrounding
 from analyse.colours.lab import Floats
 from analyse.colours.merging import merge
+from analyse.colours.metrics import metric
 from analyse.colours.names import colour
 from analyse.colours.reading import CLEAR, Reading, read_colours
 from analyse.colours.turned import extent, turned_round
 from analyse.errors import NothingToSewError
 from analyse.regions.mapping import Fit, map_regions
 from analyse.regions.specks import without_specks
-from analyse.regions.subpixel import Shares
+from analyse.regions.subpixel import Seen, Shares
 from analyse.scans import correct
 from analyse.values import Artwork, Drawing, Region, Shading, Turned
 
 _CLEAN = Fit(reach=2, smooth=3, tolerance_px=0.1, round_px=1.75)
-_COMPRESSED = Fit(reach=3, smooth=5, tolerance_px=0.2, round_px=2.5)
+_COMPRESSED = Fit(reach=2, smooth=5, tolerance_px=0.2, round_px=2.5)
 _OUTLINE_ERROR_PX = 0.15  # in clean art, RMS (tests/benchmarks/reading.py)
 _SEEN = 3e-4  # share of the picture that shapes in the ground's colour must hold to be worth a colour
 _NEVER_CLEAR = 0.001  # share of transparent pixels within the opaque ones' box that are specks, not a ground
@@ -59,7 +60,8 @@ def trace(artwork: Artwork, *, max_colours: int | None = None, turned: Sequence[
         )
     labels, sewn, notes = merge(labels, sewn, max_colours)
     notes = (*(_turn_note(reading, piece, what) for piece, what in told), *notes)
-    shares = Shares(reading.label, reading.main, reading.other, reading.share)
+    seen = Seen.of(reading.rgb.reshape(-1, 3), reading.colours, metric(compressed=True)) if reading.compressed else None
+    shares = Shares(reading.label, reading.main, reading.other, reading.share, seen)
     regions, spread = map_regions(labels, shares, _COMPRESSED if reading.compressed else _CLEAN)
     return Drawing(
         artwork,

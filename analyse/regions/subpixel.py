@@ -17,19 +17,61 @@ MOST_PX = 0.95  # how far an edge may lie from its crack; farther, and the pixel
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Seen:
+    """Pixels as they came, (H * W, 3), and for each two of `count` labels, (K * K, 3) and (K * K,), how to read them.
+
+    A pixel times its pair's weight, less the pair's base, is the first one's share in the mixture that comes nearest.
+    """
+
+    pixels: Bytes
+    count: int
+    weight: Floats
+    base: Floats
+
+    @staticmethod
+    def of(pixels: Bytes, colours: Floats, turn: Floats) -> Seen:
+        """colours, (K, 3): the labels'. turn, (3, 3): to a space that plain distances suit."""
+        way = (colours[:, None] - colours) @ turn.T
+        weight = (way / np.maximum((way**2).sum(axis=2, keepdims=True), 1e-9)) @ turn
+        base = (weight * colours).sum(axis=2)
+        return Seen(pixels, len(colours), weight.reshape(-1, 3), base.ravel())
+
+    def between(self, one: Bytes, two: Bytes, at: Ints) -> Floats:
+        """Share, 0..1, of label `one` in the mixture of one and two that comes nearest to each pixel."""
+        pair = one.astype(np.int64) * self.count + two
+        weight, pixels = self.weight[pair], self.pixels[at]
+        along = sum((weight[:, k] * pixels[:, k] for k in range(3)), -self.base[pair])
+        return np.asarray(np.clip(along, 0.0, 1.0))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Shares:
-    """What each pixel is made of, all (H, W): the label it got, its two colours, and the first one's share, 0..255."""
+    """What each pixel is made of, all (H, W): the label it got, its two colours, and the first one's share, 0..255.
+
+    seen: in compressed art, where an edge's ends pass for flat colour, more of them on its wider side.
+    """
 
     label: Bytes
     main: Bytes
     other: Bytes
     share: Bytes
+    seen: Seen | None = None
 
-    def of(self, label: Bytes, at: Ints) -> Floats:
-        """Share, 0..1, of `label` at each pixel, counted along the rows."""
+    def of(self, label: Bytes, beside: Bytes, at: Ints) -> Floats:
+        """Share, 0..1, of `label` at each pixel, counted along the rows, on a line from it to the label `beside`.
+
+        In compressed art what is neither of the two counts half, so that the line reads alike from either end.
+        """
         part = np.take(self.share, at) / 255.0
         main, other = np.take(self.main, at), np.take(self.other, at)
         shares: Floats = np.where(main == label, part, np.where(other == label, 1 - part, 0.0))
+        if self.seen is None:
+            return shares
+        rest = 1 - np.where(main == beside, part, np.where(other == beside, 1 - part, 0.0))
+        both = ((main == label) | (main == beside)) & ((other == label) | (other == beside))
+        both &= (label != beside) & (np.maximum(label, beside) < self.seen.count)
+        shares = np.where(label == beside, shares, (shares + rest) / 2.0)
+        shares[both] = self.seen.between(label[both], beside[both], at[both])
         return shares
 
 
@@ -56,15 +98,19 @@ def offsets(cracks: Cracks, shares: Shares, reach: int) -> Floats:
     y, x, across = right_y[inside], right_x[inside], (cracks.way[inside] + 3) % 4
     own = shares.label[y, x]
     theirs = shares.label[y + STEP_Y[across], x + STEP_X[across]]
-    want = _along(shares, own, (y, x), (across + 2) % 4, reach, own)
-    past = _along(shares, theirs, (y + STEP_Y[across], x + STEP_X[across]), across, reach, own)
+    want = _along(shares, (own, theirs), (y, x), (across + 2) % 4, reach, ours=True)
+    past = _along(shares, (own, theirs), (y + STEP_Y[across], x + STEP_X[across]), across, reach, ours=False)
     found[inside] = past - want
     return np.clip(found, -MOST_PX, MOST_PX)
 
 
-def _along(shares: Shares, side: Bytes, start: tuple[Ints, Ints], way: Ints, reach: int, own: Bytes) -> Floats:
-    """Sum over a run of `side` pixels of the share of `own` (or its want, on its own side), half the run at most."""
+def _along(
+    shares: Shares, sides: tuple[Bytes, Bytes], start: tuple[Ints, Ints], way: Ints, reach: int, *, ours: bool
+) -> Floats:
+    """Sum over a run of our (or their) pixels of our want (or of our share), half the run at most."""
     y, x = start
+    own, theirs = sides
+    side = own if ours else theirs
     high, wide = shares.label.shape
     room = np.where(way % 2 == 0, np.where(way == 0, wide - 1 - x, x), np.where(way == 1, high - 1 - y, y))
     at, stride = y * wide + x, (STEP_Y * wide + STEP_X)[way]
@@ -75,7 +121,7 @@ def _along(shares: Shares, side: Bytes, start: tuple[Ints, Ints], way: Ints, rea
         going = going & (np.take(shares.label, ahead) == side)
         lengths += going
         if step < reach:
-            part = shares.of(own, ahead)
+            part = shares.of(own, theirs, ahead)
             amounts.append(np.where(going, np.where(side == own, 1 - part, part), 0.0))
     middle = np.where(lengths >= 2 * reach, float(reach), lengths / 2)
     return sum((amount * np.clip(middle - step, 0, 1) for step, amount in enumerate(amounts)), np.zeros(len(y)))
