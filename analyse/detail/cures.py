@@ -88,7 +88,8 @@ def _cures(feature: Feature, line: Line, found: Judged, setting: Setting) -> lis
     what, cures = line.role or "line", _of_strokes(found)
     if feature.state == "holds":
         return cures
-    if line.x_height is not None and line.cap_height * setting.mm_per_px >= setting.value("lettering.capitals"):
+    capitals_mm = round(line.cap_height * setting.mm_per_px, 1)  # as it is told: heights are right to half a percent
+    if line.x_height is not None and capitals_mm >= setting.value("lettering.capitals"):
         cures.append("set it in capitals only")
     if setting.thread != "60" and feature.measure >= float(setting.trade.value(feature.row, thread="60")):
         cures.append("sew it in 60-weight thread")
@@ -106,7 +107,7 @@ def _of_strokes(found: Judged) -> list[str]:
     if found.grow_mm and not found.gaps and not found.counters:
         cures.append(f"widen the stems by {found.grow_mm / 2.0:.2f} mm on each side")
     if found.gaps and not found.counters:
-        cures.append(f"open the spacing by {found.open_mm:.1f} mm")
+        cures.append(f"open the spacing by {max(found.open_mm, 0.1):.1f} mm")
     if found.counters or found.thin_mm:
         cures.append("reset in a plain sans with open counters")
     return cures

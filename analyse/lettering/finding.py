@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from analyse.lettering.evidence import hopeless
+from analyse.lettering.evidence import STEADY, hopeless, middle_of
 from analyse.lettering.glyphs import Glyphs
 from analyse.lettering.growing import (
     ALIKE,
@@ -30,6 +30,7 @@ TRIES = 3  # failures after which a shape begins no line
 LIKELY = 2.0  # evidence and chance of the two shapes that begin one, together,
 UNLIKELY = 0.1  # and neither is this unlikely a letter
 PLAIN = 1.1  # of a straight line and a bent one the straight one,
+HANGING = 0.12  # if its feet are level; in letter heights, what lies farther below it hangs;
 UPRIGHT = 1.05  # of two ways up the one that stands on its feet, all else alike
 SEEDS = 3  # neighbours tried with each shape
 
@@ -72,8 +73,10 @@ def _groups(glyphs: Glyphs) -> Iterator[Ints]:
 
 def _frames(glyphs: Glyphs, group: Ints) -> NDArray[np.bool_]:
     """Shapes that run round others of their colour: frames, borders, keylines."""
-    filled = np.array([shapely.Polygon(outline.exterior) for outline in glyphs.outlines[group]], dtype=object)
-    inside, outside = shapely.STRtree(filled).query(shapely.centroid(glyphs.outlines[group]), predicate="within")
+    if not glyphs.holes[group].any():
+        return np.zeros(len(group), dtype=bool)
+    filled = shapely.polygons(shapely.get_exterior_ring(glyphs.outlines[group]))
+    inside, outside = shapely.STRtree(filled).query(shapely.points(glyphs.centre[group]), predicate="within")
     frames = np.zeros(len(group), dtype=bool)
     smaller = glyphs.across[group[inside]] < 0.8 * glyphs.across[group[outside]]
     frames[outside[smaller & (glyphs.holes[group[outside]] > 0)]] = True
@@ -106,18 +109,19 @@ def _lines(glyphs: Glyphs, group: Ints, free: NDArray[np.bool_]) -> list[Found]:
 
 
 def _seeds(glyphs: Glyphs, group: Ints) -> list[tuple[int, int]]:
-    """Pairs of neighbours, the most like letters first."""
-    outlines, across, letter = glyphs.outlines[group], glyphs.across[group], glyphs.letter[group]
+    """Pairs of neighbours, the most like letters first, of those as like the nearest."""
+    across, letter = glyphs.across[group], glyphs.letter[group]
     begin = np.flatnonzero(letter >= UNLIKELY)
     if len(begin) < 2:
         return []
-    pairs = shapely.STRtree(outlines).query(outlines[begin], predicate="dwithin", distance=NEAR * across[begin])
+    hulls = shapely.polygons(glyphs.hulls[group])
+    pairs = shapely.STRtree(hulls).query(hulls[begin], predicate="dwithin", distance=NEAR * across[begin])
     one, two = pairs[:, begin[pairs[0]] != pairs[1]]
     one = begin[one]
     alike = np.abs(np.log(glyphs.heavy[group[one]] / glyphs.heavy[group[two]])) < np.log(ALIKE)
     alike &= np.abs(np.log(across[one] / across[two])) < np.log(3.0)
     one, two = one[alike], two[alike]
-    apart = shapely.distance(outlines[one], outlines[two]) + 0.2 * np.hypot(
+    apart = shapely.distance(hulls[one], hulls[two]) + 0.2 * np.hypot(
         *(glyphs.centre[group[one]] - glyphs.centre[group[two]]).T
     )
     order = np.lexsort((apart, one))
@@ -125,10 +129,11 @@ def _seeds(glyphs: Glyphs, group: Ints) -> list[tuple[int, int]]:
     starts = np.flatnonzero(np.append(True, one[order][1:] != one[order][:-1])) if len(one) else np.zeros(0, np.int64)
     rank[order] = np.arange(len(one)) - np.repeat(starts, np.diff(np.append(starts, len(one))))
     near = rank < SEEDS
-    keys = {(min(a, b), max(a, b)) for a, b in zip(group[one[near]].tolist(), group[two[near]].tolist(), strict=True)}
+    ends = np.sort(np.column_stack([group[one[near]], group[two[near]]]), axis=1)
+    keys = {(a, b): far for (a, b), far in zip(ends.tolist(), apart[near].tolist(), strict=True)}
     sure = glyphs.evidence + glyphs.letter
     likely = [(i, j) for i, j in keys if sure[i] + sure[j] >= LIKELY and min(glyphs.letter[[i, j]]) >= UNLIKELY]
-    return sorted(likely, key=lambda pair: (-sure[pair[0]] - sure[pair[1]], pair))
+    return sorted(likely, key=lambda pair: (-round(sure[pair[0]] + sure[pair[1]], 1), keys[pair], pair))
 
 
 def _best(glyphs: Glyphs, group: Ints, i: int, j: int) -> Found | None:
@@ -149,7 +154,15 @@ def _best(glyphs: Glyphs, group: Ints, i: int, j: int) -> Found | None:
 
 def _preferred(glyphs: Glyphs, line: Found) -> float:
     upright = UPRIGHT if _upright(glyphs, line) else 1.0
-    return line.judged.score * upright * (PLAIN if line.baseline.straight else 1.0)
+    if not line.baseline.straight:
+        return line.judged.score * upright
+    return line.judged.score * upright * (PLAIN if _level(line) else 1.0 / PLAIN)
+
+
+def _level(line: Found) -> bool:
+    """Whether the letters that stand on a straight line do so: on a slight arc they rise and fall with it."""
+    feet = line.stand.bottom[np.abs(line.stand.bottom) <= HANGING * line.height]
+    return bool(not len(feet) or np.abs(feet - middle_of(feet)).mean() <= STEADY * line.height)
 
 
 def _upright(glyphs: Glyphs, line: Found) -> bool:

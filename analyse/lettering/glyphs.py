@@ -16,7 +16,7 @@ from analyse.widths.measuring import Measures, Shape
 from analyse.widths.profile import is_dot, percentiles_px, run_length_px
 
 SMALLEST_PX = 7.0  # across; a smaller shape's stem cannot be told
-LARGEST = 0.7  # of the design's longer side
+LARGEST = 0.85  # of the design's longer side
 THICKEST = 0.5  # a letter's stem is at most this share of its longest way across
 THINNEST = 0.008
 MOST_HOLES = 3
@@ -73,14 +73,14 @@ def glyphs_of(drawing: Drawing, measures: Measures) -> Glyphs:
     wide = np.hypot(box[:, 2] - box[:, 0], box[:, 3] - box[:, 1])  # no number where the outline is empty
     sized = (wide >= SMALLEST_PX) & (wide <= most)
     kept = [each for each, own, fits in zip(shapes, wide.tolist(), sized.tolist(), strict=True)
-            if fits and _likely(each[2], own)]  # fmt: skip
+            if fits and likely.hulls[each[0]] is not None and _likely(each[2], own)]  # fmt: skip
     outlines = np.array([shape.whole.filled for _, _, shape in kept], dtype=object)
-    hulls = _hulls(outlines) if len(outlines) else np.empty((0, CORNERS + 1, 2))
+    source = np.array([source for source, _, _ in kept], dtype=np.int64)
+    hulls = _hulls(likely.hulls[source]) if len(outlines) else np.empty((0, CORNERS + 1, 2))
     widths = np.array([percentiles_px(shape.whole) for _, _, shape in kept]).reshape(-1, 3)
     widest = np.array([float(shape.pole[2]) for _, _, shape in kept])
     way = np.array([run_length_px(shape.whole) for _, _, shape in kept])
     across, holes = _across(hulls), np.array([len(outline.interiors) for outline in outlines], dtype=np.int64)
-    source = np.array([source for source, _, _ in kept], dtype=np.int64)
     evenness = widths[:, 0] / np.maximum(widths[:, 2], 1e-9)
     return Glyphs(
         source=source,
@@ -108,11 +108,10 @@ def _likely(shape: Shape, across_px: float) -> bool:
     return bool(THINNEST * across_px <= percentiles_px(shape.whole)[1] <= THICKEST * across_px)
 
 
-def _hulls(outlines: NDArray[np.object_]) -> Floats:
-    """Corners of their convex hulls, thinned out evenly where there are too many."""
-    hulls = shapely.convex_hull(outlines)
+def _hulls(hulls: NDArray[np.object_]) -> Floats:
+    """Corners of convex hulls, thinned out evenly where there are too many."""
     many = shapely.get_num_coordinates(hulls) - 1 > CORNERS
-    hulls[many] = shapely.simplify(hulls[many], 0.002 * np.sqrt(shapely.area(hulls[many])))
+    hulls[many] = shapely.simplify(hulls[many], 0.002 * np.sqrt(shapely.area(hulls[many])), preserve_topology=False)
     corners, of = shapely.get_coordinates(hulls, return_index=True)
     first = np.searchsorted(of, np.arange(len(hulls)))
     count = np.bincount(of, minlength=len(hulls)) - 1  # the last corner is the first

@@ -23,7 +23,8 @@ TALLEST = 1.75  # and at most this (a line that begins with small letters finds 
 BENDS = 0.05  # so much looser for every letter short of
 STRAYS_PX = 0.4  # an outline lies this near where it should, all sizes alike
 SURE = 5  # letters, from which a baseline is known for all its length
-ALIKE = 2.2  # stems of one line are within this factor of their median
+ALIKE = 2.2  # stems of one line are within this factor of their median, where they are heavy
+CLOSES_PX = 20.0  # or, of letters so low that counters close and make them heavy, all in all
 ROUNDS = 12
 COMPLETING = 4
 WIDE_WORD = 3.0  # words of a line that is known
@@ -49,10 +50,11 @@ class Group:
     hulls: Floats = field(init=False)
     centre: Floats = field(init=False)
     heavy: Floats = field(init=False)
+    stem: Floats = field(init=False)
 
     def __post_init__(self) -> None:
         """Pick out the group's own."""
-        for name in ("hulls", "centre", "heavy"):
+        for name in ("hulls", "centre", "heavy", "stem"):
             object.__setattr__(self, name, getattr(self.glyphs, name)[self.index])
 
 
@@ -94,7 +96,10 @@ def _fitting(group: Group, line: Growing, word: float) -> NDArray[np.bool_]:
     """Whatever stands on the baseline in one chain with the members, (G,)."""
     count = int(line.own.sum())
     fits = _fits(line.places, line.height, _loose(count) + STRAYS_PX / line.height)
-    fits &= np.abs(np.log(group.heavy / middle_of(group.heavy[line.own]))) < np.log(ALIKE)
+    alike = np.abs(np.log(group.heavy / middle_of(group.heavy[line.own]))) < np.log(ALIKE)
+    if line.height <= CLOSES_PX:
+        alike |= np.abs(np.log(group.stem / middle_of(group.stem[line.own]))) < np.log(ALIKE)
+    fits &= alike
     reach = max(count - 2, 1) if count < SURE else len(group.index)
     found = np.zeros(len(fits), dtype=bool)
     found[_chain(line.places, fits, line.own, word * line.height, reach)] = True

@@ -207,17 +207,15 @@ def _starts(places: Stand, height: float) -> NDArray[np.bool_]:
 
 def stem(shapes: Sequence[Shape], ups: Floats, height: float) -> float | None:
     """Width of the upright strokes, by length, px; None where too few run upright."""
-    steps, widths, lean = [], [], []
-    for shape, up in zip(shapes, ups, strict=True):
-        for branch in shape.branches:
-            step = np.diff(branch.axis[:, :2], axis=0)
-            length = np.hypot(step[:, 0], step[:, 1])
-            steps.append(length)
-            widths.append((branch.axis[1:, 2] + branch.axis[:-1, 2]) / 2.0)
-            lean.append(np.abs(step @ up) / np.maximum(length, 1e-12))
-    if not steps:
+    axes = [branch.axis for shape in shapes for branch in shape.branches]
+    if not axes:
         return None
-    length, width, upright = np.concatenate(steps), np.concatenate(widths), np.concatenate(lean)
+    sizes = np.array([len(axis) for axis in axes])
+    of = np.repeat(np.arange(len(shapes)), [len(shape.branches) for shape in shapes])
+    axis, last = np.concatenate(axes), np.cumsum(sizes)[:-1] - 1  # from one branch's last row there is no step
+    step = np.delete(np.diff(axis[:, :2], axis=0), last, axis=0)
+    length, width = np.hypot(step[:, 0], step[:, 1]), np.delete((axis[1:, 2] + axis[:-1, 2]) / 2.0, last)
+    upright = np.abs((step * np.repeat(ups[of], sizes - 1, axis=0)).sum(axis=1)) / np.maximum(length, 1e-12)
     for most_deg in UPRIGHT_DEG:
         near = upright >= np.cos(np.radians(most_deg))
         if length[near].sum() >= ENOUGH * height:

@@ -106,6 +106,8 @@ def lines_of(drawing: Drawing, measures: Measures) -> tuple[Line, ...]:
         )
         apart = monograms(glyphs, _members([each for each in found if len(each.members) > 2]))
         apart = [each for each in apart if (glyphs.source[each.members] >= len(drawing.regions)).mean() < 0.5]
+        outlined = _parents(drawing, glyphs.source[_members(found)])
+        apart = [each for each in apart if not np.isin(glyphs.source[each.members], outlined).any()]
         mine = _members(apart)
         found = [each for each in sorted(found, key=_from_the_top) if not np.isin(each.members, mine).any()]
         lines = [_line(drawing, measures, glyphs, each, f"line-{n + 1}") for n, each in enumerate(found)]
@@ -113,6 +115,12 @@ def lines_of(drawing: Drawing, measures: Measures) -> tuple[Line, ...]:
             lines.append(_monogram(drawing, measures, glyphs, each, f"line-{len(lines) + 1}"))
         _KEPT[drawing] = with_roles(lines, drawing, measures)
     return _KEPT[drawing]
+
+
+def _parents(drawing: Drawing, source: Ints) -> list[int]:
+    """Regions that letters lie in: their outlines in another colour are no letters besides."""
+    own = (drawing.regions[i].parent for i in source.tolist() if 0 <= i < len(drawing.regions))
+    return [parent for parent in own if parent is not None]
 
 
 def _stands(line: Found, glyphs: Glyphs, regions: int) -> bool:
@@ -209,7 +217,7 @@ def _zone(hulls: Floats, found: Found) -> Polygon | MultiPolygon:
     side_by_side = gaps <= max(found.height, SPACED * float(np.median(gaps)))
     pairs = np.concatenate([hulls[:-1], hulls[1:]], axis=1)[side_by_side]
     alone = ~(np.append(False, side_by_side) | np.append(side_by_side, False))
-    spans = [shapely.multipoints(points) for points in (pairs, hulls[alone]) if len(points)]
+    spans = [shapely.linestrings(points) for points in (pairs, hulls[alone]) if len(points)]
     return shapely.union_all(shapely.convex_hull(np.concatenate(spans)))
 
 

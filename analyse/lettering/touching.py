@@ -32,6 +32,8 @@ LEAST_PX = 7.0  # across; a smaller piece is a rest of the border's edge,
 THIN = 0.02  # as is one whose area is less than this share of the square of its longest way
 CRUMB = 0.25  # nor is one that is so small beside the larger ones
 COMPACT = 0.35  # of the region across: a larger piece is no letter
+OTHERS, WITHIN, UNLIKE = 2, 5.0, 1.5  # a letter has so many others of its colour within so many of its longest ways, no
+# more unlike it in size than by this factor
 FEW, MOST = 4, 40  # so few pieces are looked at in any case; more, if
 AS_TALL, SHARE, LEVEL = 0.08, 0.4, 4  # so large a share of the tall ones, and so many, are of one height to this share
 
@@ -51,9 +53,24 @@ def touching(drawing: Drawing, measures: Measures) -> Touching:
     """What stands on the border-like regions of a drawing. Worked out once for it."""
     if drawing not in _KEPT:
         standing = [_standing(shape) for shape in measures.regions]
-        regions = tuple(i for i, pieces in enumerate(standing) for _ in pieces)
-        _KEPT[drawing] = Touching(_measured([piece for pieces in standing for piece in pieces]), regions)
+        regions = np.array([i for i, pieces in enumerate(standing) for _ in pieces], dtype=np.int64)
+        pieces = np.array([piece for pieces in standing for piece in pieces], dtype=object)
+        among = _among_others(pieces, regions, drawing) if len(pieces) else regions > 0
+        _KEPT[drawing] = Touching(_measured(pieces[among].tolist()), tuple(regions[among].tolist()))
     return _KEPT[drawing]
+
+
+def _among_others(pieces: NDArray[np.object_], of: NDArray[np.int64], drawing: Drawing) -> NDArray[np.bool_]:
+    """Which pieces have others about them, on the border or free, as letters have."""
+    colours = np.array([region.colour for region in drawing.regions], dtype=np.int64)
+    every = np.array([*pieces, *(region.outline for region in drawing.regions)], dtype=object)
+    colour, box = np.append(colours[of], colours), shapely.bounds(every)
+    centre, across = (box[:, :2] + box[:, 2:]) / 2.0, np.hypot(*(box[:, 2:] - box[:, :2]).T)
+    count = len(pieces)
+    apart = np.hypot(*(centre[:count, None] - centre[None]).transpose(2, 0, 1))
+    alike = np.abs(np.log(across[:count, None] / np.maximum(across, 1e-9))) <= np.log(UNLIKE)
+    near = alike & (apart <= WITHIN * across[:count, None]) & (colour[:count, None] == colour[None])
+    return np.asarray(near.sum(axis=1) > OTHERS)
 
 
 def _standing(shape: Shape) -> list[Polygon]:

@@ -23,27 +23,28 @@ LEAST = 1e-6
 OWN = (
     "way / across", "stem / across", "widest / stem", "evenness", "heavy / stem", "fills hull", "outline / hull",
     "slender", "holes", "holes / area", "ends", "junctions", "straight", "one way", "square", "compact",
-    "hull fills box", "longest run / across",
+    "hull fills box", "longest run / across", "turning", "turning one way",
 )  # fmt: skip
 AMONG = (
     "near", "alike", "sizes differ", "stems differ", "nearest", "aligned", "differ", "in a row", "apart evenly",
     "inked alike", "share of design", "one of many", "feet agree", "level", "opening", "held in", "crowd alike",
-    "fill hull alike", "holes near", "junctions near", "ends near",
+    "fill hull alike", "holes near", "junctions near", "ends near", "room", "rooms alike",
 )  # fmt: skip
 NAMES = OWN + AMONG
 
 
-def traits(shapes: Sequence[Shape], colours: Ints, extent_px: float) -> Floats:
-    """(N, len(NAMES)) of these shapes, all of one drawing. colours: (N,); extent_px: the design's longer side.
+def traits(shapes: Sequence[Shape], hulls: NDArray[np.object_], colours: Ints, extent_px: float) -> tuple[Floats, Ints]:
+    """(N, len(NAMES)) of these shapes, all of one drawing. hulls (convex), colours: (N,); extent_px: its longer side.
 
-    The first len(OWN) columns are of the shape alone, the others of its nearest neighbours of the same colour.
+    The first len(OWN) columns are of the shape alone, the others of its nearest neighbours of the same colour. Beside
+    them which those are, (N, NEIGHBOURS), -1 for none.
     """
     if not len(shapes):
-        return np.empty((0, len(NAMES)))
-    hulls = shapely.convex_hull(np.array([shape.whole.filled for shape in shapes], dtype=object))
+        return np.empty((0, len(NAMES))), np.empty((0, NEIGHBOURS), dtype=np.int64)
     reach = _extents(hulls)
     own, across, lean = _own(shapes, hulls, reach)
-    return np.hstack([own, _among(shapes, own, across, lean, colours, extent_px, reach)])
+    among, near = _among(shapes, own, across, lean, colours, extent_px, reach)
+    return np.hstack([own, among]), near
 
 
 def _own(
@@ -60,7 +61,7 @@ def _own(
     hull_area = np.maximum(shapely.area(hulls), LEAST)
     holes = shapely.get_num_interior_rings(outlines)
     full = shapely.area(shapely.polygons(shapely.get_exterior_ring(outlines)))
-    ends, junctions, straight, longest, two, four = _runs(shapes)
+    ends, junctions, straight, longest, two, four, turning = _runs(shapes)
     one_way = np.hypot(two[:, 0], two[:, 1])
     rows = [
         _log(way / across), _log(stem / across), _log(widest / stem), low / np.maximum(heavy, LEAST),
@@ -68,7 +69,7 @@ def _own(
         np.minimum(holes, 4) / 2.0, 1.0 - area / np.maximum(full, LEAST), np.minimum(ends, 8) / 4.0,
         np.minimum(junctions, 6) / 3.0, straight, one_way, np.hypot(four[:, 0], four[:, 1]),
         _log(area / length**2), hull_area / (across * np.maximum(narrow, LEAST)),
-        longest / across,
+        longest / across, turning[:, 0], turning[:, 1],
     ]  # fmt: skip
     return np.column_stack(rows), across, two
 
@@ -86,13 +87,16 @@ def _extents(hulls: NDArray[np.object_]) -> tuple[Floats, Floats]:
     return np.minimum.reduceat(along, starts), np.maximum.reduceat(along, starts)
 
 
-def _runs(shapes: Sequence[Shape]) -> tuple[Floats, Floats, Floats, Floats, Floats, Floats]:
-    """Of each shape's axis: free ends, junctions, chords by lengths, longest chord, doubled and fourfold directions."""
+def _runs(shapes: Sequence[Shape]) -> tuple[Floats, Floats, Floats, Floats, Floats, Floats, Floats]:
+    """Of each shape's axis: free ends, junctions, chords by lengths, longest chord, doubled and fourfold directions.
+
+    And by how much its runs turn on their way, all in all and all one way, (N, 2), in half turns: a ring once round.
+    """
     count = len(shapes)
     branches = [(n, branch) for n, shape in enumerate(shapes) for branch in shape.branches if len(branch.axis) > 1]
     if not branches:
         none = np.zeros(count)
-        return none, none, np.ones(count), none, np.zeros((count, 2)), np.zeros((count, 2))
+        return none, none, np.ones(count), none, *np.zeros((3, count, 2))
     owner = np.array([n for n, _ in branches])
     sizes = np.array([len(branch.axis) for _, branch in branches])
     axis = np.concatenate([branch.axis[:, :2] for _, branch in branches])
@@ -110,7 +114,27 @@ def _runs(shapes: Sequence[Shape]) -> tuple[Floats, Floats, Floats, Floats, Floa
     for fold in (2, 4):
         x, y = length * np.cos(fold * turn), length * np.sin(fold * turn)
         folds.append(np.column_stack([np.bincount(of, x, count), np.bincount(of, y, count)]) / whole[:, None])
-    return *_nodes(branches, count), straight, longest, folds[0], folds[1]
+    turning = _turning(axis, sizes, length)
+    turning[[branch.closed for _, branch in branches]] = 2.0
+    weighed = np.bincount(np.repeat(np.arange(len(sizes)), sizes - 1), length)[:, None] * turning
+    turned = np.column_stack([np.bincount(owner, each, count) for each in weighed.T]) / whole[:, None]
+    return *_nodes(branches, count), straight, longest, folds[0], folds[1], turned
+
+
+def _turning(axis: Floats, sizes: Ints, length: Floats) -> Floats:
+    """How much lines turn from quarter to quarter of their way, without and with the sense, (B, 2), in half turns."""
+    line = np.repeat(np.arange(len(sizes)), sizes)
+    along = np.zeros(len(axis))
+    first = np.cumsum(sizes) - sizes
+    along[np.delete(np.arange(len(axis)), first)] = length
+    along = np.cumsum(along)
+    along -= along[first][line]
+    share = line + along / np.maximum(along[first + sizes - 1], LEAST)[line] * 0.999
+    asked = np.arange(len(sizes))[:, None] + np.linspace(0.0, 0.999, 5)
+    x, y = (np.diff(np.interp(asked, share, own), axis=1) for own in axis.T)
+    turn = np.diff(np.arctan2(y, x), axis=1)
+    turn = (turn + np.pi) % (2.0 * np.pi) - np.pi
+    return np.column_stack([np.abs(turn).sum(axis=1), np.abs(turn.sum(axis=1))]) / np.pi
 
 
 def _nodes(branches: Sequence[tuple[int, Branch]], count: int) -> tuple[Floats, Floats]:
@@ -127,7 +151,7 @@ def _nodes(branches: Sequence[tuple[int, Branch]], count: int) -> tuple[Floats, 
 def _among(
     shapes: Sequence[Shape], own: Floats, across: Floats, lean: Floats, colours: Ints, extent_px: float,
     reach: tuple[Floats, Floats],
-) -> Floats:  # fmt: skip
+) -> tuple[Floats, Ints]:  # fmt: skip
     """Traits of each shape among its nearest neighbours of its colour. reach: of each hull in TURNS directions."""
     boxes = shapely.bounds(np.array([shape.outline for shape in shapes], dtype=object))
     centre = (boxes[:, :2] + boxes[:, 2:]) / 2.0
@@ -144,7 +168,8 @@ def _among(
     crowd = np.bincount(colours - colours.min())[colours - colours.min()]
     ink = own[:, 15]
     step = apart / across[:, None]
-    foot, level = _levels(toward, found, other, centre, reach, across)
+    foot, level, room = _levels(toward, found, other, centre, reach, across)
+    closest = np.sort(np.where(found, room, FAR), axis=1)
     holes, junctions, ends = own[:, 8], own[:, 11], own[:, 10]
     rows = [
         found.mean(axis=1), alike.mean(axis=1), _mean(sizes, found, 1.0), _mean(stems, found, 1.0),
@@ -154,23 +179,33 @@ def _among(
         _held(boxes, across), _crowd(own, across, colours),
         _mean(np.abs(own[:, 5][other] - own[:, 5][:, None]), found, 1.0),
         _mean(holes[other], found, 0.0), _mean(junctions[other], found, 0.0), _mean(ends[other], found, 0.0),
+        np.clip(closest[:, 0], -1.0, FAR), np.minimum(closest[:, 1] - closest[:, 0], 1.0),
     ]  # fmt: skip
-    return np.column_stack(rows)
+    return np.column_stack(rows), np.where(found, near, -1)
 
 
 def _levels(
     toward: Floats, found: NDArray[np.bool_], other: Ints, centre: Floats, reach: tuple[Floats, Floats], across: Floats
-) -> tuple[Floats, Floats]:
-    """How nearly feet or heads, and both, agree with the neighbours', across the way to them, in longest ways."""
-    turn = np.round((np.arctan2(toward[:, :, 1], toward[:, :, 0]) / np.pi + 0.5) * TURNS).astype(int) % TURNS
+) -> tuple[Floats, Floats, Floats]:
+    """How nearly feet or heads, and both, agree with the neighbours', across the way to them, in longest ways.
+
+    And how much room there is between them along that way, (N, NEIGHBOURS).
+    """
+    way = np.round(np.arctan2(toward[:, :, 1], toward[:, :, 0]) / np.pi * TURNS).astype(int)
+    turn = (way + TURNS // 2) % TURNS
     angle = np.linspace(0.0, np.pi, TURNS, endpoint=False)
     at = centre @ np.array([np.cos(angle), np.sin(angle)])
     low, high = reach[0] - at, reach[1] - at
     here = np.arange(len(centre))[:, None]
     foot = np.abs(low[other, turn] - low[here, turn]) / across[:, None]
     head = np.abs(high[other, turn] - high[here, turn]) / across[:, None]
-    return _mean(np.minimum(np.minimum(foot, head), 1.0), found, 1.0), _mean(
-        np.minimum(np.maximum(foot, head), 1.0), found, 1.0
+    one, two = reach[0], reach[1]
+    ahead = way % TURNS
+    room = np.maximum(one[other, ahead] - two[here, ahead], one[here, ahead] - two[other, ahead]) / across[:, None]
+    return (
+        _mean(np.minimum(np.minimum(foot, head), 1.0), found, 1.0),
+        _mean(np.minimum(np.maximum(foot, head), 1.0), found, 1.0),
+        room,
     )
 
 

@@ -14,7 +14,10 @@ from pen import Path
 from shapely import Polygon, affinity, box
 
 WIDEST = 370.0
+PENNED = 0.3  # of the words are gone over with a pen, so that their ends and joins are round,
+PENS = {300: 0.2, 500: 0.1, 1000: 0.04}  # at most so wide, in capitals, for fonts up to this weight
 GROUNDS = ["#d9b36a", "#e8e2d0", "#9fc3d9"]
+LIGHT, PAPER = "#f0e0c0", "#ffffff"
 COLOURS = ("#14284b", "#a8322d", "#2b6b4f", "#101010")
 WORDS = [
     "Harbour", "Light", "Winter", "Regatta", "Garden", "Gate", "North", "Pier", "Marsh", "Rowing", "Club",
@@ -60,9 +63,25 @@ def _box_of(path: Path) -> Polygon:
     return box(min(xs), min(ys), max(xs), max(ys))
 
 
+def _pen(dice: random.Random, name: str) -> float:
+    """How wide a pen the letters are gone over with, in capitals; mostly none."""
+    if dice.random() >= PENNED:
+        return 0.0
+    weight = letters.font(name)["OS/2"].usWeightClass
+    widest = next(wide for most, wide in PENS.items() if weight <= most)
+    return dice.uniform(0.3, 1.0) * widest
+
+
+def _inked(path: Path, ink: str, turn: float, pen: float) -> str:
+    """Letters as a shape, gone over with a pen where it has a width."""
+    round_pen = f'stroke="{ink}" stroke-width="{pen:.2f}" stroke-linejoin="round"' if pen else ""
+    return f'<path transform="rotate({turn:.2f})" fill="{ink}" {round_pen} d="{path.d()}"/>'
+
+
 def words(dice: random.Random, name: str) -> list[Item]:
     """One to three lines of a font, in a cell about 0, straight or on an arc, now and then on a ground or cut out."""
     lines = []
+    pen = _pen(dice, name)
     turn = dice.choice([0.0, 0.0, 0.0, dice.uniform(-90, 90)])
     colour, ground = dice.choice(COLOURS), dice.choice(["", "", "", "under", "cut"])
     count = dice.choice([1, 2, 3])
@@ -80,18 +99,46 @@ def words(dice: random.Random, name: str) -> list[Item]:
         if wide > WIDEST:
             path, cap = path.scaled(WIDEST / wide), cap * WIDEST / wide
         lines.append((path, cap))
-    items = []
+    items: list[Item] = []
     whole = [affinity.rotate(_box_of(path).buffer(4), turn, origin=(0, 0)) for path, _ in lines]
     if ground:
         body = "".join(f"M{_points(_box_of(path).buffer(18, join_style='mitre'))}Z" for path, _ in lines)
-        holes = "".join(path.d() for path, _ in lines) if ground == "cut" else ""
+        holes = "".join(path.d() for path, _ in lines) if ground == "cut" and not pen else ""
         svg = f'<path transform="rotate({turn:.2f})" fill-rule="evenodd" fill="{colour}" d="{body}{holes}"/>'
         items.append(Item(svg, affinity.rotate(box(-200, -200, 200, 200), turn, origin=(0, 0)), "ground"))
     for (path, cap), where in zip(lines, whole, strict=True):
-        ink = "#f0e0c0" if ground == "under" else colour
-        svg = "" if ground == "cut" else f'<path transform="rotate({turn:.2f})" fill="{ink}" d="{path.d()}"/>'
-        items.append(Item(svg, where, "letter", cap, "#ffffff" if ground == "cut" else ink))
+        ink = {"under": LIGHT, "cut": PAPER}.get(ground, colour)
+        svg = "" if ground == "cut" and not pen else _inked(path, ink, turn, pen * cap)
+        items.append(Item(svg, where, "letter", (1.0 + pen) * cap, ink))
     return items
+
+
+def sign(dice: random.Random, name: str, icon: File | None) -> list[Item]:
+    """Two to four capitals, large, on a shield, in a frame or under a stroke drawing of their own ink."""
+    text = "".join(dice.choice("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789") for _ in range(dice.choice([2, 3, 3, 4])))
+    colour, cap = dice.choice(COLOURS), dice.uniform(90, 190)
+    path = letters.straight(text, name, cap=cap, tracking=dice.choice([0.05, 0.12, 0.25]) * cap)
+    pen = dice.uniform(0.3, 1.0) * next(
+        wide for most, wide in PENS.items() if letters.font(name)["OS/2"].usWeightClass <= most
+    )
+    left, top, right, bottom = _box_of(path).bounds
+    shrunk = min(1.0, 300.0 / (right - left))
+    path, cap = path.scaled(shrunk), cap * shrunk
+    look = dice.choice(["shield", "frame", "drawing"])
+    path = path.moved(complex(0, (120 if look == "drawing" else 0) - shrunk * (top + bottom) / 2))
+    ink = LIGHT if look == "shield" else colour
+    items = [Item(_inked(path, ink, 0.0, pen * cap), _box_of(path).buffer(4), "letter", (1.0 + pen) * cap, ink)]
+    plate = f'<rect x="-185" y="-150" width="370" height="300" rx="{dice.uniform(0, 60):.0f}"'
+    if look == "shield":
+        return [Item(f'{plate} fill="{colour}"/>', box(-200, -200, 200, 200), "ground"), *items]
+    if look == "frame":
+        frame = f'{plate} fill="none" stroke="{colour}" stroke-width="{dice.uniform(6, 26):.0f}"/>'
+        return [Item(frame, box(-200, -200, 200, 200), "stroke", 10.0), *items]
+    wide = dice.choice([1.5, 2.0, 3.0])
+    place = f'transform="translate(0 -75) scale(9) translate(-12 -12)" fill="none" stroke="{colour}"'
+    pen_of_drawing = f'stroke-width="{wide}" stroke-linecap="round" stroke-linejoin="round"'
+    svg = f"<g {place} {pen_of_drawing}>{_inner(icon)}</g>" if icon else ""
+    return [*items, Item(svg, box(-200, -190, 200, 40), "stroke", 9 * wide)]
 
 
 def _points(shape: Polygon) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path as File
 
 from dealing import fonts, icons
-from drawing import Item, dots_and_bodies, emoji, filled_icons, stroke_icon, texture, words
+from drawing import Item, dots_and_bodies, emoji, filled_icons, sign, stroke_icon, texture, words
 from shapely import affinity
 
 CELL = 400.0
@@ -26,36 +26,47 @@ class Sheet:
 
 
 def sheets(fold: int, count: int, more: File | None, openmoji: File | None) -> list[Sheet]:
-    """So many pictures of one fold, each of one to nine cells, and a quarter as many of many-coloured icons."""
+    """So many pictures of one fold, each of one to nine cells, and a quarter as many each of icons and of signs."""
     dice = random.Random(1000 + fold)
     drawn, named = icons(more, openmoji), fonts(more)[fold]
+    strokes = drawn["stroke"][fold]
+    own = {kind: paths[fold] for kind, paths in drawn.items()}
     made = []
     for number in range(count):
         columns, rows = dice.choice(GRIDS)
         name = named[number % len(named)]
-        cells = []
-        for k in range(columns * rows):
-            roll = dice.random() if k else 0.0
-            if roll < 0.45:
-                cells.append(words(dice, name))
-            elif roll < 0.62 and drawn["stroke"][fold]:
-                cells.append(stroke_icon(dice, dice.choice(drawn["stroke"][fold])))
-            elif roll < 0.76 and drawn["filled"][fold]:
-                cells.append(filled_icons(dice, dice.sample(drawn["filled"][fold], dice.choice([1, 1, 3]))))
-            elif roll < 0.92:
-                cells.append(texture(dice))
-            else:
-                cells.append(dots_and_bodies(dice))
+        cells = [_cell(dice, name, own, 0.0 if k == 0 else dice.random()) for k in range(columns * rows)]
         made.append(_sheet(f"{fold}-{number}-{name}", fold, columns, rows, cells))
-    for number in range(count // 4 if drawn["colour"][fold] else 0):
-        cells = [emoji(path) for path in dice.sample(drawn["colour"][fold], 2)]
+    for number in range(count // 4 if own["colour"] else 0):
+        cells = [emoji(path) for path in dice.sample(own["colour"], 2)]
         made.append(_sheet(f"{fold}-colour-{number}", fold, 2, 1, cells))
-    for number in range(count // 4 if drawn["stroke"][fold] else 0):
+    made += [
+        _sheet(f"{fold}-sign-{number}", fold, 1, 1, [_sign(dice, dice.choice(named), strokes)])
+        for number in range(count // 4)
+    ]
+    for number in range(count // 4 if strokes else 0):
         columns, rows = dice.choice(GRIDS[:4])
-        cells = [stroke_icon(dice, dice.choice(drawn["stroke"][fold])) if dice.random() < 0.7
+        cells = [stroke_icon(dice, dice.choice(strokes)) if dice.random() < 0.7
                  else texture(dice) for _ in range(columns * rows)]  # fmt: skip
         made.append(_sheet(f"{fold}-plain-{number}", fold, columns, rows, cells))
     return made
+
+
+def _cell(dice: random.Random, name: str, own: dict[str, list[File]], roll: float) -> list[Item]:
+    """One cell: by the roll words, a sign, an icon, marks of a texture, or dots and bodies."""
+    if roll < 0.35:
+        return words(dice, name)
+    if roll < 0.47:
+        return _sign(dice, name, own["stroke"])
+    if roll < 0.62 and own["stroke"]:
+        return stroke_icon(dice, dice.choice(own["stroke"]))
+    if roll < 0.76 and own["filled"]:
+        return filled_icons(dice, dice.sample(own["filled"], dice.choice([1, 1, 3])))
+    return texture(dice) if roll < 0.92 else dots_and_bodies(dice)
+
+
+def _sign(dice: random.Random, name: str, strokes: list[File]) -> list[Item]:
+    return sign(dice, name, dice.choice(strokes) if strokes else None)
 
 
 def _sheet(name: str, fold: int, columns: int, rows: int, cells: list[list[Item]]) -> Sheet:

@@ -7,13 +7,14 @@ import warnings
 
 import numpy as np
 import pytest
+import shapely
 from numpy.typing import NDArray
 from shapely import LineString, Point, affinity
 from sklearn.exceptions import ConvergenceWarning
 from sklearn.neural_network import MLPClassifier
 
-from analyse.lettering.classifier import KINDS, chances, classifiable, networks, predict
-from analyse.lettering.traits import NAMES, traits
+from analyse.lettering.classifier import KINDS, Networks, chances, classifiable, looks, predict, second_look
+from analyse.lettering.traits import NAMES, NEIGHBOURS, traits
 from analyse.values import Drawing
 from analyse.widths.measuring import measure
 from tests.drawings import drawing_of
@@ -24,15 +25,16 @@ CAP = 80.0
 
 def told(drawing: Drawing) -> NDArray[np.float64]:
     shapes, colours, _ = classifiable(drawing, measure(drawing))
+    hulls = shapely.convex_hull(np.array([shape.whole.filled for shape in shapes], dtype=object))
     left, top, right, bottom = drawing.extent_px
-    return traits(shapes, colours, max(right - left, bottom - top))[: len(drawing.regions)]
+    return traits(shapes, hulls, colours, max(right - left, bottom - top))[0][: len(drawing.regions)]
 
 
-def as_sklearn() -> list[MLPClassifier]:
+def as_sklearn(look: Networks) -> list[MLPClassifier]:
     """The shipped coefficients in scikit-learn's own networks."""
-    own, made = networks(), []
-    rows = np.zeros((len(KINDS), len(NAMES)))
-    for layers in own.layers:
+    made = []
+    rows = np.zeros((len(KINDS), len(look.mean)))
+    for layers in look.layers:
         network = MLPClassifier(tuple(len(offsets) for _, offsets in layers[:-1]), max_iter=1, random_state=0)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", ConvergenceWarning)
@@ -43,12 +45,26 @@ def as_sklearn() -> list[MLPClassifier]:
 
 
 def test_numpy_predicts_what_scikit_learn_does() -> None:
-    own = networks()
-    rows = own.mean + np.random.default_rng(0).normal(size=(400, len(NAMES))) * own.deviation
-    mean = np.mean([network.predict_proba((rows - own.mean) / own.deviation) for network in as_sklearn()], axis=0)
-    cooled = mean ** (1 / own.heat)
+    own, dice = looks(), np.random.default_rng(0)
+    rows = own.first.mean + dice.normal(size=(400, len(NAMES))) * own.first.deviation
+    near = dice.integers(-1, 400, size=(400, NEIGHBOURS))
+
+    def seen(look: Networks, figures: NDArray[np.float64]) -> NDArray[np.float64]:
+        standard = (figures - look.mean) / look.deviation
+        return np.asarray(np.mean([network.predict_proba(standard) for network in as_sklearn(look)], axis=0))
+
+    cooled = seen(own.second, second_look(rows, seen(own.first, rows), near)) ** (1 / own.heat)
     cooled[:, KINDS.index("letter")] *= own.favour
-    assert predict(rows) == pytest.approx(cooled / cooled.sum(axis=1, keepdims=True), abs=1e-9)
+    assert predict(rows, near) == pytest.approx(cooled / cooled.sum(axis=1, keepdims=True), abs=1e-9)
+
+
+def test_the_second_look_knows_what_neighbours_were_taken_for() -> None:
+    rows, first = np.zeros((3, len(NAMES))), np.eye(len(KINDS))[[3, 3, 0]]
+    told = second_look(rows, first, np.array([[1, 2, -1, -1], [-1, -1, -1, -1], [1, -1, -1, -1]]))[:, len(NAMES) :]
+    beside, likest = told[:, len(KINDS) : 2 * len(KINDS)], told[:, -1]
+    assert beside[0].tolist() == [0.5, 0.0, 0.0, 0.5, 0.0]
+    assert beside[1].tolist() == [0.0] * len(KINDS)
+    assert likest.tolist() == [1.0, 0.0, 1.0]
 
 
 def test_traits_do_not_change_with_scale_turn_and_place() -> None:
