@@ -77,8 +77,6 @@ def cautions(sized: SizedDrawing, shown: float = 1.0) -> tuple[str, ...]:
     always = tuple(str(sized.trade.rows[f"caution.{name}"]["text"]) for name in sized.trade.names("caution"))
     own = str(sized.trade.rows[f"cloth.{sized.cloth}"].get("caution", ""))
     title = sized.trade.cloth(sized.cloth).title
-    little = (
-        f"On {title} the sew-out shows {100 * shown:.0f} % of the detail: look at it before you promise it."
-    )
+    little = f"On {title} the sew-out shows {100 * shown:.0f} % of the detail: look at it before you promise it."
     shows_little = shown < float(sized.trade.value("verdict.shown"))
     return (*always, *([own] if own else []), *([little] if shows_little else []))

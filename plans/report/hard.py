@@ -40,7 +40,8 @@ class Cause:
         why = worst.because.split(": ")[0]
         at = " at the worst" if len(self.patches) > 1 else ""
         cure = f" Cure{at}: {worst.cure}." if worst.cure else f" {NO_CURE}"
-        return f"{why[:1].upper()}{why[1:]}.{cure}"
+        which = f" Step {worst.steps[1] + 1} on step {worst.steps[0] + 1}{at}." if worst.unit == "sunk" else ""
+        return f"{why[:1].upper()}{why[1:]}.{which}{cure}"
 
 
 def causes(density: Density, size_mm: Size) -> list[Cause]:

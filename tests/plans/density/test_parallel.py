@@ -118,5 +118,6 @@ def test_the_map_hatches_it_rings_it_and_the_report_tells_it_once() -> None:
     assert drawn.count('class="hard" cx=') == 3
     (hatch,) = re.findall(r'class="sunk" d="([^"]+)"', drawn)
     assert hatch.count("M") == len(density.parallel) > 200
+    assert "Step 2 on step 1 at the worst. Cure at the worst: turn the rows beneath from 90° to 0°" in cause.text
     assert cause.measure.endswith("mm² sunk in at 3 places, the worst upper middle, 10, 5 mm")
     assert 'class="sunk"' not in stiffness_map(measured(base(0), column()), SIZE_MM, 3.0)
