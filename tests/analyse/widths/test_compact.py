@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from shapely import Point, Polygon, affinity
+from shapely import Point, Polygon, affinity, box
 
-from analyse.widths.compact import is_compact, sliced
+from analyse.widths.compact import hardly_compact, is_compact, sliced
 
 STAR = Polygon(
     [(50 * r * np.cos(a), 50 * r * np.sin(a)) for a, r in zip(np.arange(8) * np.pi / 4, (1.0, 0.4) * 4, strict=True)]
@@ -29,3 +29,9 @@ def test_a_disc_is_compact_and_a_crescent_or_a_bar_is_not() -> None:
     assert is_compact(disc, 100.0)
     assert not is_compact(crescent, 35.0)
     assert not is_compact(Polygon([(0, 0), (100, 0), (100, 20), (0, 20)]), 20.0)
+
+
+def test_what_is_clearly_compact_or_clearly_not_is_not_hardly_so() -> None:
+    square, long = box(0, 0, 10, 10), box(0, 0, 10, 40)
+    between = box(0, 0, 10, 22.2)  # 2.22 squares of its width
+    assert [hardly_compact(shape, 10.0) for shape in (square, long, between)] == [False, False, True]
