@@ -13,7 +13,7 @@ from analyse.kinds.families import lies_on_one
 from analyse.kinds.setting import Setting
 from analyse.values import Drawing, Part
 
-DOUBTED = 0.65  # certainty at most: under what calls for a look; of such parts four in five keep their kind when turned
+DOUBTED = 0.65  # certainty at most: under what calls for a look; of such parts seven in ten keep their kind when turned
 SLIVER_PX = 2.5  # what is narrower and lies between two colours may be the edge's doing
 SHORT = 4.0  # a piece sewn another way than the rest of its region is doubted when it is not so many widths long,
 UNEVEN = 0.35  # or its narrow places are under this share of its wide ones: but then beside fills alone
