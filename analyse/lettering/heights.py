@@ -14,6 +14,7 @@ from analyse.values import Floats
 from analyse.widths.measuring import Shape
 
 SMALL = 0.88  # letters under this share of the tallest are the small ones; x-heights lie at 0.65 to 0.8 of capitals
+SUNK = 0.12  # a letter that lies no deeper has no descender: where the line bends unseen it is as tall as it is long
 MIXED = 0.2  # share of small letters that makes a line mixed case, and at least two of them
 LEVEL = 0.02  # an edge this near a letter's end, in letter heights, and
 SLOPE = 0.03  # this nearly level, is what its height is taken from: round letters overshoot
@@ -71,7 +72,7 @@ def heights(
     zero = _zero(places, foot, tallest)
     top, bottom = places.top - zero, places.bottom - zero
     tallest = float(np.sort(top)[-2:].mean())
-    small = _small(top)
+    small = _small(np.where(bottom > -SUNK * tallest, top - bottom, top))
     if (~small).sum() == 1 and not _starts(places, tallest)[~small].all():
         small[:] = False  # one tall thing inside a word is no capital
     over = _overshoot(bottom, (foot, head), small, tallest)

@@ -191,3 +191,15 @@ ROWS = {
 @pytest.mark.parametrize("name", ROWS)
 def test_a_row_of_like_things_is_no_lettering(name: str) -> None:
     assert lines_in(drawing_of(*ROWS[name])) == ()
+
+
+@pytest.mark.parametrize("radius", [450, 600, 800])
+def test_figures_on_a_slight_arc_are_of_one_height(radius: int) -> None:
+    line = only_line(lettering("1887", CAP, round_ring(600, 100, radius, below=True), spacing=0.06))
+    assert line.letters == 4
+    assert line.x_height is None
+
+
+@pytest.mark.parametrize("text", ["RC", "HB", "NS"])
+def test_two_large_letters_with_nothing_else_are_found(text: str) -> None:
+    assert only_line(lettering(text, 400.0, along(600, 600), spacing=0.06)).letters == 2
