@@ -53,6 +53,7 @@ def content(plan: Plan, pictures: Pictures, lines: list[Row] | None = None) -> R
         "kinds": sorted({step.sewing.kind for step in plan.steps}),
         "left_out": left_out(plan),
         "blocks": blocks(plan),
+        "doubted": any(sized.parts[step.sewing.part].certainty < words.SURE for step in plan.steps),
         "all_large_enough": words.ALL_LARGE_ENOUGH,
         "approaches": [_approach(laid, plan) for laid in plan.approaches],
         **cost(plan),
