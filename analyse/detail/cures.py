@@ -6,21 +6,26 @@ import math
 from dataclasses import dataclass, replace
 
 from analyse.kinds.lettering import growth_mm, line_verdict
-from analyse.kinds.setting import Setting
+from analyse.kinds.setting import Setting, widened
 from analyse.lettering.lines import Line
 from analyse.values import Feature
+
+HARDLY_MM = 0.005
+"""Nobody widens a stem by less on each side."""
 
 
 @dataclass(frozen=True, slots=True)
 class Judged:
     """A line at a size.
 
-    grow_mm: what its stems must grow by in all. gaps, counters: how many are drawn too narrow to stay open or are
-    closed by growing stems; open_mm: what the tightest gap lacks. thin_mm: width of its thin strokes where they are
-    thinner than a strand, else 0. cures: what fits, the least change first.
+    grow_mm: what its stems must grow by in all; widen_mm: what of it, on each side, pull does not bring. gaps,
+    counters: how many are drawn too narrow to stay open or are closed by growing stems; open_mm: what the tightest gap
+    lacks. thin_mm: width of its thin strokes where they are thinner than a strand, else 0. cures: what fits, the least
+    change first.
     """
 
     grow_mm: float
+    widen_mm: float
     gaps: int
     counters: int
     open_mm: float
@@ -46,8 +51,16 @@ def judged(feature: Feature, line: Line, setting: Setting) -> Judged:
     least = _least_open_mm(grow, setting)
     gaps, counters = (sum(each * setting.mm_per_px < least for each in widths) for widths in (line.gaps, line.counters))
     tight = min((width * setting.mm_per_px for width in line.gaps), default=least)
+    stem = line.stem * setting.mm_per_px
+    widen = (widened(stem, setting)[0] - setting.sewn_mm(stem)) / 2.0
     found = Judged(
-        grow, gaps, counters, max(least - tight, 0.0), thin if thin < setting.value("stroke.thinnest") else 0.0, ()
+        grow,
+        widen if widen >= HARDLY_MM else 0.0,
+        gaps,
+        counters,
+        max(least - tight, 0.0),
+        thin if thin < setting.value("stroke.thinnest") else 0.0,
+        (),
     )
     return replace(found, cures=tuple(_cures(feature, line, found, setting)))
 
@@ -63,7 +76,7 @@ def _needs(feature: Feature, line: Line, setting: Setting) -> str:
     if line.x_height is not None:
         high = f"small letters {feature.measure:.1f} mm under capitals of {line.cap_height * scale:.1f} mm"
     stems = f"stems {line.stem * scale:.2f} mm"
-    if found.grow_mm:
+    if found.widen_mm:
         stems += f" must grow by {found.grow_mm:.2f} mm to {setting.value('column.narrowest'):.1f} mm"
     stems += _closing(line, found)
     if found.thin_mm:
@@ -78,7 +91,7 @@ def _closing(line: Line, found: Judged) -> str:
         if closed:
             some = "the only" if len(widths) == 1 else f"all {closed}" if closed == len(widths) else ""
             said.append(f"{some or f'{closed} of {len(widths)}'} {what}{'s' if len(widths) > 1 else ''}")
-    if found.grow_mm:
+    if found.widen_mm:
         return f", which closes {' and '.join(said)}" if said else ", which leaves gaps and counters open"
     return f", {' and '.join(said)} too narrow to stay open" if said else ""
 
@@ -91,7 +104,7 @@ def _cures(feature: Feature, line: Line, found: Judged, setting: Setting) -> lis
     capitals_mm = round(line.cap_height * setting.mm_per_px, 1)  # as it is told: heights are right to half a percent
     if line.x_height is not None and capitals_mm >= setting.value("lettering.capitals"):
         cures.append("set it in capitals only")
-    if setting.thread != "60" and feature.measure >= float(setting.trade.value(feature.row, thread="60")):
+    if setting.thread != "60" and feature.measure >= replace(setting, thread="60").value(feature.row):
         cures.append("sew it in 60-weight thread")
     if feature.measure < setting.value("lettering.running"):
         return [f"leave the {what} out at this size", *_larger(feature, others=True)]
@@ -104,8 +117,8 @@ def _cures(feature: Feature, line: Line, found: Judged, setting: Setting) -> lis
 
 def _of_strokes(found: Judged) -> list[str]:
     cures = []
-    if found.grow_mm and not found.gaps and not found.counters:
-        cures.append(f"widen the stems by {found.grow_mm / 2.0:.2f} mm on each side")
+    if found.widen_mm and not found.gaps and not found.counters:
+        cures.append(f"widen the stems by {found.widen_mm:.2f} mm on each side")
     if found.gaps and not found.counters:
         cures.append(f"open the spacing by {max(found.open_mm, 0.1):.1f} mm")
     if found.counters or found.thin_mm:

@@ -9,8 +9,13 @@ from analyse.trade import Cloth, Row, Trade
 from analyse.values import Drawing
 
 LEAST_ERROR_PX = 0.02  # of a width in a clean picture
-WIDER_ON_CLOTH = ("column.narrowest", "kind.widened_under", "kind.three_passes_under")
-"""Widths of columns, which grow in proportion where the cloth bears no stitch as short as the narrowest is wide."""
+WIDER_ON_CLOTH = (
+    "column.narrowest", "kind.widened_under", "kind.three_passes_under", "lettering.capitals", "lettering.x_height"
+)  # fmt: skip
+"""Widths of columns, and heights of letters made of them.
+
+They grow in proportion where the cloth bears no stitch as short as the narrowest column is wide.
+"""
 CLEAN_SCATTER_PX = 0.215  # the outline's points scatter so much about it in a clean picture, the more the smaller it is
 ERROR_BY_SCATTER = 0.35  # px of a width's error by px of scatter beyond that
 ERROR_BY_COMPRESSION_PX = 0.0006  # by what a JPEG's quality lacks to 100

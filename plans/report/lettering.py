@@ -86,7 +86,7 @@ def _row(line: Line, feature: Feature, letters: Sequence[Polygon], text: str, se
 
 def _grow(found: Judged, setting: Setting) -> str:
     least = setting.value("column.narrowest")
-    return f"grow by {found.grow_mm:.2f} mm to {least:.1f} mm" if found.grow_mm else ""
+    return f"grow by {found.grow_mm:.2f} mm to {least:.1f} mm" if found.widen_mm else ""
 
 
 def _closed(count: int, of: int) -> str:
