@@ -97,7 +97,7 @@ def _ground(reading: Reading) -> int | None:
         return None
     within = reading.label[box]
     ground = surrounding(within)
-    framed = within.shape != clear.shape and ground is not None and is_frame(within, ground)
+    framed = within.shape != clear.shape and ground is not None and is_frame(within, ground, reading.colours[ground])
     return None if framed else ground
 
 

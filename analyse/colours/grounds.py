@@ -6,11 +6,14 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from analyse.colours.lab import Floats, srgb_to_lab
+
 Bytes = NDArray[np.uint8]
 
 _RIM_SHARE = 0.4  # of the picture's rim that one colour must hold to count as what surrounds the design
 # A band no wider than this share of the shorter side, as wide but for so much along so much of the rim, is a frame.
 _FRAME, _FRAME_VARIES, _FRAME_RIM = 0.08, 0.1, 0.4
+_PAPER_L = 90.0  # lightness, CIE L*, from which what lies behind is a white card
 _BODY = 1.8  # a body this many times as thick as what it frames is no stroke round a hole
 _LOOK = 6.0  # how far about a piece, in its own radii, the body may lie
 _HOLDS = 1.02  # filled area to own: more, and other colours lie inside
@@ -34,14 +37,22 @@ def surrounding(labels: Bytes) -> int | None:
     return most if counts[most] >= _RIM_SHARE * len(rim) else None
 
 
-def is_frame(labels: Bytes, ground: int) -> bool:
-    """Whether a colour along the rim is a thin band of one width: a flag's border, no card that a design lies on."""
+def is_frame(labels: Bytes, ground: int, rgb: Floats) -> bool:
+    """Whether a colour along the rim is a thin band of one width: a flag's border, no card that a design lies on.
+
+    What is as light as paper is a card, however tight.
+    """
     mask = labels == ground
     sides = (mask, mask[::-1], mask.T, mask.T[::-1])
-    wide = np.concatenate([np.where(side.all(axis=0), len(side), side.argmin(axis=0)) for side in sides])
-    usual = float(np.quantile(wide[wide > 0], _FRAME_RIM / 2))
-    alike = np.abs(wide - usual) <= max(1.0, _FRAME_VARIES * usual)
-    return bool(usual <= _FRAME * min(labels.shape) and alike.mean() >= _FRAME_RIM)
+    wide = [np.where(side.all(axis=0), len(side), side.argmin(axis=0)) for side in sides]
+    every = np.concatenate(wide)
+    if not every.any() or float(srgb_to_lab(rgb)[0]) >= _PAPER_L:
+        return False
+    usual = float(np.quantile(every[every > 0], _FRAME_RIM / 2))
+    alike = [(side > 0) & (np.abs(side - usual) <= max(1.0, _FRAME_VARIES * usual)) for side in wide]
+    thin = usual <= _FRAME * min(labels.shape)
+    round_it = sum(bool(side.any()) for side in alike) >= 3  # a stripe of its colour may lie along the fourth
+    return thin and round_it and bool(np.concatenate(alike).mean() >= _FRAME_RIM)
 
 
 def sewn_inside(labels: Bytes, ground: int) -> NDArray[np.bool_]:

@@ -78,11 +78,13 @@ def cure_for(case: Case, measure: float, limit: float) -> Cure:
 
 def cures_for(case: Case, measure: float, limit: float) -> list[Cure]:
     """The least change that brings a patch under its limit; where none does alone, as many as it takes."""
-    known = []
+    known: list[Cure] = []
     for cure in changes(case):
+        if cure.takes < LEAST:
+            continue
         if measure - cure.takes <= limit + ERROR:
             return [cure]
-        known += [cure] if cure.takes >= LEAST else []
+        known.append(cure)
     if not known:
         last = last_resort(case)
         return [last] if last.takes >= LEAST else []
@@ -182,8 +184,9 @@ def hidden(case: Case, step: int) -> float:
     """Share of a fill about a patch that lies deep enough under later steps to be cut out."""
     half, run_under = (float(case.trade.value(row)) for row in ("density.window", "border.run_under"))
     (x, y), reach = case.spot.at_mm, half / 2 + run_under
+    about = shapely.box(x - reach, y - reach, x + reach, y + reach)
     near = [
-        shapely.clip_by_rect(case.steps[over].sewing.shape, x - reach, y - reach, x + reach, y + reach)
+        case.steps[over].sewing.shape.intersection(about)
         for over in case.spot.lies
         if over > step and case.steps[over].sewing.kind != "running"
     ]

@@ -55,4 +55,4 @@ def _without_crumbs(shape: shapely.Geometry) -> Shape:
         shapely.Polygon(area.exterior, [hole for hole in area.interiors if shapely.Polygon(hole).area >= CRUMB_MM2])
         for area in shapely.get_parts(polygons(shape))
     ]
-    return areas[0] if len(areas) == 1 else shapely.MultiPolygon(areas)
+    return areas[0] if len(areas) == 1 else polygons(shapely.union_all(areas))  # an island may lie in what is closed

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from analyse import read_artwork, trace
-from analyse.colours.grounds import sewn_inside
+from analyse.colours.grounds import is_frame, sewn_inside
 
 
 def letter_o(beside: bool) -> np.ndarray:
@@ -58,6 +58,22 @@ def test_a_card_that_a_design_lies_on_is_its_ground() -> None:
     drawing = trace(read_artwork(svg_of(card)))
     assert drawing.background is not None
     assert len(drawing.palette) == 1
+
+
+@pytest.mark.parametrize("margin", [1.5, 3.0])
+def test_a_white_card_tight_round_block_letters_is_no_frame(margin: float) -> None:
+    bars = "".join(f'<rect x="{20 + 12 * n}" y="22" width="8" height="26" fill="#c22"/>' for n in range(5))
+    box = (20 - margin, 22 - margin, 56 + 2 * margin, 26 + 2 * margin)
+    card = '<rect x="{}" y="{}" width="{}" height="{}" fill="#fff"/>'.format(*box)
+    drawing = trace(read_artwork(svg_of(card + bars)))
+    assert drawing.background is not None
+    assert len(drawing.palette) == 1
+
+
+def test_a_colour_that_is_not_on_the_rim_frames_nothing() -> None:
+    labels = np.ones((60, 60), np.uint8)
+    labels[20:40, 20:40] = 0
+    assert not is_frame(labels, 0, np.zeros(3))
 
 
 def test_a_badge_that_touches_its_card_is_no_framed_picture() -> None:

@@ -99,3 +99,12 @@ def test_ties_and_travel_moved_aside_leave_as_much_as_is_said() -> None:
     patch = worst(measured(*sewn), "layers")
     assert patch.cure.startswith("move ties and travel aside")
     assert there(measured(*sewn[:2]), patch) == pytest.approx(promised(patch), abs=0.1)
+
+
+@pytest.mark.parametrize("pitch", [0.195, 0.197, 0.2])
+def test_a_patch_hardly_over_its_limit_has_its_cure_as_well(pitch: float) -> None:
+    """Three fields on each other are three layers, which twill bears just about."""
+    third: Sewn = (rows(5, 5, 25, 25, pitch=pitch), "fill", 2, Lay.TOP)
+    patch = worst(measured(field(0), field(1), third, cloth="twill"), "layers")
+    assert 3.0 < patch.layers < 3.06
+    assert patch.cure
