@@ -83,10 +83,10 @@ def sinking(stitches: Stitches, steps: tuple[Step, ...], trade: Trade, full_mm: 
     met = met.on(~lifted[met.upper])
     sunk = met.on(apart(met.upper_deg, met.lower_deg) < float(trade.value("density.parallel_within")))
     cells = np.bincount(sunk.upper, minlength=len(steps))
-    named = cells >= np.maximum(
+    named = (cells > 0) & (cells >= np.maximum(
         float(trade.value("density.parallel_share")) * sunk.sewn,
         float(trade.value("density.parallel_least")) / sunk.grid.cell_mm**2,
-    )
+    ))  # fmt: skip
     worst_first = sorted(np.flatnonzero(named).tolist(), key=lambda step: (-cells[step], step))
     lowers = {step: int(np.bincount(sunk.lower[sunk.upper == step]).argmax()) for step in worst_first}
     cures = {
@@ -162,4 +162,4 @@ def _cure(lower: Step, sunk: Meetings, met: Meetings, trade: Trade) -> str:
         return "lay an edge run and a zigzag under it, which lift it off the rows"
     now, then = (float(count) * sunk.grid.cell_mm**2 for count in (len(sunk.cell), left[best]))
     turn = f"{math.degrees(math.atan2(north, east)) / 2 % 180:.0f}° to {TURNS_DEG[best]:.0f}°"
-    return f"turn the rows beneath from {turn}: {now:.0f} to {then:.0f} mm² sink in"
+    return f"turn the rows beneath from {turn}: {now:.0f} to {then:.0f} mm² of all that lies on them sink in"

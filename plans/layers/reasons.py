@@ -8,7 +8,8 @@ from plans.layers.heights import BORDER, layer_of
 
 def why_fill(ground: Ground, number: int, parts: tuple[int, ...], *, base: bool) -> str:
     """Why a body is sewn this way."""
-    drawn = max((ground.parts[part] for part in parts), key=lambda part: part.outline_mm.area)
+    every = [ground.parts[part] for part in parts]
+    drawn = max(every, key=lambda part: (part.kind == "fill", part.outline_mm.area))
     angle = ground.angles[number]
     if not base:
         together = f"; {len(parts)} pieces of one colour sewn as one" if len(parts) > 1 else ""

@@ -21,9 +21,8 @@ FILLED_SHARE = 0.8
 """A hole so far taken up by strokes is drawn by them."""
 HAIR_MM = 0.03
 """Cuts between the pieces of one region may leave as much open on either side."""
-
-
 ROUNDING_MM = 0.02
+"""A column that lacks so little of its cloth's shortest stitch is sewn as one."""
 
 
 def sew_stroke(ground: Ground, part: int) -> Sewing:
@@ -37,7 +36,7 @@ def sew_stroke(ground: Ground, part: int) -> Sewing:
         return column
     line = _sew_running(ground, part)
     least = f"{ground.cloth.shortest_mm:.1f} mm, the shortest stitch this cloth bears"
-    return replace(line, why=f"{sewn_mm:.1f} mm sewn where {least}, is asked of a column: a running line")
+    return replace(line, why=f"{sewn_mm:.2f} mm sewn where {least}, is asked of a column: a running line")
 
 
 def _role(ground: Ground, part: int) -> Role:

@@ -32,7 +32,7 @@ Row = dict[str, Any]
 def content(plan: Plan, pictures: Pictures, lines: list[Row] | None = None) -> Row:
     """Everything the template shows, in words and figures. lines: what `lettering` found, if it was asked before."""
     sized, density, cloth = plan.sized, plan.laid.density, plan.sized.trade.cloth(plan.sized.cloth)
-    found = causes(density, sized.size_mm)
+    found, sunk = causes(density, sized.size_mm), sunken(density, sized.size_mm)
     return {
         "name": words.name(plan),
         "verdict": plan.verdict,
@@ -59,7 +59,8 @@ def content(plan: Plan, pictures: Pictures, lines: list[Row] | None = None) -> R
         **cost(plan),
         "causes": found[:MOST_CAUSES],
         "more_causes": len(found[MOST_CAUSES:]),
-        "sunken": sunken(density, sized.size_mm)[:MOST_SUNK],
+        "sunken": sunk[:MOST_SUNK],
+        "more_sunken": len(sunk[MOST_SUNK:]),
         "pricked": words.where(density.pricked_at_mm, sized.size_mm),
         "back": density.back[:MOST_LUMPS],
         "more_back": len(density.back[MOST_LUMPS:]),

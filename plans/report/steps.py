@@ -6,12 +6,15 @@ import re
 from collections import defaultdict
 from typing import Any
 
+from analyse.values import Part
 from plans import words
 from plans.alike import Alike, runs
-from plans.values import Plan
+from plans.values import Plan, Sewing
 
 Row = dict[str, Any]
-FIGURE = re.compile(r"\d+(?:\.\d+)?")
+FIGURE = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
+MOST_REASONS = 2
+"""Reasons told of steps sewn alike."""
 
 
 def blocks(plan: Plan) -> list[Row]:
@@ -38,28 +41,34 @@ def _row(alike: Alike, plan: Plan) -> Row:
 
 
 def _why(alike: Alike, plan: Plan) -> list[str]:
-    """Why the parts are sewn so, figures that differ as a span, and what else is said of all of them.
+    """Why the parts are sewn so, and what else is said of them; figures that differ as a span.
 
-    Where sentences differ in more than their figures in more than two ways, the commonest stands, and says so.
+    What is not said of all of them says of how many.
     """
-    parts = [plan.sized.parts[step.sewing.part] for step in alike.steps]
-    reasons = [words.reason(part.reason) for part in parts]
+    reasons = [_reason(step.sewing, plan.sized.parts[step.sewing.part]) for step in alike.steps]
     more = [
         step.sewing.why.removeprefix(reason).lstrip("; ") for step, reason in zip(alike.steps, reasons, strict=True)
     ]
-    ways = list(dict.fromkeys(way for way in more if way))
-    one = len(set(reasons)) == 1
-    return list(dict.fromkeys([*_spanned(reasons), *(ways[:1] if one else [way for way in ways if len(ways) == 1])]))
+    clauses = [clause for each in more for clause in each.split("; ")]
+    return list(dict.fromkeys([*_spanned(reasons, len(reasons)), *_spanned(clauses, len(reasons))]))
 
 
-def _spanned(sentences: list[str]) -> list[str]:
-    """Sentences that say the same of several figures as one: `0.7 to 0.9 mm drawn: a column`. At most two stand."""
+def _reason(sewing: Sewing, part: Part) -> str:
+    """Why the part is what it is; of one that is sewn as something else, why it is that."""
+    return words.reason(part.reason) if sewing.kind == part.kind else sewing.why
+
+
+def _spanned(sentences: list[str], parts: int) -> list[str]:
+    """Sentences on so many parts that say the same of several figures as one: `0.7 to 0.9 mm drawn: a column`.
+
+    The commonest two.
+    """
     by_frame: dict[tuple[str, ...], list[list[str]]] = defaultdict(list)
-    for sentence in sentences:
+    for sentence in filter(None, sentences):
         by_frame[tuple(FIGURE.split(sentence))].append(FIGURE.findall(sentence))
-    often = sorted(by_frame.items(), key=lambda each: -len(each[1]))
-    told = [_told(frame, figures) for frame, figures in often]
-    return told if len(told) <= 2 else [f"mostly: {told[0]}"]
+    often = sorted(by_frame.items(), key=lambda each: -len(each[1]))[:MOST_REASONS]
+    counts = ["" if len(figures) == parts else f"{len(figures)} of {parts}: " for _, figures in often]
+    return [count + _told(frame, figures) for count, (frame, figures) in zip(counts, often, strict=True)]
 
 
 def _told(frame: tuple[str, ...], figures: list[list[str]]) -> str:
@@ -68,5 +77,8 @@ def _told(frame: tuple[str, ...], figures: list[list[str]]) -> str:
 
 
 def _figures(texts: list[str]) -> str:
-    low, high = min(texts, key=float), max(texts, key=float)
+    """The least and the largest, to as many places as the coarsest has."""
+    places = min(len(text.partition(".")[2]) for text in texts)
+    values = [float(text.replace(",", "")) for text in texts]
+    low, high = f"{min(values):,.{places}f}", f"{max(values):,.{places}f}"
     return low if low == high else f"{low} to {high}"

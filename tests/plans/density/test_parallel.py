@@ -47,7 +47,7 @@ def test_the_turn_that_is_named_as_cure_does_what_it_says() -> None:
     """Applied as it stands: from what to what, in mm2."""
     for lying, on_it in ((90.0, [column()]), (60.0, [column(turn_deg=-30.0), column(3.0)])):
         before = measured(base(lying), *on_it).sunk
-        found = re.search(r"turn the rows beneath from (\d+)° to (\d+)°: (\d+) to (\d+) mm² sink in", before[0].cure)
+        found = re.search(r"turn the rows beneath from (\d+)° to (\d+)°: (\d+) to (\d+) mm² of all", before[0].cure)
         assert found
         was, turn, now, then = (float(part) for part in found.groups())
         assert was == lying

@@ -247,10 +247,15 @@ def test_no_step_gives_its_reason_twice(pictures: Pictures) -> None:
 
 def test_sentences_that_differ_in_their_figures_are_one_with_spans() -> None:
     said = ["0.70 mm drawn: a column", "0.85 mm drawn: a column", "0.85 mm drawn: a column"]
-    assert _spanned(said) == ["0.70 to 0.85 mm drawn: a column"]
+    assert _spanned(said, 3) == ["0.70 to 0.85 mm drawn: a column"]
 
 
-def test_sentences_that_say_different_things_stand_commonest_first_and_the_rest_is_admitted() -> None:
+def test_what_is_not_said_of_all_says_of_how_many() -> None:
     said = ["0.3 mm drawn: a line", "1.2 mm drawn: a column", "1.4 mm drawn: a column"]
-    assert _spanned(said) == ["1.2 to 1.4 mm drawn: a column", "0.3 mm drawn: a line"]
-    assert _spanned([*said, "a dot"]) == ["mostly: 1.2 to 1.4 mm drawn: a column"]
+    assert _spanned(said, 3) == ["2 of 3: 1.2 to 1.4 mm drawn: a column", "1 of 3: 0.3 mm drawn: a line"]
+    assert _spanned(["", "", "its ends run under"], 3) == ["1 of 3: its ends run under"]
+
+
+def test_figures_in_thousands_and_to_unlike_places_are_spanned_as_they_read() -> None:
+    assert _spanned(["1,200 stitches", "2,100 stitches"], 2) == ["1,200 to 2,100 stitches"]
+    assert _spanned(["1.50 mm", "1.8 mm"], 2) == ["1.5 to 1.8 mm"]
