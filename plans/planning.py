@@ -12,6 +12,7 @@ from plans.approaches import ranked
 from plans.job import APPROACHES as NAMES
 from plans.job import Job
 from plans.lay import lay_each
+from plans.suggesting import left_to_cloth
 from plans.values import LaidPlan, Plan
 
 AS_DRAWN, WITH_CHANGES, REDRAW = "sews as drawn", "sews with changes", "needs redrawing"
@@ -32,7 +33,7 @@ def make_plan(
         raise NothingToSewError("every shape is too small to sew at this size", where, "ask for a larger size")
     laid = ranked(lay_all(sized, job), sized, job.approach)
     shown = laid[0].detail_kept
-    return Plan(sized, job, laid, verdict(sized, shown), cautions(sized, shown), falls_short(sized))
+    return Plan(sized, job, laid, verdict(sized, shown), cautions(sized, shown), _source(sized))
 
 
 def _check(job: Job, sized: SizedDrawing) -> None:
@@ -60,6 +61,12 @@ def verdict(sized: SizedDrawing, shown: float = 1.0) -> str:
     hardly = detail.share("at-risk") <= float(sized.trade.value("verdict.hardly"))
     shows = shown >= float(sized.trade.value("verdict.shown"))
     return AS_DRAWN if shows and little_lost and hardly else WITH_CHANGES
+
+
+def _source(sized: SizedDrawing) -> tuple[str, ...]:
+    """Where the picture falls short, and what of it is left to the cloth without having been asked."""
+    left = left_to_cloth(sized)
+    return (*falls_short(sized), left) if left else falls_short(sized)
 
 
 def falls_short(sized: SizedDrawing) -> tuple[str, ...]:

@@ -103,6 +103,24 @@ def _like_the_cloth(sized: SizedDrawing) -> Iterator[Open]:
             yield Open((point.x, point.y), region.outline.area, what, background=True)
 
 
+def left_to_cloth(sized: SizedDrawing) -> str:
+    """What the design encloses of its drawn background, where the cloth has another colour; "" if that is nothing."""
+    ground = sized.drawing.background
+    needs, least_mm2 = (float(sized.trade.value(row)) for row in ("colours.holds", "fill.smallest"))
+    cloth = srgb_to_lab(np.array(sized.cloth_rgb, np.float64))
+    if ground is None or float(ciede2000(np.array(ground.lab), cloth)) < needs:
+        return ""
+    areas = [place.area_px * sized.mm_per_px**2 for place in holes(sized.drawing)]
+    large = [area for area in areas if area >= least_mm2]
+    if not large:
+        return ""
+    where = f"{sum(large):.0f} mm2 in {len(large)} place{'s' if len(large) > 1 else ''}"
+    return (
+        f"{ground.name} that the design encloses, {where}, is left to cloth of another colour: "
+        "decisions.toml lists where it can be sewn instead"
+    )
+
+
 def holes(drawing: Drawing) -> Iterator[Open]:
     """What the design encloses of what lay behind it: cloth now, and maybe meant to be sewn."""
     if drawing.background is None:

@@ -12,7 +12,7 @@ from analyse import trace
 from analyse.trade import default_trade
 from analyse.values import Artwork, Turned
 from plans.decisions import parse_decisions
-from plans.suggesting import as_toml, holes
+from plans.suggesting import as_toml, holes, left_to_cloth
 from tests.plan_fixture import plan
 
 TRADE = default_trade()
@@ -52,3 +52,16 @@ def test_what_the_design_encloses_of_the_ground_is_named_by_a_place_within_it() 
 def test_what_is_read_from_a_transparent_picture_has_no_hole_that_could_be_sewn() -> None:
     made = plan()
     assert list(holes(replace(made.sized.drawing, background=None))) == []
+
+
+@pytest.mark.parametrize(("cloth", "said"), [((255, 255, 255), False), ((20, 40, 90), True)])
+def test_enclosed_white_on_cloth_of_another_colour_is_said_not_just_listed(
+    cloth: tuple[int, int, int], said: bool
+) -> None:
+    picture = np.full((300, 400, 4), 255, np.uint8)
+    picture[50:250, 50:350, :3] = (200, 30, 40)
+    picture[60:240, 60:200, :3] = 255
+    drawing = trace(Artwork(picture, "a window", "0" * 64, "png", (400, 300), np.eye(3)))
+    told = left_to_cloth(drawing.at(width_mm=60.0, cloth_rgb=cloth))
+    assert bool(told) == said
+    assert ("1008 mm2 in 1 place," in told) == said  # 28 x 36 mm
