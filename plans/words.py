@@ -144,7 +144,9 @@ def needs(feature: Feature) -> str:
 def holds_from(feature: Feature) -> str:
     """The design width from which it holds."""
     width = feature.holds_from_width_mm
-    return "at no width" if width is None else f"{width:.1f} mm wide"
+    if width is None:
+        return "every width" if feature.state == "holds" else "at no width"
+    return f"{width:.1f} mm wide"
 
 
 def feature_name(feature: Feature) -> str:

@@ -12,6 +12,8 @@ from analyse.values import Feature
 
 HARDLY_MM = 0.005
 """Nobody widens a stem by less on each side."""
+MEASURED = 1e-3
+"""A height that misses a limit by so small a share of itself, a fraction of what it is measured to, meets it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,7 @@ def _needs(feature: Feature, line: Line, setting: Setting) -> str:
     stems = f"stems {line.stem * scale:.2f} mm"
     if found.widen_mm:
         stems += f" must grow by {found.grow_mm:.2f} mm to {setting.value('column.narrowest'):.1f} mm"
+        stems += f", of which pull brings {found.grow_mm - 2.0 * found.widen_mm:.2f} mm"
     stems += _closing(line, found)
     if found.thin_mm:
         stems += f"; thin strokes {found.thin_mm:.2f} mm, under one strand"
@@ -101,7 +104,7 @@ def _cures(feature: Feature, line: Line, found: Judged, setting: Setting) -> lis
     what, cures = line.role or "line", _of_strokes(found)
     if feature.state == "holds":
         return cures
-    capitals_mm = round(line.cap_height * setting.mm_per_px, 1)  # as it is told: heights are right to half a percent
+    capitals_mm = line.cap_height * setting.mm_per_px * (1.0 + MEASURED)
     if line.x_height is not None and capitals_mm >= setting.value("lettering.capitals"):
         cures.append("set it in capitals only")
     if setting.thread != "60" and feature.measure >= replace(setting, thread="60").value(feature.row):

@@ -130,7 +130,8 @@ def _widened(piece: Piece, setting: Setting) -> Verdict:
         reason = replace(lines.reason, row="gap.needle_to_needle", measure_mm=gap, needs_mm=open_mm)
         sure = min(certainty(drawn, least, setting.error_mm), certainty(gap, open_mm, setting.error_mm))
         return replace(lines, reason=reason, certainty=sure)
-    beside = f"; the gap beside it stays {gap:.1f} mm" if open_mm <= gap < NEAR_GAP_MM else ""
+    stays = max(piece.gap_mm - (sewn - drawn), open_mm)  # where pull would close it, pull is held back
+    beside = f"; the gap beside it stays {stays:.1f} mm" if open_mm <= gap < NEAR_GAP_MM else ""
     text = f"{drawn:.2f} mm drawn, {sewn:.1f} mm sewn on {setting.cloth.title}: a column{wider}{beside}"
     column = _verdict("column", "kind.widened_under", drawn, setting, text, sewn)
     return replace(column, certainty=min(column.certainty, certainty(gap, open_mm, setting.error_mm)))

@@ -7,6 +7,7 @@ from typing import Any
 from analyse.survival import survival
 from analyse.values import Feature
 from plans import sizes, words
+from plans.density.patches import most_points
 from plans.pictures import Pictures
 from plans.pictures.coding import data_uri, jpeg, shrunk
 from plans.report.curve import survival_curve
@@ -61,6 +62,7 @@ def content(plan: Plan, pictures: Pictures, lines: list[Row] | None = None) -> R
         "more_causes": len(found[MOST_CAUSES:]),
         "sunken": sunk[:MOST_SUNK],
         "more_sunken": len(sunk[MOST_SUNK:]),
+        "pricked_most": most_points(cloth, sized.trade),
         "pricked": words.where(density.pricked_at_mm, sized.size_mm),
         "back": density.back[:MOST_LUMPS],
         "more_back": len(density.back[MOST_LUMPS:]),

@@ -27,12 +27,13 @@ def stiffness_map(density: Density, size_mm: Size, hard: float) -> Markup:
     a cross where the needle goes in most often.
     """
     box, ring = framed(0.0, 0.0, *size_mm), max(size_mm) * RING_SHARE
-    rows = [sheet(box, WHITE), _image(density, hard), _hatched(density.parallel), _cross(density, ring)]
+    rows = [sheet(box, WHITE), _image(density, hard), _hatched(density.parallel)]
     for cause in (*causes(density, size_mm)[:MOST], *sunken(density, size_mm)[:MOST_SUNK]):
         for patch in cause.patches:
             x, y = patch.at_mm
             rows.append(element("circle", class_="hard", cx=x, cy=y, r=ring, stroke_width=ring / 6))
             rows.append(_number(cause.number, x, y + 0.36 * ring, ring))
+    rows.append(_cross(density, ring))
     return drawing(box, f"Cover through all layers, at most {density.stacked_max:.1f}", rows)
 
 

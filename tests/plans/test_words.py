@@ -123,3 +123,9 @@ def test_a_columns_stitch_is_as_long_as_it_is_sewn_wide_and_never_over_its_split
     assert words.stitch_mm(column) == pytest.approx(min(sewn, column.stitch_mm))
     assert words.stitch_mm(replace(column, stitch_mm=sewn / 2)) == pytest.approx(sewn / 2)
     assert words.stitch_mm(replace(column, kind="fill", stitch_mm=4.0)) == 4.0
+
+
+def test_what_holds_whatever_the_width_holds_from_every_width() -> None:
+    close = Feature("colour-step", (1.0, 1.0), 12.0, 10.0, "dE00", None, "holds")
+    assert words.holds_from(close) == "every width"
+    assert words.holds_from(replace(close, state="lost")) == "at no width"

@@ -82,7 +82,7 @@ def test_it_answers_the_three_questions(page: str) -> None:
 
 def test_each_detail_has_its_measure_need_and_width(page: str) -> None:
     text = read(page).text
-    for figures in ("0.40 mm 0.60 mm 120.0 mm wide", "0.80 mm 1.00 mm 95.2 mm wide", "48.0 dE00 10.0 dE00 at no width"):
+    for figures in ("0.40 mm 0.60 mm 120.0 mm wide", "0.80 mm 1.00 mm 95.2 mm wide", "48.0 dE00 10.0 dE00 every width"):
         assert figures in text
 
 
