@@ -7,7 +7,7 @@ import math
 from markupsafe import Markup
 
 from analyse.survival import Survival
-from plans.pictures.svg import drawing, element, text
+from plans.pictures.svg import drawing, element
 from plans.words import share
 
 WIDTH, HEIGHT = 400.0, 230.0
@@ -51,7 +51,7 @@ def _steps(found: Survival, low: float, high: float) -> list[tuple[float, float]
     return steps
 
 
-def _axes(low: float, high: float) -> list[str]:
+def _axes(low: float, high: float) -> list[Markup]:
     rows = [element("path", class_="grid", d=f"M{LEFT} {_y(part):.1f}H{RIGHT}") for part in (0.0, 0.5, 1.0)]
     rows += [_label(LEFT - 6, _y(part) + 4, f"{100 * part:.0f} %", "end") for part in (0.0, 0.5, 1.0)]
     ticks = [tick for tick in TICKS_MM if low <= tick <= high]
@@ -66,7 +66,7 @@ def _axes(low: float, high: float) -> list[str]:
     ]
 
 
-def _asked(x: float, held: float, asked_mm: float) -> list[str]:
+def _asked(x: float, held: float, asked_mm: float) -> list[Markup]:
     anchor = "end" if x > (LEFT + RIGHT) / 2 else "start"
     return [
         element("path", class_="asked-line", d=f"M{x:.1f} {TOP - 6}V{BOTTOM}"),
@@ -75,8 +75,8 @@ def _asked(x: float, held: float, asked_mm: float) -> list[str]:
     ]
 
 
-def _label(x: float, y: float, words: str, anchor: str) -> str:
-    return element("text", text(words), x=x, y=y, font_size=FONT, text_anchor=anchor)
+def _label(x: float, y: float, words: str, anchor: str) -> Markup:
+    return element("text", words, x=x, y=y, font_size=FONT, text_anchor=anchor)
 
 
 def _x(width_mm: float, low: float, high: float) -> float:

@@ -38,7 +38,7 @@ def part_map(plan: Plan) -> Markup:
     return drawing(box, f"{len(plan.steps)} steps on the artwork, hatched by kind", rows)
 
 
-def _part(sewing: Sewing, number: int, unit: float, rgb: tuple[int, int, int]) -> str:
+def _part(sewing: Sewing, number: int, unit: float, rgb: tuple[int, int, int]) -> Markup:
     outline = path_data(sewing.shape, unit * DETAIL_SHARE)
     if sewing.kind == "running":
         lines = "".join(line_data(spine.line, spine.closed) for spine in sewing.spines)
@@ -58,7 +58,7 @@ def _part(sewing: Sewing, number: int, unit: float, rgb: tuple[int, int, int]) -
     )
 
 
-def _rows(sewing: Sewing, number: int, pitch: float, pen: float) -> str:
+def _rows(sewing: Sewing, number: int, pitch: float, pen: float) -> Markup:
     dx, dy = direction(sewing.angle_deg or 0.0)
     apart = pitch * (1.5 if sewing.role == "base" else 1.0)
     row = element("path", class_="row", d=f"M0 {apart / 2:.2f}H10", stroke_width=pen)
@@ -79,7 +79,7 @@ def _rungs(spine: Spine, apart: float) -> str:
     return pairs_data(np.stack(ends, axis=1))
 
 
-def _numbers(plan: Plan, height: float) -> list[str]:
+def _numbers(plan: Plan, height: float) -> list[Markup]:
     return [
         element(
             "text", str(number), class_="number", x=x, y=y + 0.36 * height, font_size=height, stroke_width=height / 4

@@ -9,7 +9,7 @@ from markupsafe import Markup
 from analyse.values import Feature, SizedDrawing
 from plans.pictures.coding import data_uri, jpeg
 from plans.pictures.design import artwork_on, canvas, paper_under
-from plans.pictures.svg import drawing, element, text
+from plans.pictures.svg import drawing, element
 from plans.report.marks import MOST, Mark, placed, radius
 from plans.sewout import Frame
 from plans.values import Plan
@@ -29,7 +29,7 @@ def marked_artwork(plan: Plan) -> Markup:
     return drawing(*marked_rows(plan.sized, element("use", href="#art")))
 
 
-def marked_rows(sized: SizedDrawing, art: str) -> tuple[tuple[float, float, float, float], str, list[str]]:
+def marked_rows(sized: SizedDrawing, art: Markup) -> tuple[tuple[float, float, float, float], str, list[Markup]]:
     """What shows it all, its name, and the rows of the drawing: `art`, in mm of the design, and its marks."""
     features = [feature for feature in sized.detail.features if feature.state != "holds"][:MOST]
     size = radius(sized.size_mm, len(features))
@@ -59,7 +59,7 @@ def plain_artwork(plan: Plan, place: Frame) -> Markup:
     return drawing(box, f"The artwork as it was sent, {name(plan)}", rows)
 
 
-def artwork(sized: SizedDrawing) -> str:
+def artwork(sized: SizedDrawing) -> Markup:
     """The artwork as an image in mm of the design, called "art"."""
     at = canvas(sized, AROUND_MM, ART_DPI, ART_PX)
     uri = data_uri(jpeg(artwork_on(sized, at, paper_under(sized))), "image/jpeg")
@@ -69,20 +69,20 @@ def artwork(sized: SizedDrawing) -> str:
     )  # fmt: skip
 
 
-def sheet(box: tuple[float, float, float, float], rgb: tuple[int, int, int]) -> str:
+def sheet(box: tuple[float, float, float, float], rgb: tuple[int, int, int]) -> Markup:
     """A sheet of a colour under a whole drawing."""
     left, top, width, height = box
     return element("rect", x=left, y=top, width=width, height=height, fill=f"rgb({rgb[0]},{rgb[1]},{rgb[2]})")
 
 
-def _mark(mark: Mark, size: float) -> str:
+def _mark(mark: Mark, size: float) -> Markup:
     radius_mm = ring_mm(mark.feature, size)
     lead = _lead(mark, size, radius_mm)
     ring = {"cx": mark.to_x, "cy": mark.to_y, "r": radius_mm}
     wide, thin = 0.28 * size, 0.1 * size
     return element(
         "g",
-        element("title", text(f"{mark.number}: {detail_line(mark.feature)}")),
+        element("title", f"{mark.number}: {detail_line(mark.feature)}"),
         element("path", class_="halo", d=lead, stroke_width=wide),
         element("circle", class_="halo", stroke_width=wide, **ring),
         element("path", class_="lead", d=lead, stroke_width=thin),
@@ -108,7 +108,7 @@ def _lead(mark: Mark, size: float, ring: float) -> str:
     return "M{:.2f} {:.2f}L{:.2f} {:.2f}".format(*ends)
 
 
-def _badge(mark: Mark, size: float) -> str:
+def _badge(mark: Mark, size: float) -> Markup:
     """A full square for what is lost, an open circle for what is at risk: told apart without colour."""
     if mark.feature.state == "lost":
         side = {"width": 2 * size, "height": 2 * size, "stroke_width": 0.16 * size}

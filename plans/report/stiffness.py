@@ -37,25 +37,25 @@ def stiffness_map(density: Density, size_mm: Size, hard: float) -> Markup:
     return drawing(box, f"Cover through all layers, at most {density.stacked_max:.1f}", rows)
 
 
-def _hatched(parallel: Floats) -> str:
+def _hatched(parallel: Floats) -> Markup:
     """A short line the stitches' way at each place where they run along those right beneath."""
     way = np.array([direction(angle) for angle in parallel[:, 2].tolist()]).reshape(-1, 2) * HATCH_MM / 2
     ends = np.stack([parallel[:, :2] - way, parallel[:, :2] + way], axis=1)
-    return element("path", class_="sunk", d=pairs_data(ends), stroke_width=HATCH_MM / 4) if len(ends) else ""
+    return element("path", class_="sunk", d=pairs_data(ends), stroke_width=HATCH_MM / 4) if len(ends) else Markup()
 
 
-def _cross(density: Density, size: float) -> str:
+def _cross(density: Density, size: float) -> Markup:
     """Where the needle goes in most often."""
     (x, y), arm = density.pricked_at_mm, size / 2
     lines = np.array([[(x - arm, y - arm), (x + arm, y + arm)], [(x - arm, y + arm), (x + arm, y - arm)]])
     return element("path", class_="hard", d=pairs_data(lines), stroke_width=size / 5)
 
 
-def _number(number: int, x: float, y: float, height: float) -> str:
+def _number(number: int, x: float, y: float, height: float) -> Markup:
     return element("text", str(number), class_="number", x=x, y=y, font_size=height, stroke_width=height / 4)
 
 
-def _image(density: Density, hard: float) -> str:
+def _image(density: Density, hard: float) -> Markup:
     grey = 255 - (255 - DARKEST) * np.clip(density.layers / hard, 0, 1)
     levels = np.repeat(np.round(grey).astype(np.uint8)[..., None], 3, axis=2)
     rows, columns = density.layers.shape

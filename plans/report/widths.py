@@ -63,7 +63,7 @@ def pictures(drawings: Sequence[SizedDrawing]) -> list[tuple[Markup, Markup, str
     return made
 
 
-def _true_to_size(sized: SizedDrawing, art: str) -> Markup:
+def _true_to_size(sized: SizedDrawing, art: Markup) -> Markup:
     width, height = sized.size_mm
     rows = [sheet((0.0, 0.0, width, height), paper_under(sized)), art]
     label = f"The artwork, {words.size(sized.size_mm)}"

@@ -51,10 +51,10 @@ def test_both_lengths_fit_inside() -> None:
     assert sized.size_mm == pytest.approx((40, 20))
 
 
-@pytest.mark.parametrize("wrong", [{}, {"width_mm": 0.0}, {"width_mm": 5000.0}, {"width_mm": float("nan")}])
-def test_no_size_or_an_impossible_one_is_told(wrong: dict[str, float]) -> None:
+@pytest.mark.parametrize("width_mm", [None, 0.0, 5000.0, float("nan")])
+def test_no_size_or_an_impossible_one_is_told(width_mm: float | None) -> None:
     with pytest.raises(JobError):
-        size_drawing(drawing_of(box(0, 0, 400, 200)), **wrong)  # type: ignore[arg-type]
+        size_drawing(drawing_of(box(0, 0, 400, 200)), width_mm=width_mm)
 
 
 def test_a_banner_whose_longer_side_no_frame_holds_is_refused() -> None:

@@ -1,6 +1,6 @@
 """The states in which customers send artwork, derived from the SVGs in images/ and always the same.
 
-`python tests/artworks/states.py` writes the files of STATES; every function returns the file's bytes.
+`python -m tests.artworks.states` writes the files of STATES; every function returns the file's bytes.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ import numpy as np
 import resvg_py
 from numpy.typing import NDArray
 from PIL import Image
-from vector_pdf import pdf_of
+
+from tests.artworks.vector_pdf import pdf_of
 
 IMAGES = Path(__file__).parents[2] / "images"
 Picture = NDArray[np.uint8]

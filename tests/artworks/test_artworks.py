@@ -7,9 +7,7 @@ from __future__ import annotations
 
 import io
 import re
-import sys
 from pathlib import Path
-from xml.etree import ElementTree as ET
 
 import numpy as np
 import pytest
@@ -18,14 +16,14 @@ from numpy.typing import NDArray
 from PIL import Image
 from shapely import MultiPolygon, Polygon, union_all
 
+from tests.artworks.states import STATES
+from tests.artworks.vector_pdf import parsed
+
 HERE = Path(__file__).parent
 IMAGES = HERE.parents[1] / "images"
 DRAWINGS = sorted(IMAGES.glob("*.svg"))
 SVG = "{http://www.w3.org/2000/svg}"
 MIB = 2**20
-
-sys.path.insert(0, str(HERE))
-from states import STATES  # noqa: E402
 
 
 def rendered(path: Path, width: int = 400) -> NDArray[np.uint8]:
@@ -36,7 +34,7 @@ def rendered(path: Path, width: int = 400) -> NDArray[np.uint8]:
 def outlines(path: Path) -> list[Polygon | MultiPolygon]:
     """The filled areas of an artwork that is drawn in straight pieces."""
     areas = []
-    for element in ET.parse(path).iter(f"{SVG}path"):  # noqa: S314 our own file
+    for element in parsed(path).iter(f"{SVG}path"):
         assert "C" not in element.attrib["d"]
         rings = [re.findall(r"(-?[\d.]+),(-?[\d.]+)", ring) for ring in element.attrib["d"].split("M")[1:]]
         areas.append(union_all([Polygon(np.array(ring, float)) for ring in rings]))
@@ -53,7 +51,7 @@ def test_there_are_artworks_enough_to_judge_by() -> None:
 
 @pytest.mark.parametrize("path", DRAWINGS, ids=lambda path: path.stem)
 def test_an_artwork_is_paths_alone_so_it_looks_the_same_everywhere(path: Path) -> None:
-    tags = {element.tag.removeprefix(SVG) for element in ET.parse(path).iter()}  # noqa: S314 our own file
+    tags = {element.tag.removeprefix(SVG) for element in parsed(path).iter()}
     assert tags <= {"svg", "title", "defs", "clipPath", "linearGradient", "stop", "g", "path"}
 
 

@@ -11,6 +11,9 @@ from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
+from analyse.files.svgtree import parse
+from analyse.limits import default_limits
+
 SVG = "{http://www.w3.org/2000/svg}"
 EVEN_ODD, NON_ZERO = 0, 1
 COMMAND = re.compile(r"([MLCZ])([^MLCZ]*)")
@@ -54,8 +57,13 @@ def draw(canvas: Canvas, element: ET.Element, clips: dict[str, str]) -> None:
     canvas.restoreState()
 
 
+def parsed(svg: Path) -> ET.Element:
+    """The markup of a drawing, by the parser that reads customers' files."""
+    return parse(svg.read_bytes(), svg.name, default_limits())
+
+
 def pdf_of(svg: Path, width_mm: float) -> bytes:
-    root = ET.parse(svg).getroot()  # noqa: S314 our own file
+    root = parsed(svg)
     _, _, width, height = (float(number) for number in root.attrib["viewBox"].split())
     scale = width_mm * 72 / 25.4 / width
     file = io.BytesIO()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import pytest
@@ -22,8 +23,8 @@ def lines_in(drawing: Drawing) -> tuple[Line, ...]:
     return lines_of(drawing, measure(drawing))
 
 
-def only_line(shapes: list[Polygon], **more: object) -> Line:
-    lines = lines_in(drawing_of(*shapes, **more))  # type: ignore[arg-type]
+def only_line(shapes: list[Polygon], colours: Sequence[int] = (), parents: Sequence[int | None] = ()) -> Line:
+    lines = lines_in(drawing_of(*shapes, colours=colours, parents=parents))
     assert len(lines) == 1
     return lines[0]
 

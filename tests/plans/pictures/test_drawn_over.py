@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import io
 from dataclasses import replace
-from xml.etree import ElementTree as ET
 
 import numpy as np
 import pytest
 from PIL import Image
 from shapely import Point, box
 
+from analyse.files.svgtree import parse
+from analyse.limits import default_limits
+from plans import words
 from plans.pictures.coding import png
 from plans.pictures.drawn import draw_pictures
 from plans.pictures.layers import layers_svg
@@ -30,7 +32,7 @@ def sewing(kind: str, shape: object, **more: object) -> Sewing:
 
 
 def test_layers_are_in_mm_in_sewing_order_and_named() -> None:
-    root = ET.fromstring(layers_svg(plan()))  # noqa: S314
+    root = parse(layers_svg(plan()).encode(), "layers.svg", default_limits())
     assert (root.get("width"), root.get("viewBox")) == ("76.20mm", "0 0 76.20 60.00")
     labels = [group.get(LABEL) for group in root.iter(f"{SVG}g")]
     assert labels == [
@@ -43,7 +45,9 @@ def test_layers_are_in_mm_in_sewing_order_and_named() -> None:
 
 
 def test_a_name_that_is_no_xml_does_not_break_the_layers() -> None:
-    ET.fromstring(layers_svg(plan('<&\x00\x1b">.png')))  # noqa: S314
+    named = plan('<&\x00\x1b">.png')
+    root = parse(layers_svg(named).encode(), "layers.svg", default_limits())
+    assert root.findtext(f"{SVG}title") == words.name(named)
 
 
 def test_a_path_keeps_holes_and_drops_needless_noughts() -> None:
