@@ -44,11 +44,7 @@ def trace(artwork: Artwork, *, max_colours: int | None = None, turned: Sequence[
         )
     artwork = correct(artwork)
     reading = without_specks(read_colours(artwork.rgba, grainy=artwork.grain > 0))
-    ground = _ground(reading)
-    left = _left(reading, ground)
-    if left.all() and (reading.label == CLEAR).any():
-        ground = None  # a plain patch on nothing is what is to be sewn
-        left = _left(reading, ground)
+    ground, left = _behind(reading)
     read_px = extent(left)
     left, told = turned_round(left, reading.label, CLEAR, turned) if turned else (left, [])
     labels, sewn = _sewn(reading, left)
@@ -99,6 +95,15 @@ def _ground(reading: Reading) -> int | None:
     ground = surrounding(within)
     framed = within.shape != clear.shape and ground is not None and is_frame(within, ground, reading.colours[ground])
     return None if framed else ground
+
+
+def _behind(reading: Reading) -> tuple[int | None, NDArray[np.bool_]]:
+    """The colour behind the design, if there is one, and (H, W) what is not sewn."""
+    ground = _ground(reading)
+    left = _left(reading, ground)
+    if left.all() and (reading.label == CLEAR).any():
+        return None, _left(reading, None)  # a plain patch on nothing is what is to be sewn
+    return ground, left
 
 
 def _turn_note(reading: Reading, label: int, what: str) -> str:

@@ -53,6 +53,16 @@ class Cloth:
     frame: str
     source: str
 
+    @property
+    def holes_stay(self) -> bool:
+        """Whether a needle's hole never closes, as in leather, so that nothing bulky is sewn on it."""
+        return self.underlay == "edge only"
+
+    @property
+    def light(self) -> bool:
+        """Whether it bears one underlay at most."""
+        return self.holes_stay or self.underlay == "light"
+
 
 @dataclass(frozen=True, slots=True)
 class Place:

@@ -59,14 +59,7 @@ class Glyphs:
 def glyphs_of(drawing: Drawing, measures: Measures) -> Glyphs:
     """Every shape that by its size and stem may be a letter."""
     likely = chances(drawing, measures)
-    inside = enclosed(drawing, measures).tolist()
-    shapes = [(i, region.colour, measures.regions[i]) for i, region in enumerate(drawing.regions)]
-    shapes += [(-1 - k, CUT_OUT, shape) for k, shape in enumerate(measures.background) if inside[k]]
-    standing = touching(drawing, measures)
-    shapes += [
-        (len(drawing.regions) + k, drawing.regions[i].colour, shape)
-        for k, (i, shape) in enumerate(zip(standing.regions, standing.shapes, strict=True))
-    ]
+    shapes = _shapes(drawing, measures)
     left, top, right, bottom = drawing.extent_px
     most = LARGEST * max(right - left, bottom - top)
     box = shapely.bounds(np.array([shape.outline for _, _, shape in shapes], dtype=object)).reshape(-1, 4)
@@ -100,6 +93,19 @@ def glyphs_of(drawing: Drawing, measures: Measures) -> Glyphs:
         evidence=shape_evidence(way, across, widest, holes, evenness),
         letter=likely.of("letter", source),
     )
+
+
+def _shapes(drawing: Drawing, measures: Measures) -> list[tuple[int, int, Shape]]:
+    """Source, colour and measures of regions, of what is cut out of them, and of what stands on a border."""
+    inside = enclosed(drawing, measures).tolist()
+    shapes = [(i, region.colour, measures.regions[i]) for i, region in enumerate(drawing.regions)]
+    shapes += [(-1 - k, CUT_OUT, shape) for k, shape in enumerate(measures.background) if inside[k]]
+    standing = touching(drawing, measures)
+    shapes += [
+        (len(drawing.regions) + k, drawing.regions[i].colour, shape)
+        for k, (i, shape) in enumerate(zip(standing.regions, standing.shapes, strict=True))
+    ]
+    return shapes
 
 
 def _likely(shape: Shape, across_px: float) -> bool:

@@ -69,9 +69,8 @@ def hard_patches(ground: Ground, stacked: Floats, pricked: Floats) -> tuple[Hard
 
 
 def most_points(cloth: Cloth, trade: Trade) -> float:
-    """Needle points per mm2 that a cloth bears: fewer where holes never close, which its underlay tells."""
-    never_close = cloth.underlay == "edge only"
-    return float(trade.value("density.needle_points_cut") if never_close else trade.value("density.needle_points"))
+    """Needle points per mm2 that a cloth bears: fewer where holes never close."""
+    return float(trade.value("density.needle_points_cut") if cloth.holes_stay else trade.value("density.needle_points"))
 
 
 def about(peaks: list[Cell], ground: Ground) -> NDArray[np.bool_]:

@@ -72,8 +72,7 @@ def column_underlay(
         "zigzag": Underlay("zigzag", inset_mm, float(trade.value("column.zigzag"))),
     }
     wanted = [made[name] for name in named.split("+") if name in made]
-    light = cloth.underlay in ("light", "edge only")
-    return tuple(wanted[:1] if light else wanted)
+    return tuple(wanted[:1] if cloth.light else wanted)
 
 
 def fill_underlay(
@@ -86,7 +85,7 @@ def fill_underlay(
     first = (Underlay("nap-rows", edge.inset_mm, float(trade.value("fill.underlay_nap_rows")), angle_deg % 180.0),)
     found = first if nap else ()
     small = area_mm2 < float(trade.value("fill.underlay_edge_only_under"))
-    if small or cloth.underlay in ("light", "edge only") or (base and not crossed):
+    if small or cloth.light or (base and not crossed):
         return (*found, edge)
     turns = (45.0, 135.0) if crossed else (90.0,)
     rows_mm = float(trade.value("fill.underlay_rows"))

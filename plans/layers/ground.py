@@ -57,7 +57,7 @@ class Ground:
     @property
     def no_bulk(self) -> bool:
         """Whether the cloth bears neither base and detail nor three passes: where holes never close."""
-        return self.cloth.underlay == "edge only"
+        return self.cloth.holes_stay
 
     @cached_property
     def heights(self) -> tuple[Height, ...]:

@@ -33,7 +33,6 @@ Row = dict[str, Any]
 def content(plan: Plan, pictures: Pictures, lines: list[Row] | None = None) -> Row:
     """Everything the template shows, in words and figures. lines: what `lettering` found, if it was asked before."""
     sized, density, cloth = plan.sized, plan.laid.density, plan.sized.trade.cloth(plan.sized.cloth)
-    found, sunk = causes(density, sized.size_mm), sunken(density, sized.size_mm)
     return {
         "name": words.name(plan),
         "verdict": plan.verdict,
@@ -58,15 +57,7 @@ def content(plan: Plan, pictures: Pictures, lines: list[Row] | None = None) -> R
         "all_large_enough": words.ALL_LARGE_ENOUGH,
         "approaches": [_approach(laid, plan) for laid in plan.approaches],
         **cost(plan),
-        "causes": found[:MOST_CAUSES],
-        "more_causes": len(found[MOST_CAUSES:]),
-        "sunken": sunk[:MOST_SUNK],
-        "more_sunken": len(sunk[MOST_SUNK:]),
-        "pricked_most": most_points(cloth, sized.trade),
-        "pricked": words.where(density.pricked_at_mm, sized.size_mm),
-        "back": density.back[:MOST_LUMPS],
-        "more_back": len(density.back[MOST_LUMPS:]),
-        "stiffness": stiffness_map(density, sized.size_mm, cloth.hard_layers),
+        **_hardness(plan),
         "density": density,
         "cloth": cloth,
         "needle": sized.trade.value("thread.needle", thread=sized.thread),
@@ -78,6 +69,23 @@ def content(plan: Plan, pictures: Pictures, lines: list[Row] | None = None) -> R
         "artwork": sized.drawing.artwork,
         "order": order_data(plan, pictures.frame),
         **_pictures(pictures),
+    }
+
+
+def _hardness(plan: Plan) -> Row:
+    """Where it turns hard and where detail sinks in, on its front and its back."""
+    density, size_mm, trade = plan.laid.density, plan.sized.size_mm, plan.sized.trade
+    found, sunk, cloth = causes(density, size_mm), sunken(density, size_mm), trade.cloth(plan.sized.cloth)
+    return {
+        "causes": found[:MOST_CAUSES],
+        "more_causes": len(found[MOST_CAUSES:]),
+        "sunken": sunk[:MOST_SUNK],
+        "more_sunken": len(sunk[MOST_SUNK:]),
+        "pricked_most": most_points(cloth, trade),
+        "pricked": words.where(density.pricked_at_mm, size_mm),
+        "back": density.back[:MOST_LUMPS],
+        "more_back": len(density.back[MOST_LUMPS:]),
+        "stiffness": stiffness_map(density, size_mm, cloth.hard_layers),
     }
 
 

@@ -7,6 +7,7 @@ from markupsafe import Markup
 
 from analyse.units import direction
 from analyse.values import Floats
+from plans.density.parallel import SIDE_MM
 from plans.pictures.coding import data_uri, jpeg
 from plans.pictures.paths import pairs_data
 from plans.pictures.svg import drawing, element
@@ -16,7 +17,6 @@ from plans.values import Density
 
 DARKEST = 70  # grey level of what is hard; bare cloth is white
 RING_SHARE = 1 / 40  # of the long side
-HATCH_MM = 0.5  # length of a mark where stitches run along those right beneath: the side of the cells they are found on
 WHITE = (255, 255, 255)
 
 
@@ -39,9 +39,9 @@ def stiffness_map(density: Density, size_mm: Size, hard: float) -> Markup:
 
 def _hatched(parallel: Floats) -> Markup:
     """A short line the stitches' way at each place where they run along those right beneath."""
-    way = np.array([direction(angle) for angle in parallel[:, 2].tolist()]).reshape(-1, 2) * HATCH_MM / 2
+    way = np.array([direction(angle) for angle in parallel[:, 2].tolist()]).reshape(-1, 2) * SIDE_MM / 2
     ends = np.stack([parallel[:, :2] - way, parallel[:, :2] + way], axis=1)
-    return element("path", class_="sunk", d=pairs_data(ends), stroke_width=HATCH_MM / 4) if len(ends) else Markup()
+    return element("path", class_="sunk", d=pairs_data(ends), stroke_width=SIDE_MM / 4) if len(ends) else Markup()
 
 
 def _cross(density: Density, size: float) -> Markup:

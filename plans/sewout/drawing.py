@@ -6,11 +6,11 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from analyse.colours.lab import SRGB_TO_XYZ
 from analyse.values import SizedDrawing
 from plans.sewout.cover import BARE, draw_cover
 from plans.sewout.frame import MM_PER_INCH, Frame, frame
 from plans.sewout.grounds import draw_ground
-from plans.sewout.heaps import LIES_FLAT
 from plans.sewout.lighting import light_thread, light_up
 from plans.sewout.relief import contact_light, holes, shadow, slope_light, thread_height
 from plans.sewout.strands import Strands, lay_strands
@@ -22,8 +22,8 @@ FINER = 2
 """Strands are drawn this many times finer than the picture and averaged: smooth edges, no moire."""
 CLOTH_LIGHT = 0.95
 """A photographed white is not paper white: room is left for the yarns that catch the lamp."""
-LUMINANCE = np.array([0.2126, 0.7152, 0.0722], np.float32)
-"""Of linear red, green and blue (ITU-R BT.709)."""
+LUMINANCE = SRGB_TO_XYZ[1].astype(np.float32)
+"""Of linear red, green and blue."""
 HOLE_MM = 0.16
 LEATHER_HOLE_MM = 0.42
 PILE_MM = 0.5
@@ -70,8 +70,11 @@ def draw_sewout(
 
 def bears(sized: SizedDrawing) -> tuple[float, float]:
     """Thread in mm per mm2 from which the cloth puckers, and the mm it is judged over."""
-    full, window = (float(sized.trade.value(row)) for row in ("density.full_layer", "density.window"))
-    return full * max(LIES_FLAT, sized.trade.cloth(sized.cloth).hard_layers), window
+    trade = sized.trade
+    full, window, flat = (
+        float(trade.value(row)) for row in ("density.full_layer", "density.window", "density.lies_flat")
+    )
+    return full * max(flat, trade.cloth(sized.cloth).hard_layers), window
 
 
 def covered_share(ids: NDArray[np.int32], shape: tuple[int, int]) -> Light:

@@ -15,15 +15,14 @@ CELL_MM = 0.8
 """Coarse enough to be cheap, fine against the window that hardness is judged over."""
 WORST = 0.5
 """Over what the cloth bears by this share of it, a heap is as bad as it gets."""
-ASTRAY_MM, IN_ORDER = 0.40, 3.0
-"""Needle points stray by up to this much there, as nothing holds them; so many layers lie in order on any cloth."""
-LIES_FLAT = 2.0
-"""Nor does any cloth pucker under so many, though on leather they feel hard long before."""
+ASTRAY_MM = 0.40
+"""Needle points stray by up to this much there, as nothing holds them."""
 BULGE_MM, ROUND_MM = 1.0, 0.5
 """The heap stands so much higher there than its layers alone, rounded off over the second."""
 PULL_MM, REACH_MM, FOLD_MM, FOLDED_MM = 1.2, 4.0, 1.6, 1.10
 """Small heaps are evened out over the first; folds die away over the second, and are so wide and so deep."""
 PULLS_FROM = 0.2
+"""How bad, of 1, a heap is from which folds run out."""
 SEED = 11
 
 

@@ -10,7 +10,7 @@ from analyse.trade import Cloth
 from analyse.values import Floats, SizedDrawing
 from plans.density.deposit import Grid, cut_up, deposit, grid_over, sewn_rows, stitch_lengths
 from plans.sewout.chance import scattered
-from plans.sewout.heaps import ASTRAY_MM, IN_ORDER, over_at
+from plans.sewout.heaps import ASTRAY_MM, over_at
 from plans.sewout.heaps import CELL_MM as HEAP_CELL_MM
 from plans.values import Lay, Move, Step, Stitches
 
@@ -106,5 +106,6 @@ def settled(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, dr
         xy = xy + pushes(stitches, of_kind, cloth.push_mm, full)
     xy = xy + LOOSE_MM * np.column_stack([scattered(stitches.xy, 3), scattered(stitches.xy, 4)])
     window = float(sized.trade.value("density.window"))
-    xy = xy + astray(stitches, rows, full * max(IN_ORDER, cloth.hard_layers), window)
+    in_order = float(sized.trade.value("density.in_order"))
+    xy = xy + astray(stitches, rows, full * max(in_order, cloth.hard_layers), window)
     return xy + drifts(stitches, drift_mm) if drift_mm else xy

@@ -17,7 +17,6 @@ KINDS = ("fill", "column", "running")
 PASS_ASIDE_MM = 0.06
 """Two passes side by side look 0.4 mm wide (trade table: running.looks)."""
 SINK_CELL_MM = 0.8
-FULL_MM = 5.0
 SINK_FROM, SINK_DEEP = 0.2, 0.5
 """From so much of a full layer that runs a strand's way it sinks in, and loses up to this share of its width."""
 
@@ -67,7 +66,8 @@ def lay_strands(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing
     all_top = np.full(len(rows), np.inf)
     laid = Strands(start, end, thread, step, stitches.lay[rows], kind, width_mm, np.ones(len(rows)), all_top)
     lifted = [any(lay.kind in LIFTS for lay in one.sewing.underlay) for one in steps]
-    return replace(laid, sunk=sinking(laid, np.array(lifted or [False])[step]))
+    full_mm = float(trade.value("density.full_layer"))
+    return replace(laid, sunk=sinking(laid, np.array(lifted or [False])[step], full_mm))
 
 
 def beside(start: Floats, end: Floats, often: NDArray[np.bool_]) -> tuple[Floats, Floats]:
@@ -78,10 +78,10 @@ def beside(start: Floats, end: Floats, often: NDArray[np.bool_]) -> tuple[Floats
     return start + aside, end + aside
 
 
-def sinking(strands: Strands, carried: NDArray[np.bool_]) -> Floats:
+def sinking(strands: Strands, carried: NDArray[np.bool_], full_mm: float) -> Floats:
     """(N,) share of its width each strand shows: columns and lines sink between rows beneath that run their way.
 
-    carried: (N,) those that an underlay of their own lifts clear.
+    carried: (N,) those that an underlay of their own lifts clear. full_mm: thread of one full layer, mm per mm2.
     """
     sunk = np.ones(len(strands))
     fill = (strands.kind == KINDS.index("fill")) & (strands.lay == Lay.TOP)
@@ -96,7 +96,7 @@ def sinking(strands: Strands, carried: NDArray[np.bool_]) -> Floats:
     np.minimum.at(first, grid.cell_of(xy), strands.step[fill][owner])
     along, aside = (deposit(grid, xy, length * wave(turn[fill][owner])).ravel() for wave in (np.cos, np.sin))
     cell = grid.cell_of(middle[above])
-    lined = (along[cell] * np.cos(turn[above]) + aside[cell] * np.sin(turn[above])) / FULL_MM
+    lined = (along[cell] * np.cos(turn[above]) + aside[cell] * np.sin(turn[above])) / full_mm
     alike = np.clip((lined / SINK_CELL_MM**2 - SINK_FROM) / (1 - SINK_FROM), 0, 1)
     sunk[above] = 1 - SINK_DEEP * np.where(first[cell] < strands.step[above], alike, 0.0)
     return sunk

@@ -21,7 +21,6 @@ from plans.stitching.trails import chained, trail_of
 from plans.stitching.travel import stepped
 from plans.values import Lay, Move, Sewing, Trail, Underlay
 
-LEAST_LOOP_MM = 3.0  # a shorter ring of underlay is not worth its stitches
 EVEN_MM = 1e-6  # distances that differ by less are even
 
 

@@ -10,7 +10,7 @@ from plans.density import measure_density
 from plans.report.stiffness import stiffness_map
 from plans.sewout import at_arms_length, draw_sewout, frame
 from plans.sewout.strands import lay_strands
-from plans.values import Lay
+from plans.values import Lay, Step, Stitches
 from tests.plans.sewout.pieces import Sewn, rows, sew, sized_of, turned, zigzag
 
 DPI = 200
@@ -102,13 +102,18 @@ def test_stitches_ride_over_each_other_where_nothing_holds_them() -> None:
     assert lean(4) > 2 * lean(1)
 
 
+def columns_on_rows(turn: float) -> tuple[Stitches, tuple[Step, ...]]:
+    """Three columns on a base whose rows are turned by so many degrees: by 90 they run the columns' stitches' way."""
+    base = turned(rows(-9, -9, 9, 9, pitch=0.3), turn) + 10
+    columns: list[Sewn] = [(zigzag(3, 4 + 5 * n, 14, 2, spacing=0.55), "column", 1, Lay.TOP) for n in range(3)]
+    return sew([(base, "fill", 0, Lay.TOP), *columns])
+
+
 def test_detail_parallel_to_its_base_sinks_in() -> None:
     """Common practice, no source: a column laid along the rows beneath it sinks between them."""
 
     def white_share(turn: float) -> float:
-        base = turned(rows(-9, -9, 9, 9, pitch=0.3), turn) + 10
-        columns: list[Sewn] = [(zigzag(3, 4 + 5 * n, 14, 2, spacing=0.55), "column", 1, Lay.TOP) for n in range(3)]
-        stitches, steps = sew([(base, "fill", 0, Lay.TOP), *columns])
+        stitches, steps = columns_on_rows(turn)
         strands = lay_strands(stitches, steps, sized_of([NAVY, WHITE], (20.0, 20.0)))
         return float(strands.sunk[strands.thread == 1].mean())
 
@@ -120,9 +125,7 @@ def test_detail_parallel_to_its_base_shows_in_the_map() -> None:
     """The map marks what the picture shows sunk: the same columns, on rows that run their way and across it."""
 
     def marks(turn: float) -> int:
-        base = turned(rows(-9, -9, 9, 9, pitch=0.3), turn) + 10
-        columns: list[Sewn] = [(zigzag(3, 4 + 5 * n, 14, 2, spacing=0.55), "column", 1, Lay.TOP) for n in range(3)]
-        stitches, steps = sew([(base, "fill", 0, Lay.TOP), *columns])
+        stitches, steps = columns_on_rows(turn)
         density = measure_density(stitches, steps, sized_of([NAVY, WHITE], (20.0, 20.0)))
         return stiffness_map(density, (20.0, 20.0), 3.0).count('class="hard" cx=')
 
