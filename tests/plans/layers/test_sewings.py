@@ -63,6 +63,15 @@ def test_no_base_on_leather() -> None:
     assert all(sewing.passes < 3 for sewing in layout.sewings)
 
 
+@pytest.mark.parametrize(("apart_mm", "kind"), [(6.0, "column"), (1.8, "running")])
+def test_a_column_without_room_for_its_cloths_shortest_stitch_is_a_running_line(apart_mm: float, kind: str) -> None:
+    """1.1 mm on leather, which bears no stitch under 1.5 mm: 0.7 mm beside it leave 1.3 mm at most."""
+    lines = [stroke("red", [(0, y), (40, y)], 1.1) for y in (0.0, apart_mm)]
+    _, layout = planned(lines, BESIDE, cloth="leather")
+    assert [sewing.kind for sewing in layout.sewings] == [kind, kind]
+    assert all(("shortest stitch" in sewing.why) == (kind == "running") for sewing in layout.sewings)
+
+
 def test_no_base_where_one_column_covers_most_of_the_shape() -> None:
     wide = [Piece("tan", box(0, 0, 10, 40), "fill"), stroke("gold", [(5, 2), (5, 38)], 7.0, inside=0)]
     narrow = [Piece("tan", box(0, 0, 10, 40), "fill"), stroke("gold", [(5, 2), (5, 38)], 2.5, inside=0)]
