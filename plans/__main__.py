@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Sequence
 
@@ -11,6 +12,7 @@ INTERRUPTED = 130
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line. Returns the exit code: 0 done, 2 to 5 by the errors, 130 interrupted, 1 a bug."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # its products are small, and the other core is busy
     given = list(sys.argv[1:] if arguments is None else arguments)
     if given == ["--version"]:
         sys.stdout.write(f"scantling {VERSION}\n")

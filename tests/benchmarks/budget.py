@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import resource
 import statistics
 import subprocess
@@ -89,7 +90,8 @@ def one_run(art: str, width_mm: float) -> dict[str, list[float]]:
 def table(art: str, width_mm: float, runs: int) -> str:
     """The table of one artwork, medians over fresh processes."""
     command = [sys.executable, __file__, art, "--width", str(width_mm), "--one"]
-    taken = [json.loads(subprocess.check_output(command, cwd=ROOT)) for _ in range(runs)]
+    as_started = {"OPENBLAS_NUM_THREADS": "1", **os.environ}  # as the command line begins
+    taken = [json.loads(subprocess.check_output(command, cwd=ROOT, env=as_started)) for _ in range(runs)]
     head = f"{'step':<24}{'median':>9}{'best':>9}{'share':>9}{'processor':>11}"
     rows = [f"{Path(art).name}, {width_mm:g} mm, {runs} runs, seconds", head]
     for name in taken[0]:

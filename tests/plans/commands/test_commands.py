@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import resource
 import subprocess
@@ -233,3 +234,12 @@ def test_a_word_that_is_in_no_row_gets_the_nearest_key_whole(capsys: pytest.Capt
     told = capsys.readouterr().err
     assert "did you mean 'fill.spacing'?" in told
     assert "scantling trade alone lists every value" in told
+
+
+def test_the_command_line_leaves_the_second_core_to_its_second_process() -> None:
+    """OpenBLAS reads this when it is loaded, so it must stand before numpy is."""
+    ask = "import os, sys; from plans.__main__ import main; main(['schema']); "
+    ask += "sys.exit(os.environ['OPENBLAS_NUM_THREADS'] != '1')"
+    given = {key: value for key, value in os.environ.items() if key != "OPENBLAS_NUM_THREADS"}
+    done = subprocess.run([sys.executable, "-c", ask], capture_output=True, cwd=ROOT, env=given, check=False)
+    assert done.returncode == 0
