@@ -24,8 +24,9 @@ WIDTH_MM, SURE, LEAST_MM2 = 76.0, 0.7, 0.05
 
 
 @cache
-def drawn(name: str) -> Drawing:
-    return trace(read_artwork(IMAGES / name))
+def drawn(path: str | Path) -> Drawing:
+    """A demo artwork by its file name, or any other picture by its path, read."""
+    return trace(read_artwork(IMAGES / path))
 
 
 def turned(drawing: Drawing, angle_deg: float) -> tuple[Drawing, NDArray[np.float64]]:
@@ -52,9 +53,9 @@ def at_scale(drawing: Drawing, mm_per_artwork_px: float) -> SizedDrawing:
     return size_drawing(drawing, width_mm=(right - left) * per_label * mm_per_artwork_px)
 
 
-def changed_by_turning(name: str, angle_deg: float) -> tuple[int, list[tuple[str, str, dict[str, int]]]]:
+def changed_by_turning(path: str | Path, angle_deg: float) -> tuple[int, list[tuple[str, str, dict[str, int]]]]:
     """How many parts are sure of their kind, and which of them are sewn another way when the artwork is turned."""
-    drawing = drawn(name)
+    drawing = drawn(path)
     sized = size_drawing(drawing, width_mm=WIDTH_MM)
     per_label = drawing.artwork.rgba.shape[1] / drawing.labels.shape[1]
     other, way = turned(drawing, angle_deg)
