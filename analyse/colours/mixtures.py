@@ -23,6 +23,7 @@ UNEXPLAINED = 10.0  # steps of 255 a mixture is off where something else must li
 _DOUBTED = 2.5  # steps of 255 a mixture in clean art is off where another may be nearer
 _TIMES_NOISE = 3.0  # and this many times the spread of its flat pixels
 _TIMES_USUAL = 2.5  # in noisy art: this many times the usual misfit
+_FAR_OFF = 30.0  # and no more: where most of what is not flat has no colour near, the usual misfit says nothing
 _PAIRS_OF = 5  # of more colours about, only the nearest this many are mixed
 _FEW = 0.25  # of the picture's pixels: fewer to look at are looked up one by one
 _FAR_PX = 8  # farther away one looks only for want of any colour
@@ -100,7 +101,7 @@ def doubted(mixtures: Mixtures, flats: Flats) -> NDArray[np.bool_]:
 def misfit_limit(mixtures: Mixtures, flats: Flats) -> float:
     """How far, in steps of 255, a pixel may be off a mixture that explains it: more where compression shows."""
     if flats.compressed and len(mixtures.misfit):
-        return max(UNEXPLAINED, _TIMES_USUAL * float(np.median(mixtures.misfit)))
+        return min(max(UNEXPLAINED, _TIMES_USUAL * float(np.median(mixtures.misfit))), _FAR_OFF)
     return UNEXPLAINED
 
 
