@@ -249,7 +249,7 @@ class Feature:
 
     row: the trade row of `needs`. weight: its share in the look, 0..1, all features summing to 1 at most. part: index
     into the parts. cap_height_mm, x_height_mm, stem_mm, words belong to lettering. cure: the smallest usual change that
-    makes it hold at this size, "" where it holds or no change short of redrawing helps.
+    makes it hold at this size, "" where it holds or only redrawing helps. on_cloth: a colour against the cloth's.
     """
 
     kind: FeatureKind
@@ -268,6 +268,7 @@ class Feature:
     stem_mm: float | None = None
     words: str = ""
     cure: str = ""
+    on_cloth: bool = False
 
 
 @dataclass(frozen=True, slots=True)

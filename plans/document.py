@@ -34,6 +34,8 @@ def as_document(plan: Plan) -> Json:
         "place": plan.job.place or None,
         "cloth": {"name": sized.cloth, "rgb": list(sized.cloth_rgb)},
         "verdict": plan.verdict,
+        "lost": _share(plan.lost),
+        "changes": list(plan.changes),
         "shop": {"sha256": plan.job.shop_sha256 or None, "rows": dict(sorted(plan.sized.trade.own.items()))},
         "threads": _threads(plan),
         "parts": [_part(part, sized) for part in sized.parts],

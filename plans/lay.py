@@ -10,8 +10,7 @@ from plans.job import Job
 from plans.layers import Survey, plan_sewings, survey
 from plans.order import fewest_blocks
 from plans.order.joined import Laid, lay_in_order, tasks_of
-from plans.sewout import detail_kept
-from plans.sewout.kept import Zones, zones_mm
+from plans.sewout.kept import Zones, features_kept, whole_kept, zones_mm
 from plans.values import LaidPlan
 
 
@@ -35,6 +34,7 @@ def lay(surveyed: Survey, approach: Approach, laid: Laid | None = None, zones: Z
     """
     layout = plan_sewings(surveyed, approach.recipe)
     stitches, steps = lay_in_order(surveyed, layout, {} if laid is None else laid)
+    shown = features_kept(stitches, steps, surveyed.sized, zones=zones)
     return LaidPlan(
         approach=approach.name,
         steps=steps,
@@ -43,7 +43,8 @@ def lay(surveyed: Survey, approach: Approach, laid: Laid | None = None, zones: Z
         estimate=estimate(stitches, steps, surveyed.sized),
         density=measure_density(stitches, steps, surveyed.sized),
         registration_mm=layout.registration_mm,
-        detail_kept=detail_kept(stitches, steps, surveyed.sized, zones=zones),
+        detail_kept=whole_kept(shown, surveyed.sized),
         why="",
         fewest_changes=max(fewest_blocks(tasks_of(surveyed, layout)) - 1, 0),
+        features_kept=shown,
     )

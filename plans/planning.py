@@ -7,15 +7,14 @@ from collections.abc import Callable
 from analyse.errors import JobError, NothingToSewError
 from analyse.scans import judge_source
 from analyse.trade import nearest
-from analyse.values import Detail, SizedDrawing
+from analyse.values import SizedDrawing
 from plans.approaches import ranked
 from plans.job import APPROACHES as NAMES
 from plans.job import Job
 from plans.lay import lay_each
 from plans.suggesting import left_to_cloth
 from plans.values import LaidPlan, Plan
-
-AS_DRAWN, WITH_CHANGES, REDRAW = "sews as drawn", "sews with changes", "needs redrawing"
+from plans.verdicts import verdict
 
 
 def make_plan(
@@ -32,8 +31,8 @@ def make_plan(
         where = f"{sized.drawing.artwork.name}, {sized.size_mm[0]:.1f} x {sized.size_mm[1]:.1f} mm"
         raise NothingToSewError("every shape is too small to sew at this size", where, "ask for a larger size")
     laid = ranked(lay_all(sized, job), sized, job.approach)
-    shown = laid[0].detail_kept
-    return Plan(sized, job, laid, verdict(sized, shown), cautions(sized, shown), _source(sized))
+    found, said = verdict(sized, laid), cautions(sized, laid[0].detail_kept)
+    return Plan(sized, job, laid, found.said, said, _source(sized), found.changes, found.lost)
 
 
 def _check(job: Job, sized: SizedDrawing) -> None:
@@ -44,23 +43,6 @@ def _check(job: Job, sized: SizedDrawing) -> None:
     wears = tuple(sized.trade.rows["stitch.no_snag"]["value"])
     if job.wear not in wears:
         raise JobError(f"no wear is called {job.wear!r}", "wear", nearest(job.wear, wears))
-
-
-def verdict(sized: SizedDrawing, shown: float = 1.0) -> str:
-    """Whether it sews as drawn, with changes, or needs redrawing: by what is lost and at risk of the look.
-
-    It needs redrawing where too much is lost that no usual change to it would mend. shown: share of the detail that the
-    sew-out shows the recommended way.
-    """
-    detail: Detail = sized.detail
-    beyond = sum(feature.weight for feature in detail.features if feature.state == "lost" and not feature.cure)
-    if beyond >= float(sized.trade.value("verdict.redraw")):
-        return REDRAW
-    lost = detail.share("lost")
-    little_lost = not lost or lost < float(sized.trade.value("verdict.hardly_lost"))
-    hardly = detail.share("at-risk") <= float(sized.trade.value("verdict.hardly"))
-    shows = shown >= float(sized.trade.value("verdict.shown"))
-    return AS_DRAWN if shows and little_lost and hardly else WITH_CHANGES
 
 
 def _source(sized: SizedDrawing) -> tuple[str, ...]:

@@ -17,6 +17,7 @@ def summary(plan: Plan, folder: Path) -> str:
     rows = [f"{plan.verdict}, {words.size(sized.size_mm)} on {words.cloth(sized)}, {sized.thread}-weight thread"]
     rows += [f"  {beyond}"] if (beyond := words.out_of_place(plan)) else []
     rows += _details(plan)
+    rows += _changes(plan)
     rows += [f"  {sentence}" for sentence in (*sized.drawing.artwork.notes, *sized.drawing.notes, *plan.source)]
     rows += ["", _figures(plan), *_approach(plan), "", f"report {folder / 'report.html'}"]
     return "\n".join(words.printable(row) for row in rows) + "\n"
@@ -28,6 +29,15 @@ def _details(plan: Plan) -> list[str]:
         return [f"  {words.ALL_LARGE_ENOUGH}"]
     rows = [f"  {_named(feature)}{words.detail_line(feature)}" for feature in features[:MOST]]
     return rows if len(features) <= MOST else [*rows, f"  and {len(features) - MOST} more in the report"]
+
+
+def _changes(plan: Plan) -> list[str]:
+    """What to change, and how much of the look is lost as it is."""
+    if not plan.changes:
+        return []
+    told = [f"    {change}" for change in plan.changes[:MOST]]
+    more = [f"    and {len(plan.changes) - MOST} more in the report"] if len(plan.changes) > MOST else []
+    return [f"  {words.lost(plan)}; what to change:", *told, *more]
 
 
 def _named(feature: Feature) -> str:

@@ -204,7 +204,10 @@ class Density:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LaidPlan:
-    """One approach, laid to the last needle point. fewest_changes: no order has fewer changes of thread than that."""
+    """One approach, laid to the last needle point. fewest_changes: no order has fewer changes of thread than that.
+
+    features_kept: for each feature that weighs something how much of it the sew-out shows, 0..1.
+    """
 
     approach: str
     steps: tuple[Step, ...]
@@ -216,13 +219,15 @@ class LaidPlan:
     detail_kept: float
     why: str
     fewest_changes: int = 0
+    features_kept: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Plan:
     """The plan: the recommended approach, and the others laid beside it (recommended first).
 
-    source: where the picture falls short at this size and what to ask the customer for, a sentence each.
+    source: where the picture falls short at this size and what to ask the customer for, a sentence each. changes: what
+    to change so that it sews, the heaviest first, () where it sews as drawn. lost: share of the look that is lost.
     """
 
     sized: SizedDrawing
@@ -231,6 +236,8 @@ class Plan:
     verdict: str
     cautions: tuple[str, ...]
     source: tuple[str, ...] = ()
+    changes: tuple[str, ...] = ()
+    lost: float = 0.0
 
     @property
     def laid(self) -> LaidPlan:

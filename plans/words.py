@@ -29,7 +29,6 @@ APPROACHES = {
     "line-work": "line work",
 }
 SAME = "the same stitches as"
-ON_CLOTH = "on cloth of nearly its colour"  # what the detail of a thread that sinks into its cloth says
 ALL_LARGE_ENOUGH = "every detail is drawn large enough to sew at this size"
 ALL = 1 - 1e-9  # shares that sum to the whole may miss it by so much
 SURE = 0.7  # a part's certainty under which a look at it is asked for
@@ -210,6 +209,11 @@ def same_stitches(one: LaidPlan, other: LaidPlan) -> bool:
     return one.estimate.stitches == other.estimate.stitches and np.array_equal(one.stitches.xy, other.stitches.xy)
 
 
+def lost(plan: Plan) -> str:
+    """`29 % of the look is lost at this size`."""
+    return f"{share(plan.lost) if plan.lost else 'none'} of the look is lost at this size"
+
+
 def not_holding(plan: Plan) -> list[Feature]:
     """The details that do not hold, heaviest first."""
     return [feature for feature in plan.sized.detail.features if feature.state != "holds"]
@@ -221,7 +225,7 @@ def detail_line(feature: Feature) -> str:
     if feature.unit == "dE00":
         figures = f", colour difference{figures.replace(' dE00', '')}"
     helps = "no width helps" if feature.holds_from_width_mm is None else f"holds from {holds_from(feature)}"
-    if feature.kind == "colour-step" and ON_CLOTH in feature.text:
+    if feature.on_cloth:
         helps += ": leave it to the cloth (decisions.toml), or name another cloth with --cloth-colour"
     return f"{feature_name(feature)}{figures}: {STATES[feature.state]}; {helps}"
 

@@ -22,7 +22,8 @@ class Candidate:
 
     look: its unscaled weight. region: the region it belongs to, or None. line: of lettering, if it is one. group:
     details that share one are gathered where they are alike; count: how many it stands for; many: what several are
-    called, such as "strokes of deep blue". least: the measure from which it holds, a hair under the need.
+    called, such as "strokes of deep blue". least: the measure from which it holds, a hair under the need. on_cloth: a
+    colour that stands against the cloth.
     """
 
     kind: FeatureKind
@@ -39,6 +40,7 @@ class Candidate:
     many: str = ""
     count: int = 1
     least: float | None = None
+    on_cloth: bool = False
 
 
 def gathered(candidates: Sequence[Candidate]) -> list[Candidate]:
@@ -111,6 +113,7 @@ def at_size(
         kind=candidate.kind, at_mm=where, measure=measure, needs=candidate.needs, unit=candidate.unit,
         holds_from_width_mm=holds_from_mm(candidate, extent_px), state=state,
         row=candidate.row, weight=candidate.look, part=part, text=candidate.text,
+        on_cloth=candidate.on_cloth,
     )  # fmt: skip
     feature = feature if candidate.line is None else lettered(feature, candidate.line, setting)
     return mended(feature, setting)

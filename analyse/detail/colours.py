@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import shapely
 
 from analyse.colours.difference import ciede2000
@@ -31,7 +33,8 @@ def colour_candidates(drawing: Drawing, setting: Setting, cloth_rgb: tuple[int, 
         step = float(ciede2000(colour.lab, cloth))
         if own and step < needs * TELLING:
             look = sum(float(r.outline.area) * free_edge_px(r) / float(r.outline.length) for r in own)
-            found.append(_step(own, step, needs, look, f"{colour.name} on cloth of nearly its colour"))
+            close = _step(own, step, needs, look, f"{colour.name} on cloth of nearly its colour")
+            found.append(replace(close, on_cloth=True))
     return found + [_shading(drawing, i, setting) for i in range(len(drawing.shadings))]
 
 

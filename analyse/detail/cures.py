@@ -44,6 +44,7 @@ def lettered(feature: Feature, line: Line, setting: Setting) -> Feature:
         x_height_mm=None if line.x_height is None else line.x_height * scale,
         stem_mm=line.stem * scale,
         text=f"{feature.text}: {_needs(feature, line, setting)}",
+        cure="" if feature.state == "holds" else ", ".join(judged(feature, line, setting).cures),
     )
 
 
@@ -109,9 +110,10 @@ def _cures(feature: Feature, line: Line, found: Judged, setting: Setting) -> lis
         cures.append("set it in capitals only")
     if setting.thread != "60" and feature.measure >= replace(setting, thread="60").value(feature.row):
         cures.append("sew it in 60-weight thread")
-    if feature.measure < setting.value("lettering.running"):
+    sewn = line_verdict(line, setting).kind
+    if sewn == "drop":
         return [f"leave the {what} out at this size", *_larger(feature, others=True)]
-    if feature.state == "lost" and line_verdict(line, setting).kind == "running":
+    if feature.state == "lost" and sewn == "running":
         cures.append("sew it as a running line")
     if feature.state == "lost" and line.role:
         cures.append(f"drop the {what}")

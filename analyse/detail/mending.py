@@ -9,11 +9,14 @@ from analyse.values import Feature
 
 
 def mended(feature: Feature, setting: Setting) -> Feature:
-    """The feature with its cure, also in its text; as it is where it holds or where only redrawing helps."""
+    """The feature with its cure, also in its text; as it is where it holds or where only redrawing helps.
+
+    Lettering has its own, see `analyse.detail.cures`.
+    """
+    if feature.kind == "lettering":
+        return feature
     cure = cure_of(feature, setting)
-    if not cure or feature.kind == "lettering":
-        return replace(feature, cure=cure)
-    return replace(feature, cure=cure, text=f"{feature.text}: {cure}")
+    return replace(feature, cure=cure, text=f"{feature.text}: {cure}") if cure else feature
 
 
 def cure_of(feature: Feature, setting: Setting) -> str:
@@ -22,16 +25,14 @@ def cure_of(feature: Feature, setting: Setting) -> str:
         return ""
     if feature.unit == "dE00":
         return _of_colour(feature)
-    if feature.kind == "lettering":
-        return "sew it as a running line" if feature.measure >= setting.value("lettering.running") else ""
     return _of_width(feature) if feature.measure >= feature.needs * setting.value("detail.mendable") else ""
 
 
 def _of_width(feature: Feature) -> str:
     missing = f"by {max(feature.needs - feature.measure, 0.01):.2f} mm"
     if feature.kind == "dot":
-        return f"grow it {missing}, or leave it out"
-    if feature.kind in ("gap", "counter") or "gap" in feature.text:
+        return f"grow it {missing}" + (", or leave it out" if feature.state == "lost" else "")
+    if feature.part is None:  # a gap, a counter, an even keyline: of cloth
         return f"open it {missing}, or close it"
     return f"thicken it {missing}"
 
@@ -39,8 +40,4 @@ def _of_width(feature: Feature) -> str:
 def _of_colour(feature: Feature) -> str:
     if feature.kind == "shading":
         return "sew it in flat steps"
-    return (
-        "leave it to the cloth, or another thread or cloth"
-        if "cloth" in feature.text
-        else "another thread for one of them"
-    )
+    return "leave it to the cloth, or another thread or cloth" if feature.on_cloth else "another thread for one of them"

@@ -19,8 +19,16 @@ TIGHT = 25.0  # the percentile of gaps and counters that must stay open when ste
 
 
 def letter_verdicts(lines: Sequence[Line], setting: Setting) -> dict[int, Verdict]:
-    """For each region that is a letter how its line is sewn: all columns, all fills or all running line."""
-    return {region: verdict for line in lines for verdict in [line_verdict(line, setting)] for region in line.regions}
+    """For each region that is a letter how its line is sewn: all columns, all fills or all running line.
+
+    What lies in the counters of a line that is left out is left out with it.
+    """
+    found: dict[int, Verdict] = {}
+    for line in lines:
+        verdict = line_verdict(line, setting)
+        own = (*line.regions, *line.inside) if verdict.kind == "drop" else line.regions
+        found.update(dict.fromkeys(own, verdict))
+    return found
 
 
 def attached_verdicts(lines: Sequence[Line], setting: Setting) -> dict[int, list[tuple[Polygon, Verdict]]]:
@@ -87,6 +95,11 @@ def _running(line: Line, setting: Setting, row: str) -> Verdict:
         text = f"{_letters(line, setting)}, thinner than one strand: even a single run sews them heavier"
         sure = certainty(stem, thinnest, setting.error_mm)
         return Verdict("drop", Reason("stroke.thinnest", stem, thinnest, text), sure, 0.0)
+    least = setting.value("lettering.running")
+    if line.height * setting.mm_per_px < least * (1.0 - setting.value("detail.tolerance")):
+        text = f"{_letters(line, setting)}: not to be read as a running line under {least:.1f} mm"
+        sure = certainty(line.height * setting.mm_per_px, least, setting.error_mm)
+        return Verdict("drop", Reason("lettering.running", line.height * setting.mm_per_px, least, text), sure, 0.0)
     passes = 2 if stem < setting.value("kind.two_passes_under") else 3
     looks = setting.trade.value("running.looks", passes=passes)
     if row == "gap.needle_to_needle":

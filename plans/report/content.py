@@ -27,6 +27,7 @@ from plans.values import LaidPlan, Plan
 SEWOUT_PX = 1400
 SMALL_PX = 700
 MOST_LUMPS = 4
+MOST_CHANGES = 5
 Row = dict[str, Any]
 
 
@@ -36,6 +37,9 @@ def content(plan: Plan, pictures: Pictures, lines: list[Row] | None = None) -> R
     return {
         "name": words.name(plan),
         "verdict": plan.verdict,
+        "lost": words.lost(plan),
+        "changes": plan.changes[:MOST_CHANGES],
+        "more_changes": len(plan.changes[MOST_CHANGES:]),
         "asked": asked(plan),
         "headline": headline(plan),
         "savings": words.savings(plan),

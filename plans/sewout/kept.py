@@ -202,6 +202,43 @@ def near_left_out(target: Target, steps: tuple[Step, ...], sized: SizedDrawing) 
     return np.isin(target.parts, missing) if missing else np.zeros(target.parts.shape, np.bool_)
 
 
+def features_kept(
+    stitches: Stitches,
+    steps: tuple[Step, ...],
+    sized: SizedDrawing,
+    *,
+    drift_mm: float = 0.0,
+    zones: Zones | None = None,
+) -> tuple[float, ...]:
+    """For each feature that weighs something, 0..1, how much of it holds in the sew-out at arm's length.
+
+    A stroke must be there, as wide as asked and told from what lies beside it; a gap open, with something at its
+    edges; two colours shown both; a line of lettering counts over all its length. What lies at a part that is left
+    out is lost. zones: `zones_mm(sized)`, where they are known already.
+    """
+    features = _weighed(sized)
+    if not features:
+        return ()
+    target = shown_right(stitches, steps, sized, drift_mm)
+    told = told_apart_by(sized)
+    zones, missing = zones_mm(sized) if zones is None else zones, near_left_out(target, steps, sized)
+    found = []
+    for index, feature in enumerate(features):
+        if missing[target.of_place(feature.at_mm, sight_mm(feature) + LEFT_OUT_MM)].any():
+            found.append(0.0)
+            continue
+        seen = line_kept(zones[index], target) if index in zones else feature_kept(feature, target, sized, told)
+        found.append(seen * told_apart(feature, sized))
+    return tuple(found)
+
+
+def whole_kept(each: tuple[float, ...], sized: SizedDrawing) -> float:
+    """Share of the look, 0..1, by the features' weights; plain shapes, where they count, are kept."""
+    weights = [feature.weight for feature in _weighed(sized)]
+    plain = max(1.0 - sum(weights), 0.0)
+    return min(1.0, plain + sum(weight * seen for weight, seen in zip(weights, each, strict=True)))
+
+
 def detail_kept(
     stitches: Stitches,
     steps: tuple[Step, ...],
@@ -210,22 +247,5 @@ def detail_kept(
     drift_mm: float = 0.0,
     zones: Zones | None = None,
 ) -> float:
-    """Share of the look, 0..1, by the features' weights, that holds in the sew-out at arm's length.
-
-    A stroke must be there, as wide as asked and told from what lies beside it; a gap open, with something at its
-    edges; two colours shown both; a line of lettering counts over all its length. What lies at a part that is left
-    out is lost. 1.0 when the drawing has no features. zones: `zones_mm(sized)`, where they are known already.
-    """
-    features = _weighed(sized)
-    if not features:
-        return 1.0
-    target = shown_right(stitches, steps, sized, drift_mm)
-    told = told_apart_by(sized)
-    zones, missing = zones_mm(sized) if zones is None else zones, near_left_out(target, steps, sized)
-    kept = max(1.0 - sum(feature.weight for feature in features), 0.0)  # plain shapes, where they count
-    for index, feature in enumerate(features):
-        if missing[target.of_place(feature.at_mm, sight_mm(feature) + LEFT_OUT_MM)].any():
-            continue
-        seen = line_kept(zones[index], target) if index in zones else feature_kept(feature, target, sized, told)
-        kept += feature.weight * seen * told_apart(feature, sized)
-    return min(1.0, kept)
+    """Share of the look, 0..1, that holds in the sew-out at arm's length: see `features_kept`."""
+    return whole_kept(features_kept(stitches, steps, sized, drift_mm=drift_mm, zones=zones), sized)

@@ -16,8 +16,8 @@ from plans.values import HardPatch, Plan
 from tests.plan_fixture import plan
 
 KEYS = {
-    "": "schema artwork size_mm place cloth verdict shop threads parts edges steps estimate approaches detail "
-    "simplifications density cautions",
+    "": "schema artwork size_mm place cloth verdict lost changes shop threads parts edges steps estimate approaches "
+    "detail simplifications density cautions",
     "artwork": "file pixels sha256 source",
     "cloth": "name rgb",
     "shop": "sha256 rows",

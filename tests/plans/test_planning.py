@@ -11,8 +11,9 @@ from analyse.errors import JobError, NothingToSewError
 from analyse.values import Feature, State
 from plans.approaches import ranked
 from plans.job import APPROACHES, Job
-from plans.planning import cautions, make_plan, verdict
-from plans.values import Plan
+from plans.planning import cautions, make_plan
+from plans.values import LaidPlan, Plan
+from plans.verdicts import changes, verdict
 from tests.drawing_fixture import bold_mark, scaled_beast, sized
 
 
@@ -49,16 +50,57 @@ def feature(state: State, weight: float) -> Feature:
         ((("holds", 0.95), ("at-risk", 0.05)), "sews as drawn"),
         ((("holds", 0.9), ("at-risk", 0.1)), "sews with changes"),
         ((("holds", 0.99), ("lost", 0.01)), "sews with changes"),
+        ((("holds", 0.51), ("lost", 0.49)), "sews with changes"),
         ((("holds", 0.5), ("lost", 0.5)), "needs redrawing"),
     ],
 )
-def test_the_verdict_goes_by_what_is_lost_and_at_risk(states: tuple[tuple[State, float], ...], said: str) -> None:
-    assert verdict(sized(bold_mark(), features=[feature(*state) for state in states])) == said
+@pytest.mark.parametrize("cure", ["", "thicken it by 0.10 mm"])
+def test_the_verdict_goes_by_the_share_of_the_look_that_is_lost(
+    states: tuple[tuple[State, float], ...], said: str, cure: str
+) -> None:
+    """Be each loss ever so small a change: where half of the look is lost all of it is drawn anew."""
+    features = [replace(feature(*state), cure="" if state[0] == "holds" else cure) for state in states]
+    found = verdict(sized(bold_mark(), features=features))
+    assert found.said == said
+    assert bool(found.changes) == (said != "sews as drawn")
 
 
-def test_what_the_sew_out_hardly_shows_does_not_sew_as_drawn() -> None:
-    assert verdict(sized(bold_mark()), 0.8) == "sews as drawn"
-    assert verdict(sized(bold_mark()), 0.7) == "sews with changes"
+def colour(weight: float, cure: str) -> Feature:
+    return Feature("colour-step", (5.0, 5.0), 2.0, 10.0, "dE00", None, "lost", "", weight, cure=cure)
+
+
+def test_white_on_white_asks_for_another_cloth_and_no_redrawing() -> None:
+    lost = verdict(sized(bold_mark(), features=[colour(0.7, "another cloth"), feature("holds", 0.3)]))
+    assert lost.said == "sews with changes"
+    assert lost.changes == ("close colours: another cloth",)
+    both = [colour(0.4, "another cloth"), feature("lost", 0.5)]
+    assert verdict(sized(bold_mark(), features=both)).said == "needs redrawing"
+
+
+def shown(plan: Plan, kept: float, features_kept: tuple[float, ...] = ()) -> LaidPlan:
+    return replace(plan.laid, detail_kept=kept, features_kept=features_kept)
+
+
+def test_what_the_sew_out_hardly_shows_does_not_sew_as_drawn(bold: Plan) -> None:
+    drawing = sized(bold_mark(), features=[feature("holds", 1.0)])
+    assert verdict(drawing, (shown(bold, 0.8, (0.8,)),)).said == "sews as drawn"
+    little = verdict(drawing, (shown(bold, 0.7, (0.7,)),))
+    assert little.said == "sews with changes"
+    assert little.changes == ("thin stroke: the sew-out shows 70 % of it; draw it bolder, or make the piece larger",)
+
+
+def test_what_no_approach_shows_half_of_needs_redrawing(bold: Plan) -> None:
+    drawing = sized(bold_mark(), features=[feature("holds", 1.0)])
+    least, better = shown(bold, 0.4, (0.4,)), replace(shown(bold, 0.9, (0.9,)), approach="stacked")
+    assert verdict(drawing, (least,)).said == "needs redrawing"
+    told = verdict(drawing, (least, better))  # asked for the one that shows little
+    assert told.said == "sews with changes"
+    assert told.changes == ("sew it stacked, which shows 90 % of the detail",)
+
+
+def test_what_nothing_mends_at_this_size_is_told_the_size_that_does() -> None:
+    drawing = sized(bold_mark(), features=[feature("lost", 0.4), feature("holds", 0.6)])
+    assert changes(drawing) == ("thin stroke: make the piece 90 mm wide, or draw it anew",)
 
 
 def test_outlines_alone_are_not_recommended_for_a_filled_mark(bold: Plan) -> None:

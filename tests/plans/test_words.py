@@ -102,18 +102,18 @@ def test_a_hard_patch_tells_its_measure_with_its_unit() -> None:
 
 
 def test_a_thread_on_cloth_of_its_colour_says_how_to_name_the_cloth() -> None:
-    text = f"white {words.ON_CLOTH}"
-    close = Feature("colour-step", (1.0, 1.0), 3.0, 10.0, "dE00", None, "lost", text=text)
+    close = Feature("colour-step", (1.0, 1.0), 3.0, 10.0, "dE00", None, "lost", on_cloth=True)
     assert words.detail_line(close).endswith(
         "no width helps: leave it to the cloth (decisions.toml), or name another cloth with --cloth-colour"
     )
+    assert words.detail_line(replace(close, on_cloth=False)).endswith("no width helps")
 
 
 def test_a_drawing_in_the_colour_of_its_cloth_has_that_detail() -> None:
     bar = '<rect x="9" y="9" width="40" height="20" fill="#fff"/>'
     art = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 60 40">{bar}</svg>'.encode()
     sized = trace(read_artwork(art)).at(width_mm=40, cloth_rgb=(255, 255, 255))
-    assert any(words.ON_CLOTH in feature.text for feature in sized.detail.features)
+    assert any(feature.on_cloth for feature in sized.detail.features)
 
 
 def test_a_columns_stitch_is_as_long_as_it_is_sewn_wide_and_never_over_its_split() -> None:

@@ -104,3 +104,18 @@ def test_on_leather_letters_must_be_as_much_taller_as_its_columns_are_wider() ->
     line, trade = only_line(art), default_trade()
     on = {name: replace(setting(art, 5.0), cloth=trade.cloth(name)) for name in ("twill", "leather")}
     assert needed_height(line, on["leather"])[1] == pytest.approx(1.5 * needed_height(line, on["twill"])[1])
+
+
+@pytest.mark.parametrize("cap_mm", [1.5, 2.0, 2.5, 2.9, 3.1, 3.6, 4.2, 5.5])
+@pytest.mark.parametrize("text", ["HARBOUR LIGHT", "OOOO8888"])
+@pytest.mark.parametrize("weight", [0.0, 3.0])
+def test_what_is_advised_to_be_left_out_is_not_sewn_and_what_is_not_is(text: str, cap_mm: float, weight: float) -> None:
+    glyphs = [shape.buffer(weight, join_style="mitre") for shape in lettering(text, CAP, along(600, 300))]
+    drawing = drawing_of(*glyphs)
+    left, _, right, _ = drawing.extent_px
+    sized = size_drawing(drawing, width_mm=(right - left) * cap_mm / CAP)
+    lines = [feature for feature in sized.detail.features if feature.kind == "lettering"]
+    assert lines
+    advised = any("leave the line out" in line.text for line in lines)
+    assert advised == all(part.kind == "drop" for part in sized.parts)
+    assert advised or not any(part.kind == "drop" for part in sized.parts)
