@@ -12,7 +12,7 @@ from analyse.lettering.lines import Line
 from analyse.units import LARGEST_MM
 from analyse.values import Feature, FeatureKind, State
 
-ALIKE = 1.15  # details of one group whose measures follow each other within this factor are one detail
+ALIKE = 1.1  # details of one group are one detail with the narrowest of them up to so many times its measure
 ROUNDING = 1e-12  # of a need: a width that is just enough must not fail by how a computer multiplies
 
 
@@ -23,7 +23,7 @@ class Candidate:
     look: its unscaled weight. region: the region it belongs to, or None. line: of lettering, if it is one. group:
     details that share one are gathered where they are alike; count: how many it stands for; many: what several are
     called, such as "strokes of deep blue". least: the measure from which it holds, a hair under the need. on_cloth: a
-    colour that stands against the cloth.
+    colour that stands against the cloth. cure: what mends it, where that is not the usual for its kind.
     """
 
     kind: FeatureKind
@@ -41,12 +41,13 @@ class Candidate:
     count: int = 1
     least: float | None = None
     on_cloth: bool = False
+    cure: str = ""
 
 
 def gathered(candidates: Sequence[Candidate]) -> list[Candidate]:
     """The same with the alike of each group as one detail: measured where it is narrowest, so that it holds as a whole.
 
-    Alike: of one row, and each within a factor of ALIKE of the next.
+    Alike: of one row, and within a factor of ALIKE of the narrowest.
     """
     groups: dict[Hashable, list[Candidate]] = {}
     alone = [candidate for candidate in candidates if candidate.group is None]
@@ -56,7 +57,7 @@ def gathered(candidates: Sequence[Candidate]) -> list[Candidate]:
     for members in groups.values():
         run: list[Candidate] = []
         for candidate in sorted(members, key=lambda each: (each.measure, each.at_px)):
-            if run and candidate.measure > run[-1].measure * ALIKE:
+            if run and candidate.measure > run[0].measure * ALIKE:
                 alone.append(_as_one(run))
                 run = []
             run.append(candidate)
@@ -116,7 +117,7 @@ def at_size(
         on_cloth=candidate.on_cloth,
     )  # fmt: skip
     feature = feature if candidate.line is None else lettered(feature, candidate.line, setting)
-    return mended(feature, setting)
+    return mended(feature, setting, candidate.count, candidate.cure)
 
 
 def _state(candidate: Candidate, measure: float, setting: Setting) -> State:

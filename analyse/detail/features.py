@@ -14,7 +14,7 @@ from analyse.detail.gaps import gap_candidates
 from analyse.detail.lettering import lettering_candidates, outside_lines
 from analyse.detail.look import whole_look
 from analyse.detail.registration import registration_candidates
-from analyse.detail.shapes import solid_candidates
+from analyse.detail.shapes import finer_candidates, solid_candidates
 from analyse.kinds.families import Family
 from analyse.kinds.setting import Setting
 from analyse.lettering.lines import lines_of
@@ -45,6 +45,7 @@ def candidates_of(
     over_seams = {candidate.region for candidate in seams}
     shapes = solid_candidates(drawing, measures, families, setting, cloth)
     found = [candidate for candidate in shapes if candidate.region not in over_seams]
+    found += finer_candidates(drawing, measures, families, setting, cloth)
     found = outside_lines([*found, *gap_candidates(drawing, measures, setting, cloth)], lines)
     found = gathered([*found, *seams])
     found += lettering_candidates(drawing, lines, setting, cloth)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -24,6 +23,7 @@ BESIDE = 3.0  # a gap that limits how far a stroke may be widened is at least so
 LONG = 2.0  # a gap is at least so many of its widths long, else it is a notch;
 WEDGE = 3.0  # one that runs out to nothing so many of its mouth's widths, else it is the corner between two shapes
 DRAWN = 1 / 800  # of the design's width: nobody draws a gap narrower than this, shapes that hardly meet leave it
+TIGHT = 1.1  # what is at most so many times its narrowest is as narrow
 LIKE = 2.0  # runs that meet are one gap if one is at most so many times as wide as the other
 EVEN, EVEN_LONG = 1.25, 8.0  # a keyline of cloth: its width varies at most so much over so many widths of length
 
@@ -45,9 +45,10 @@ class Gap:
 
     @property
     def narrowest(self) -> tuple[float, float]:
-        """Where it is narrowest."""
+        """Where it is narrowest: the middle of where it is hardly wider than there."""
         axis = np.vstack([run.axis for run in self.runs])
-        x, y, _ = axis[int(axis[:, 2].argmin())].tolist()
+        tight = np.flatnonzero(axis[:, 2] <= TIGHT * axis[:, 2].min())
+        x, y, _ = axis[tight[len(tight) // 2]].tolist()
         return x, y
 
     @property
@@ -58,17 +59,16 @@ class Gap:
 
 
 def gap_candidates(drawing: Drawing, measures: Measures, setting: Setting, cloth: Floats) -> list[Candidate]:
-    """Every gap and counter of cloth; those alike between the same shapes as one. cloth: its Lab."""
+    """Every gap and counter of cloth. cloth: its Lab."""
     weight = contrast(drawing, None, cloth)
     least = max(FINEST_PX, DRAWN * (drawing.extent_px[2] - drawing.extent_px[0]))
     gaps = [gap for gap in _gaps(drawing, measures) if gap.measure >= least]
-    joined = _joined([gap.faces for gap in gaps])
     counters = [
         _counter(drawing, measures, shape, setting, weight)
         for shape in measures.background
         if is_counter(drawing, shape) and float(shape.pole[2]) >= least
     ]
-    return counters + [_gap(drawing, gap, joined[gap.faces[0]], setting, weight) for gap in gaps]
+    return counters + [_gap(drawing, gap, setting, weight) for gap in gaps]
 
 
 def _gaps(drawing: Drawing, measures: Measures) -> list[Gap]:
@@ -96,7 +96,7 @@ def _gaps(drawing: Drawing, measures: Measures) -> list[Gap]:
     ]
 
 
-def _gap(drawing: Drawing, gap: Gap, joined: int, setting: Setting, weight: float) -> Candidate:
+def _gap(drawing: Drawing, gap: Gap, setting: Setting, weight: float) -> Candidate:
     look = gap.length * gap.measure * weight * place_factor(drawing, gap.narrowest)
     colours = sorted({drawing.palette[drawing.regions[i].colour].name for i in gap.faces})
     between = f"between {' and '.join(colours)}" if len(colours) > 1 else f"within {colours[0]}"
@@ -106,11 +106,11 @@ def _gap(drawing: Drawing, gap: Gap, joined: int, setting: Setting, weight: floa
         text = f"an even gap {between}"
         return Candidate(
             "registration", gap.narrowest, gap.measure, "registration.keyline", keyline, look, text,
-            group=("keyline", tuple(colours), joined), many=f"even gaps {between}",
+            group=("keyline", tuple(colours)), many=f"even gaps {between}",
         )  # fmt: skip
     return Candidate(
         "gap", gap.narrowest, gap.measure, row, needs, look, f"a gap {between}",
-        group=("gap", tuple(colours), joined), many=f"gaps {between}",
+        group=("gap", tuple(colours)), many=f"gaps {between}",
     )  # fmt: skip
 
 
@@ -121,7 +121,7 @@ def _counter(drawing: Drawing, measures: Measures, shape: Shape, setting: Settin
     name = drawing.palette[drawing.regions[round_it].colour].name
     row, needs = f"cloth.{setting.cloth.name}.gap_mm", setting.cloth.gap_mm
     text, many = f"an opening in {name}", f"openings in {name}"
-    return Candidate("counter", (x, y), across, row, needs, look, text, group=("counter", round_it), many=many)
+    return Candidate("counter", (x, y), across, row, needs, look, text, group=("counter", name), many=many)
 
 
 def is_counter(drawing: Drawing, shape: Shape) -> bool:
@@ -152,22 +152,6 @@ def _nearest(measures: Measures, points: Sequence[Floats] | Sequence[tuple[float
     tree = shapely.STRtree([shape.outline for shape in measures.regions])
     nearest: list[int] = tree.nearest(shapely.points(np.asarray(points)[:, :2])).tolist()
     return nearest
-
-
-def _joined(faces: Sequence[Faces]) -> dict[int, int]:
-    """The first of all regions that are neighbours across gaps, for each of them."""
-    first: dict[int, int] = {}
-
-    def root(region: int) -> int:
-        while first.setdefault(region, region) != region:
-            region = first[region]
-        return region
-
-    for own in faces:
-        for one, other in pairwise((*own, *own[:1])):
-            low, high = sorted((root(one), root(other)))
-            first[high] = low
-    return {region: root(region) for region in sorted(first)}
 
 
 def gaps_of(shape: Shape) -> list[tuple[Branch, float]]:

@@ -9,6 +9,8 @@ import numpy as np
 from analyse.detail.candidates import Candidate
 from analyse.detail.look import contrast, place_factor
 from analyse.detail.shapes import FINEST_PX, SPECK_PX2, middle_of
+from analyse.detail.slivers import LEFT_OUT, sliver_beside
+from analyse.detail.strokes import SEEN_PX, main_stroke
 from analyse.kinds.families import Family, runs_round
 from analyse.kinds.setting import Setting
 from analyse.values import Drawing, Floats
@@ -17,7 +19,8 @@ from analyse.widths.profile import percentiles_px
 
 SEAM = 0.15  # share of the narrower shape's outline from which its edge with another is a seam
 LIES_ON = 0.8  # share of its outline from which a shape lies on a single colour, and drifts with it
-SEEN_PX = 2.0  # between two colours nothing narrower is told from the seam itself
+LOOP = 8.0  # a ring as wide as half of what it runs round covers so many times its width squared
+LINE = 4.0  # and what covers so many is a line
 
 
 def registration_candidates(
@@ -32,35 +35,39 @@ def registration_candidates(
     found = []
     for index, family in enumerate(families):
         shape, region = measures.regions[index], drawing.regions[index]
-        width = percentiles_px(shape.whole)[1]
-        look = float(shape.outline.area) * contrast(drawing, region, cloth)
+        width, share, _ = main_stroke(shape)
         if family.role == "letter" or shape.outline.area < SPECK_PX2 or width < FINEST_PX:
             continue
-        if family.role == "outline" or (index not in bodies and runs_round(drawing, measures, index)):
-            what, at, seam = ("an outline of {}", "outlines of {}"), _typical(shape, width), 1.0
+        long = float(shape.outline.area) * share / width**2
+        name, cure, seam = drawing.palette[region.colour].name, "", 1.0
+        if family.role == "outline" or (long >= LOOP and index not in bodies and runs_round(drawing, measures, index)):
+            what, at = (f"an outline of {name}", f"outlines of {name}"), _typical(shape, width)
         else:
             beside = {} if width < SEEN_PX else _butting(drawing, measures, families, index)
             if not beside:
                 continue
-            others = " and ".join(sorted(drawing.palette[colour].name for colour in beside))
-            what = f"{{}} that only butts {others}", f"shapes of {{}} that only butt {others}"
+            past = sliver_beside(drawing, measures, index)
+            what = _told(drawing, name, beside, long) if past is None else past
+            cure = "" if past is None else LEFT_OUT
             at, seam = middle_of(shape), sum(beside.values())
-        name = drawing.palette[region.colour].name
+        look = float(shape.outline.area) * share * contrast(drawing, region, cloth)
         found.append(
             Candidate(
-                "registration",
-                at,
-                width,
-                "registration.keyline",
-                needs,
-                look * seam * place_factor(drawing, at),
-                what[0].format(name),
-                index,
-                group=("registration", *what, region.colour),
-                many=what[1].format(name),
+                "registration", at, width, "registration.keyline", needs, look * seam * place_factor(drawing, at),
+                what[0], index, group=("registration", *what, region.colour), many=what[1], cure=cure,
             )
-        )
+        )  # fmt: skip
     return found
+
+
+def _told(drawing: Drawing, name: str, beside: dict[int, float], long: float) -> tuple[str, str]:
+    """What a shape is called that only butts others, and several of them; long: its area in widths squared."""
+    names = sorted({drawing.palette[colour].name for colour in beside})
+    others = " and ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
+    if long < LINE:
+        return f"{name} that only butts {others}", f"shapes of {name} that only butt {others}"
+    where = f"between {others}" if len(names) > 1 else f"along {others}"
+    return f"a line of {name} {where}", f"lines of {name} {where}"
 
 
 def _butting(drawing: Drawing, measures: Measures, families: Sequence[Family], index: int) -> dict[int, float]:

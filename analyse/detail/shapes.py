@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
 
 from analyse.detail.candidates import Candidate
-from analyse.detail.look import contrast, place_factor
+from analyse.detail.look import contrast, free_edge_px, place_factor
+from analyse.detail.slivers import LEFT_OUT, sliver_beside
+from analyse.detail.strokes import SEEN_PX, Finer, main_stroke
 from analyse.kinds.families import Family, host_of
 from analyse.kinds.setting import Setting
 from analyse.values import Drawing, Floats, Region
@@ -14,41 +19,110 @@ from analyse.widths.profile import is_dot, percentiles_px
 
 SPECK_PX2 = 6.0  # a region smaller than this is a speck of the reading, no detail of the artwork
 FINEST_PX = 0.75  # and so is what is narrower than this: no picture shows it, an uncertain edge makes it
+BESIDE = 0.8  # a stroke that has less of its outline along one colour, or the cloth, lies between two
 ROUND = 1.4  # a dot covers its largest disc at most so many times
 
 
 def solid_candidates(
     drawing: Drawing, measures: Measures, families: Sequence[Family], setting: Setting, cloth: Floats
 ) -> list[Candidate]:
-    """Every stroke and dot of the drawing; those of a texture as one. cloth: its Lab."""
+    """Every stroke and dot of the drawing, one for each region. cloth: its Lab."""
     return [
-        _solid(drawing, drawing.regions[i], shape, families[i], setting, cloth)
+        _solid(drawing, measures, i, families[i], setting, cloth)
         for i, shape in enumerate(measures.regions)
-        if shape.outline.area >= SPECK_PX2 and percentiles_px(shape.whole)[1] >= FINEST_PX
+        if _is_shape(shape) and not _is_seam(drawing, i, shape)
     ]
 
 
+def finer_candidates(
+    drawing: Drawing, measures: Measures, families: Sequence[Family], setting: Setting, cloth: Floats
+) -> list[Candidate]:
+    """The strokes of each region that are so much thinner than most of it that they stand or fall by themselves."""
+    return [
+        _stroke(
+            drawing,
+            drawing.regions[i],
+            families[i],
+            setting,
+            (*finer.at_px, finer.width),
+            shape.outline.area * finer.share,
+            cloth,
+        )
+        for i, shape in enumerate(measures.regions)
+        if _is_shape(shape) and not is_dot(shape.whole)
+        for finer in main_stroke(shape)[2]
+        if _stands_off(drawing, finer)
+    ]
+
+
+def _is_shape(shape: Shape) -> bool:
+    return bool(shape.outline.area >= SPECK_PX2 and percentiles_px(shape.whole)[1] >= FINEST_PX)
+
+
+def _stands_off(drawing: Drawing, finer: Finer) -> bool:
+    """Whether the same lies on both sides of a stroke: what lies between two colours is the rim of its shape."""
+    height, width = drawing.labels.shape
+    at = np.floor(finer.beside_px).astype(int)
+    left, right = drawing.labels[np.clip(at[..., 1], 0, height - 1), np.clip(at[..., 0], 0, width - 1)]
+    return bool(np.mean(left == right) > 0.5)
+
+
+def _is_seam(drawing: Drawing, index: int, shape: Shape) -> bool:
+    """Whether it is so narrow, and lies between two colours, that it is nothing but the edge between them."""
+    region = drawing.regions[index]
+    if main_stroke(shape)[0] >= SEEN_PX:
+        return False
+    along = {-1: free_edge_px(region)}
+    for other, length in region.touches:
+        colour = drawing.regions[other].colour
+        along[colour] = along.get(colour, 0.0) + length
+    return max(along.values()) < BESIDE * sum(along.values())
+
+
 def _solid(
-    drawing: Drawing, region: Region, shape: Shape, family: Family, setting: Setting, cloth: Floats
+    drawing: Drawing, measures: Measures, index: int, family: Family, setting: Setting, cloth: Floats
 ) -> Candidate:
-    look = float(shape.outline.area) * contrast(drawing, region, cloth)
-    colour = drawing.palette[region.colour].name
-    if is_dot(shape.whole):
-        x, y, across = (float(value) for value in shape.pole)
-        round_it = float(shape.outline.area) <= ROUND * 0.7854 * across**2
-        one, many = ("a dot", "dots") if round_it else ("a small shape", "small shapes")
-        return Candidate(
-            "dot", (x, y), across, "dot.smallest", setting.value("dot.smallest"), look * place_factor(drawing, (x, y)),
-            f"{one} of {colour}", region.id, group=("dot", region.colour, host_of(region)), many=f"{many} of {colour}",
-        )  # fmt: skip
-    x, y = middle_of(shape)
-    host = host_of(region)
-    over = f" over {drawing.palette[drawing.regions[host].colour].name}" if family.body >= 0 else ""
+    region, shape = drawing.regions[index], measures.regions[index]
+    if not is_dot(shape.whole):
+        past = sliver_beside(drawing, measures, index)
+        width, share, _ = main_stroke(shape)
+        stroke = _stroke(
+            drawing, region, family, setting, (*middle_of(shape), width), shape.outline.area * share, cloth
+        )
+        return stroke if past is None else replace(stroke, text=past[0], many=past[1], group=past, cure=LEFT_OUT)
+    colour, host = drawing.palette[region.colour].name, host_of(region)
+    x, y, across = (float(value) for value in shape.pole)
+    round_it = float(shape.outline.area) <= ROUND * 0.7854 * across**2
+    one, many = ("a dot", "dots") if round_it else ("a small shape", "small shapes")
+    look = float(shape.outline.area) * contrast(drawing, region, cloth) * place_factor(drawing, (x, y))
     return Candidate(
-        "stroke", (x, y), percentiles_px(shape.whole)[1], "stroke.thinnest", setting.value("stroke.thinnest"),
-        look * place_factor(drawing, (x, y)), f"a stroke of {colour}{over}", region.id,
-        group=("stroke", region.colour, family.name if over else ""), many=f"strokes of {colour}{over}",
+        "dot", (x, y), across, "dot.smallest", setting.value("dot.smallest"), look, f"{one} of {colour}", region.id,
+        group=("dot", many, region.colour, _colour_of(drawing, host)), many=f"{many} of {colour}",
     )  # fmt: skip
+
+
+def _stroke(
+    drawing: Drawing,
+    region: Region,
+    family: Family,
+    setting: Setting,
+    stroke: tuple[float, float, float],
+    area: float,
+    cloth: Floats,
+) -> Candidate:
+    """stroke: x, y and width in px."""
+    x, y, width = stroke
+    body = _colour_of(drawing, host_of(region)) if family.body >= 0 else -1
+    what = drawing.palette[region.colour].name + (f" over {drawing.palette[body].name}" if body >= 0 else "")
+    look = float(area) * contrast(drawing, region, cloth) * place_factor(drawing, (x, y))
+    return Candidate(
+        "stroke", (x, y), width, "stroke.thinnest", setting.value("stroke.thinnest"), look,
+        f"a stroke of {what}", region.id, group=("stroke", region.colour, body), many=f"strokes of {what}",
+    )  # fmt: skip
+
+
+def _colour_of(drawing: Drawing, region: int) -> int:
+    return drawing.regions[region].colour if region >= 0 else -1
 
 
 def middle_of(shape: Shape) -> tuple[float, float]:

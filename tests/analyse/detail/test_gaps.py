@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from shapely import LineString, Point, Polygon, box, union_all
+from shapely.affinity import translate
 
 from analyse.sizing import size_drawing
 from analyse.values import Drawing, Feature
@@ -61,3 +62,15 @@ def test_an_even_keyline_of_cloth_must_cover_what_the_cloth_lets_drift(cloth: st
 
 def test_what_an_uncertain_edge_leaves_open_is_no_gap() -> None:
     assert found(drawing_of(box(0, 0, 300, 200), box(300.5, 0, 600, 200)), "gap") == []
+
+
+def test_gaps_of_two_clusters_are_one_detail() -> None:
+    """As between the grains of two ears: a practitioner opens them all at once."""
+    comb = union_all([box(0, 0, 270, 40), *(box(30 * i, 30, 30 * i + 24, 300) for i in range(9))])
+    (gaps,) = (gap for gap in found(drawing_of(comb, translate(comb, 330, 400)), "gap") if gap.measure < 1.0)
+    assert gaps.text.startswith("16 gaps")
+
+
+def test_an_even_gap_is_pointed_at_in_its_middle() -> None:
+    (gap,) = found(drawing_of(box(0, 0, 600, 100), box(0, 106, 600, 200)), "gap")
+    assert gap.at_mm == pytest.approx((30.0, 10.3), abs=2.0)

@@ -1,0 +1,88 @@
+"""How wide a shape is as a stroke, and which strokes of it are so much thinner that they stand by themselves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from analyse.values import Floats
+from analyse.widths.measuring import Shape
+from analyse.widths.profile import by_length, percentiles, percentiles_px, speaking_width_px
+
+THINNER = 0.6  # a stroke this much thinner than most of its shape is a detail of its own,
+RUNS_ON = 4.0  # where it runs on so for so many widths
+TAPERS = 0.7  # and is not just the taper of something wider: its lower tenth is at least so much of its median
+SEEN_PX = 2.0  # between two colours nothing narrower is told from the seam itself
+SAMPLES = 9  # places along a stroke where it is looked what lies beside it,
+BESIDE_PX = 1.5  # so far off its edge
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Finer:
+    """A thin stroke of a wider shape: where, its width in px, its share of the shape's area.
+
+    beside_px: (2, N, 2), places just beside it on its left and on its right.
+    """
+
+    at_px: tuple[float, float]
+    width: float
+    share: float
+    beside_px: Floats
+
+
+def main_stroke(shape: Shape) -> tuple[float, float, tuple[Finer, ...]]:
+    """The width in px that speaks for the shape, its share of the area, and the finer strokes it does not speak for.
+
+    The width is the one that half of the area is at least as wide as, so that the ends of tapers and twigs of the axis,
+    long but of little area, do not speak for the whole.
+    """
+    width = speaking_width_px(shape.whole)
+    if percentiles_px(shape.whole)[0] >= THINNER * width:
+        return width, 1.0, ()
+    axes = [line.axis for line in shape.lines if len(line.axis) > 1]
+    total = max(sum(_area(axis) for axis in axes), 1e-9)
+    stretches = [_thin(axis, width) for axis in axes]
+    finer = tuple(_finer(axis[own], total) for axis, own in zip(axes, stretches, strict=True) if own.stop)
+    rest = [part for axis, own in zip(axes, stretches, strict=True) for part in _without(axis, own)]
+    if not finer or not rest:
+        return width, 1.0, ()
+    widths, lengths = by_length(rest)
+    return percentiles(widths, lengths * widths)[1], max(1.0 - sum(each.share for each in finer), 0.0), finer
+
+
+def _without(axis: Floats, own: slice) -> list[Floats]:
+    return [part for part in (axis[: own.start], axis[own.stop :]) if len(part) > 1]
+
+
+def _area(axis: Floats) -> float:
+    widths, lengths = by_length([axis])
+    return float((widths * lengths).sum())
+
+
+def _thin(axis: Floats, width: float) -> slice:
+    """The longest stretch of a line that is a finer stroke; slice(0, 0) where there is none."""
+    thin = np.concatenate([[False], axis[:, 2] <= THINNER * width, [False]])
+    ends = np.flatnonzero(np.diff(thin.astype(np.int8))).reshape(-1, 2).tolist()
+    stretches = [slice(first, last) for first, last in ends if last - first > 1]
+    if not stretches:
+        return slice(0, 0)
+    longest = max(stretches, key=lambda own: float(by_length([axis[own]])[1].sum()))
+    widths, lengths = by_length([axis[longest]])
+    low, median, _ = percentiles(widths, lengths)
+    steady = median >= SEEN_PX and low >= TAPERS * median and float(lengths.sum()) >= RUNS_ON * median
+    return longest if steady else slice(0, 0)
+
+
+def _finer(axis: Floats, total: float) -> Finer:
+    x, y, _ = axis[len(axis) // 2].tolist()
+    return Finer((x, y), percentiles(*by_length([axis]))[1], _area(axis) / total, _beside(axis))
+
+
+def _beside(axis: Floats) -> Floats:
+    at = np.linspace(0, len(axis) - 1, SAMPLES + 2).astype(int)[1:-1]
+    before, after = axis[np.maximum(at - 1, 0), :2], axis[np.minimum(at + 1, len(axis) - 1), :2]
+    way = after - before
+    across = np.stack([-way[:, 1], way[:, 0]], axis=1) / np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)[:, None]
+    off = across * (axis[at, 2:3] / 2.0 + BESIDE_PX)
+    return np.stack([axis[at, :2] - off, axis[at, :2] + off])
