@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import shapely
@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from analyse.values import Floats
+from analyse.widths.profile import by_length, percentiles
 from analyse.widths.samples import Ints
 
 Objects = NDArray[np.object_]
@@ -21,21 +22,31 @@ SOLID = 0.55  # if it still shows over this share of its area; a net of strokes 
 THINNER = 0.8  # of the body's width where it is seen: no wider is what lies on it, measured all over and beside it,
 BESIDE = 1.3  # no farther from it than so many times that width
 LARGER = 2.0  # an opening is thicker than the pattern's holes by this factor
+EVEN = 0.1  # of its middle width: so near to it a stroke is as wide as the others,
+NET = (
+    0.8  # and what is so over this share of its way is a net of strokes; a pattern's ground is wide here, narrow there
+)
 
 
 def body_of(
-    outline: Polygon, disc_px: float, laid_on: Callable[[Objects], tuple[NDArray[np.bool_], Floats]]
+    outline: Polygon,
+    disc_px: float,
+    laid_on: Callable[[Objects], tuple[NDArray[np.bool_], Floats]],
+    axes: Sequence[Floats] = (),
 ) -> Polygon:
     """The outline without the holes that are detail on it.
 
     disc_px: how wide the outline's own largest disc is. laid_on: which holes hold something of another colour than
-    surrounds the outline; how wide what lies in each is, 0 where nothing does.
+    surrounds the outline; how wide what lies in each is, 0 where nothing does. axes: its branches' x, y, width.
     """
     if not outline.interiors:
         return outline
     holes = shapely.polygons(list(outline.interiors))
     area = shapely.area(holes)
     thickness = 4.0 * area / np.maximum(shapely.length(holes), 1e-9)  # a disc's width, twice a stroke's
+    stroke = _stroke_px(axes)
+    if stroke > 0.0:
+        return _with_holes(outline, np.flatnonzero(thickness >= DETAIL * stroke))
     order = np.argsort(-thickness, kind="stable")
     # which of the holes, thickest first, could be openings: so many that the rest leaves most of the body to be seen,
     left = np.cumsum(area[order][::-1])[::-1]
@@ -59,6 +70,17 @@ def body_of(
         or not _wide_there(outline, holes[hole], across / THINNER, BESIDE)
     ]
     return _with_holes(outline, np.append(order[:kept], narrow).astype(np.int64)) if narrow else body
+
+
+def _stroke_px(axes: Sequence[Floats]) -> float:
+    """Width of the strokes a net is made of; 0 for what is no net of even strokes."""
+    axes = [axis for axis in axes if len(axis) > 1]
+    if not axes:
+        return 0.0
+    width, length = by_length(axes)
+    middle = percentiles(width, length)[1]
+    even = np.abs(width - middle) <= EVEN * middle
+    return middle if float(length[even].sum()) >= NET * float(length.sum()) else 0.0
 
 
 def _with_holes(outline: Polygon, holes: Ints) -> Polygon:

@@ -19,7 +19,7 @@ STEP_PER_WIDTH = 0.12  # stitch lines out to an end lie this densely, in widths
 FINEST_STEP_PX = 0.5
 CORNER_DEG = 45.0  # a turn this sharp, over a baseline of CORNER_REACH widths, ends a side
 CORNER_REACH = 0.12
-PAST_TIP = 0.5  # in widths: sides whose last places have passed each other by no more than this have met at the tip
+PAST_TIP = 0.5  # in middle widths: sides whose last places passed each other by no more than this have met at the tip
 LEAST_END = 0.35  # corners further apart than this, in widths, make a blunt end; nearer ones a pointed one
 
 
@@ -80,12 +80,14 @@ def _ends(tracks: Sequence[Track], rings: Rings, free: Sequence[tuple[bool, bool
             continue
         for row, wanted, one, two in ((0, head, track.right, track.left), (-1, tail, track.left, track.right)):
             if wanted and one.ring[row] == two.ring[row]:
-                found.append((number, row == -1, one.ring[row], one.way[row], two.way[row], track.axis[row, 2]))
-    table = np.array(found, dtype=float).reshape(-1, 6)
+                width = track.axis[row, 2]
+                middle = max(width, float(np.median(track.axis[:, 2])))
+                found.append((number, row == -1, one.ring[row], one.way[row], two.way[row], width, middle))
+    table = np.array(found, dtype=float).reshape(-1, 7)
     ring, start, width = table[:, 2].astype(np.int64), table[:, 3], table[:, 5]
     reach = np.mod(table[:, 4] - start, rings.length[ring])
     past = rings.length[ring] - reach
-    met = past < np.maximum(PAST_TIP * width, BARELY_PX)
+    met = past < np.maximum(PAST_TIP * table[:, 6], BARELY_PX)
     start, reach = np.where(met, start - past / 2.0, start), np.where(met, 0.0, reach)
     return _Ends(table[:, 0].astype(np.int64), table[:, 1] > 0, ring, start, reach, width)
 

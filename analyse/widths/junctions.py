@@ -98,6 +98,7 @@ def _joints(branches: Sequence[Branch], radius: Floats) -> tuple[frozenset[int],
         if all(len(at.get(end, ())) > 1 for end in b.ends)
         and b.length < ONE_JUNCTION * max(radius[b.ends[0]], radius[b.ends[1]])
         and not _is_stretch(branches, i, at, radius)
+        and not _is_rung(branches, i, at, radius)
     )  # fmt: skip
     joints = []
     for nodes in _clusters(at, branches, absorbed):
@@ -116,6 +117,28 @@ def _is_stretch(branches: Sequence[Branch], index: int, at: dict[int, list[End]]
     if float(branch.axis[:, 2].min()) >= SLENDER * widest:
         return False
     return all(_runs_on(branches, (index, e), beside[e], radius[branch.ends[e]]) for e in (0, 1))
+
+
+def _is_rung(branches: Sequence[Branch], index: int, at: dict[int, list[End]], radius: Floats) -> bool:
+    """Whether a short branch leads across from one stroke that runs on to another, as a rung does, or a ring's bottom.
+
+    Where two strokes cross, what runs on is in line with the branch.
+    """
+    branch = branches[index]
+    if branch.length < STRETCH * min(radius[branch.ends[0]], radius[branch.ends[1]]):
+        return False
+    for e, node in enumerate(branch.ends):
+        arms = [end for end in at[node] if end != (index, e)]
+        if len(arms) != 2 or any(i == index for i, _ in arms):
+            return False
+        one, two = (_step(outward(branches[i], end), READ_TO * radius[node]) for i, end in arms)
+        ahead = -_step(outward(branch, e), math.inf)
+        if not (one and two and ahead):
+            return False
+        into = min(abs(float(np.angle(step / ahead))) for step in (one, two))
+        if abs(float(np.angle(-one / two))) >= ONE_WAY * into:
+            return False
+    return True
 
 
 def _runs_on(branches: Sequence[Branch], end: End, arms: Sequence[End], reach: float) -> bool:

@@ -122,7 +122,7 @@ def _measured(drawing: Drawing) -> Measures:
     outlines = _on_grid([region.outline for region in drawing.regions])
     count = len(outlines)
     axes = axes_of(outlines + _background(outlines))
-    filled = _bodies(drawing, outlines, axes.poles[:count, 2])
+    filled = _bodies(drawing, outlines, axes)
     bodies = {i: body for i, body in enumerate(filled) if body is not outlines[i]}
     deeper = axes_apart(list(bodies.values())) if bodies else axes
     sources = [(axes, i) for i in range(len(axes.outlines))]
@@ -136,8 +136,9 @@ def _measured(drawing: Drawing) -> Measures:
     return Measures(tuple(shapes[:count]), tuple(shapes[count:]), tuple(sources[:count]), meetings)
 
 
-def _bodies(drawing: Drawing, outlines: Sequence[Polygon], discs: Floats) -> list[Polygon]:
+def _bodies(drawing: Drawing, outlines: Sequence[Polygon], axes: Axes) -> list[Polygon]:
     """Each region with what lies on it filled in again."""
+    discs = axes.poles[: len(outlines), 2]
     inside: dict[int, list[int]] = {}
     for region in drawing.regions:
         if region.parent is not None:
@@ -157,7 +158,7 @@ def _bodies(drawing: Drawing, outlines: Sequence[Polygon], discs: Floats) -> lis
         return covered, (held * discs[own]).max(axis=1)
 
     return [
-        body_of(outline, disc, partial(laid_on, number=number))
+        body_of(outline, disc, partial(laid_on, number=number), [branch.axis for branch in axes.branches[number]])
         for number, (outline, disc) in enumerate(zip(outlines, discs.tolist(), strict=True))
     ]
 

@@ -61,11 +61,24 @@ def _longest(branches: Sequence[Branch]) -> list[Branch]:
     if len(branches) == 1:
         return list(branches)
     at = _at(branches, range(len(branches)))
-    start = max(at, key=lambda node: (len(at[node]) == 1, -node))
+    # where a cut leaves a bit of axis apart from the rest, the way goes through the rest
+    start = max(_linked(branches, at), key=lambda node: (len(at[node]) == 1, -node))
     far, _ = _farthest(branches, at, start)
     _, steps = _farthest(branches, at, far)
     legs = [branches[i].turned() if backwards else branches[i] for i, backwards in steps]
     return legs or [max(branches, key=lambda b: b.length)]
+
+
+def _linked(branches: Sequence[Branch], at: dict[int, list[int]]) -> set[int]:
+    """The nodes that hang together with the longest branch."""
+    found: set[int] = set()
+    queue = [max(branches, key=lambda b: b.length).ends[0]]
+    while queue:
+        node = queue.pop()
+        if node not in found:
+            found.add(node)
+            queue += [end for i in at[node] for end in branches[i].ends]
+    return found
 
 
 def _farthest(

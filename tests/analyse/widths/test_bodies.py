@@ -81,3 +81,11 @@ def test_a_pane_between_bars_no_wider_than_itself_is_no_detail_on_a_body() -> No
 def test_a_highlight_near_an_eyes_edge_lies_on_it() -> None:
     whole = measured(Point(0, 0).buffer(50, 32), Point(16, -16).buffer(19, 32)).regions[0].whole.outline
     assert not whole.interiors
+
+
+def test_a_net_of_even_strokes_is_no_body_however_much_of_its_shape_it_covers() -> None:
+    # panes side by side, no wider than the bars between them: a hand follows the bars
+    panes = [box(24 + 60 * k, 24, 60 + 60 * k, 40) for k in range(4)]
+    pieces = measured(box(0, 0, 264, 64), *panes).pieces([0])[0]
+    assert max(float(piece.pole[2]) for piece in pieces) < 40
+    assert all(piece.covered > 0.9 for piece in pieces)

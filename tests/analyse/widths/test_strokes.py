@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
+from shapely.ops import unary_union
 
+from analyse.widths.axes import axes_apart
+from analyse.widths.cuts import uncut
 from analyse.widths.measuring import measure
-from analyse.widths.strokes import Stroke
+from analyse.widths.sides import runs_of
+from analyse.widths.strokes import Stroke, stroke_of
+from analyse.widths.tracks import track_of
 from tests.drawings import drawing_of
 
 T = box(0, 0, 240, 30).union(box(105, 30, 135, 160))
@@ -104,3 +111,42 @@ def test_any_two_strokes_that_meet_tile(angle: float, width: float, length: floa
     pieces = pieces_of(shape)
     assert sum(piece.outline.area for piece in pieces) == pytest.approx(shape.area, rel=1e-6)
     assert all(piece.outline.is_valid for piece in pieces)
+
+
+@pytest.mark.parametrize("apart", [68, 76])
+def test_two_strokes_that_bend_near_each_other_are_followed_whole_and_what_joins_them_is_a_rung(apart: float) -> None:
+    rails = [LineString([(s * 60, -200), (s * apart / 2, 0), (s * 72, 200)]).buffer(22) for s in (-1, 1)]
+    pieces = pieces_of(unary_union([*rails, box(-apart / 2, -22, apart / 2, 22)]))
+    areas = sorted(piece.outline.area for piece in pieces)
+    assert len(pieces) == 3
+    assert areas[1] == pytest.approx(areas[2], rel=0.01)
+
+
+@pytest.mark.parametrize(("angle_deg", "at", "quad"), [(80, 20, 8), (80, 20, 16), (17, -24, 4)])
+def test_a_stroke_cut_through_its_round_end_is_followed_to_the_cut(angle_deg: float, at: float, quad: int) -> None:
+    # the cut may leave a crumb of axis in its corner, apart from the rest
+    stroke = LineString([(0, 0), (400, 60), (700, 0)]).buffer(28, quad)
+    ahead = 2000.0 * np.array([np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))])
+    aside = np.array([-ahead[1], ahead[0]])
+    place = np.array([at, 0.0])
+    cut = stroke.difference(Polygon([place - ahead, place + ahead, place + ahead + aside, place - ahead + aside]))
+    assert stroke_of(axes_apart([cut]), 0, uncut(cut)).covered > 0.95
+
+
+@pytest.mark.parametrize("past", [0.0, 1.0, 4.0])
+def test_sides_that_pass_each_other_at_a_tip_have_met_there(past: float) -> None:
+    taper = Polygon([(0, -30), (400, 0), (0, 30)])
+    axes = axes_apart([taper])
+    track = track_of((max(axes.branches[0], key=lambda b: b.length),), axes.rings)
+    tip, sides = (-1 if track.axis[-1, 0] > 200 else 0), []
+    for side, other in ((track.left, track.right), (track.right, track.left)):
+        way, sign = side.way.copy(), np.sign(np.diff(side.way).mean())
+        whole = float(axes.rings.length[0])
+        there = other.way[tip] + round((side.way[tip] - other.way[tip]) / whole) * whole
+        way[tip] = (side.way[tip] + there) / 2 + (past / 2 + 0.01) * sign * (1 if tip else -1)
+        sides.append(replace(side, way=way))
+    axis = track.axis.copy()
+    axis[tip, 2] = 0.5
+    met = replace(track, axis=axis, left=sides[0], right=sides[1])
+    (run,) = runs_of([met], axes.rings, [(True, True)], [np.empty((0, 2))])
+    assert np.hypot(*np.diff(run.line[:, :2], axis=0).T).sum() < 440
