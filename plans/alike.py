@@ -7,16 +7,21 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
+from analyse.values import SizedDrawing
 from plans import words
 from plans.values import Plan, Sewing, Step
 
 
 @dataclass(frozen=True, slots=True)
 class Alike:
-    """Steps in a row that are sewn alike, with their numbers, which begin at 1."""
+    """Steps in a row that are sewn alike, with their numbers, which begin at 1.
+
+    letters: which line of lettering they belong to, `a line of 19 capitals in white`; "" where they are no letters.
+    """
 
     first: int
     steps: tuple[Step, ...]
+    letters: str = ""
 
     @property
     def numbered(self) -> Iterator[tuple[int, Step]]:
@@ -45,7 +50,7 @@ class Alike:
         return {
             "numbers": self.numbers,
             "kind": sewing.kind,
-            "role": sewing.role,
+            "role": f"letters of {self.letters}" if self.letters else sewing.role,
             "layer": words.LAYERS[sewing.layer],
             "angle": words.angle(first).split(maxsplit=1)[0],
             "spacing": words.spacing(sewing.spacing_mm) or f"{sewing.passes} passes",
@@ -72,10 +77,26 @@ class Run:
 def runs(plan: Plan) -> list[Run]:
     """The plan's steps, by runs of one thread."""
     numbered = enumerate(plan.steps, 1)
+    lines = _lines(plan.sized)
     return [
-        Run(thread, tuple(_rows(list(run))))
+        Run(thread, tuple(_rows(list(run), lines)))
         for thread, run in groupby(numbered, key=lambda each: each[1].sewing.thread)
     ]
+
+
+def _lines(sized: SizedDrawing) -> dict[int, str]:
+    """For each part that is a letter what its line is called, "lettering" where no detail stands for it."""
+    parts = sized.parts
+    named = {
+        parts[feature.part].family: feature.text.partition(":")[0].partition(" in ")[0]
+        for feature in sized.detail.features
+        if feature.kind == "lettering" and feature.part is not None
+    }
+    return {
+        index: named.get(part.family, "") or "lettering"
+        for index, part in enumerate(parts)
+        if part.role_hint == "letter"
+    }
 
 
 def span(values: Sequence[float], places: int) -> str:
@@ -86,10 +107,10 @@ def span(values: Sequence[float], places: int) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def _rows(numbered: list[tuple[int, Step]]) -> Iterator[Alike]:
-    for _, alike in groupby(numbered, key=lambda each: _look(each[1].sewing)):
+def _rows(numbered: list[tuple[int, Step]], lines: dict[int, str]) -> Iterator[Alike]:
+    for _, alike in groupby(numbered, key=lambda each: (_look(each[1].sewing), lines.get(each[1].sewing.part))):
         group = list(alike)
-        yield Alike(group[0][0], tuple(step for _, step in group))
+        yield Alike(group[0][0], tuple(step for _, step in group), lines.get(group[0][1].sewing.part, ""))
 
 
 def _look(sewing: Sewing) -> tuple[Any, ...]:

@@ -10,6 +10,7 @@ import numpy as np
 from shapely import point_on_surface
 
 from analyse.values import Feature, Part, SizedDrawing
+from plans import minding
 from plans.density.patches import layers_at
 from plans.estimate import count, span_parts
 from plans.values import Density, Edge, LaidPlan, Lay, Move, Plan, Step, Stitches, Underlay
@@ -46,6 +47,8 @@ def as_document(plan: Plan) -> Json:
         "detail": [_feature(feature) for feature in sized.detail.features],
         "simplifications": [],
         "density": _density(plan.laid.density, sized),
+        "frame": minding.frame(plan),
+        "mind": list(minding.mind(plan)),
         "cautions": list(plan.cautions),
     }
 

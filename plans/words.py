@@ -93,9 +93,10 @@ def hardness(patch: HardPatch) -> str:
 
 
 def hard_patches(patches: Sequence[HardPatch]) -> str:
-    """`3 hard patches, 1 of them by needle points`."""
+    """`3 hard patches, 1 of them by needle points`, `1 hard patch, by needle points`."""
     pricked = sum(patch.unit == "points" for patch in patches)
-    return some(len(patches), "hard patch", "hard patches") + (f", {pricked} by needle points" if pricked else "")
+    by = "" if len(patches) == 1 else "all " if pricked == len(patches) else f"{pricked} of them "
+    return some(len(patches), "hard patch", "hard patches") + (f", {by}by needle points" if pricked else "")
 
 
 def where(at_mm: tuple[float, float], size_mm: tuple[float, float]) -> str:

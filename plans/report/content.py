@@ -6,14 +6,14 @@ from typing import Any
 
 from analyse.survival import survival
 from analyse.values import Feature
-from plans import sizes, words
+from plans import minding, sizes, words
 from plans.density.patches import most_points
+from plans.hard import MOST as MOST_CAUSES
+from plans.hard import MOST_SUNK, causes, sunken
 from plans.pictures import Pictures
 from plans.pictures.coding import data_uri, jpeg, shrunk
 from plans.report.curve import survival_curve
 from plans.report.figures import cost
-from plans.report.hard import MOST as MOST_CAUSES
-from plans.report.hard import MOST_SUNK, causes, sunken
 from plans.report.lettering import lettering
 from plans.report.mapped import part_map
 from plans.report.marked import marked_artwork, plain_artwork
@@ -67,6 +67,8 @@ def content(plan: Plan, pictures: Pictures, lines: list[Row] | None = None) -> R
         "needle": sized.trade.value("thread.needle", thread=sized.thread),
         "rows": deciding_rows(plan),
         "beyond": words.out_of_place(plan),
+        "frame": minding.frame(plan),
+        "mind": [f"{said[:1].upper()}{said[1:]}." for said in minding.mind(plan)],
         "cautions": plan.cautions,
         "notes": [*sized.drawing.artwork.notes, *sized.drawing.notes],
         "not_acted_on": words.not_acted_on(plan.job.kept) if plan.job.kept else "",

@@ -8,10 +8,10 @@ from markupsafe import Markup
 from analyse.units import direction
 from analyse.values import Floats
 from plans.density.parallel import SIDE_MM
+from plans.hard import MOST, MOST_SUNK, Size, causes, sunken
 from plans.pictures.coding import data_uri, jpeg
 from plans.pictures.paths import pairs_data
 from plans.pictures.svg import drawing, element
-from plans.report.hard import MOST, MOST_SUNK, Size, causes, sunken
 from plans.report.marked import framed, sheet
 from plans.values import Density
 

@@ -8,14 +8,26 @@ from PIL import Image
 from reportlab.lib.units import mm
 from reportlab.lib.utils import ImageReader
 
-from plans import words
+from plans import minding, words
 from plans.pictures import Pictures
 from plans.sheet.figure import draw_bar, draw_design
-from plans.sheet.paper import INK, MARGIN_MM, SOFT, Paper, binary_streams, fitted, paper_for, wrapped
+from plans.sheet.paper import (
+    INK,
+    MARGIN_MM,
+    PAPERS,
+    SOFT,
+    Paper,
+    binary_streams,
+    fitted,
+    paper_for,
+    register_fonts,
+    wrapped,
+)
 from plans.sheet.table import draw_steps
 from plans.values import Plan
 
-THREADS_MM = 64.5  # where the threads stand, from the top
+THREADS_MM = 68.0  # where the threads stand, from the top
+MIND_LINE_MM = 3.9
 THREAD_ROW_MM = 8.0
 THREADS_A_ROW = 4
 GAP_MM = 10.0
@@ -32,10 +44,15 @@ def render_sheet(plan: Plan, pictures: Pictures) -> bytes:
 
 
 def _drawn(plan: Plan, pictures: Pictures) -> bytes:
+    register_fonts()
     sized = plan.sized
-    head_mm = THREADS_MM + THREAD_ROW_MM * _thread_rows(plan) + 6
+    mind_mm = THREADS_MM + THREAD_ROW_MM * _thread_rows(plan) + 2
+    inner_mm = PAPERS[0][0] - 2 * MARGIN_MM
+    minded = [(line, not n) for said in minding.mind(plan) for n, line in enumerate(wrapped(said, 8.5, inner_mm - 6))]
+    head_mm = mind_mm + MIND_LINE_MM * (len(minded) + 1.5) + 6
     paper = paper_for(sized.size_mm, head_mm, f"{words.name(plan)}, {words.size(sized.size_mm)}")
     _head(paper, plan)
+    _mind(paper, minded, mind_mm)
     paper.y = _design(paper, plan, pictures, head_mm) + GAP_MM
     if paper.y > paper.height - MARGIN_MM - WORTH_MM:
         paper.turn()
@@ -55,6 +72,18 @@ def _head(paper: Paper, plan: Plan) -> None:
     _threads(paper, plan)
 
 
+def _mind(paper: Paper, lines: list[tuple[str, bool]], y: float) -> None:
+    """What to mind at the machine, a dot before each. lines: each with whether it begins a sentence."""
+    if not lines:
+        return
+    paper.text(MARGIN_MM, y, "Mind these", 8.5, bold=True)
+    for row, (line, first) in enumerate(lines, 1):
+        down = y + MIND_LINE_MM * row + 0.4
+        if first:
+            paper.text(MARGIN_MM + 1, down, "\u2022", 8.5)
+        paper.text(MARGIN_MM + 4, down, line[:1].upper() + line[1:] if first else line, 8.5)
+
+
 def _asked(plan: Plan) -> list[Fact]:
     sized = plan.sized
     cloth = sized.trade.cloth(sized.cloth)
@@ -65,6 +94,7 @@ def _asked(plan: Plan) -> list[Fact]:
         ("Needle", f"{sized.trade.value('thread.needle', thread=sized.thread)}, {cloth.needle}"),
         ("Backing", cloth.backing),
         ("Topping", cloth.topping),
+        ("Frame", minding.frame(plan)),
     ]
 
 

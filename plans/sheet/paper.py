@@ -107,14 +107,18 @@ def paper_for(size_mm: tuple[float, float], head_mm: float, title: str) -> Paper
     turned = [(max(pair), min(pair)) for pair in PAPERS]
     sizes = [size for pair in zip(PAPERS, turned, strict=True) for size in pair]
     width, height = next((size for size in sizes if wide <= size[0] and tall <= size[1]), (wide, tall))
-    for name, path in (("Sheet", REGULAR), ("Sheet-Bold", BOLD)):
-        if name not in pdfmetrics.getRegisteredFontNames():
-            pdfmetrics.registerFont(TTFont(name, str(path)))
     buffer = io.BytesIO()
     pdf = Canvas(buffer, pagesize=(width * mm, height * mm), invariant=1, pageCompression=1)
     pdf.setTitle(title)
     pdf.setCreator("Scantling")
     return Paper(pdf, buffer, width, height, title)
+
+
+def register_fonts() -> None:
+    """Make the sheet's typeface known: before any text is measured."""
+    for name, path in (("Sheet", REGULAR), ("Sheet-Bold", BOLD)):
+        if name not in pdfmetrics.getRegisteredFontNames():
+            pdfmetrics.registerFont(TTFont(name, str(path)))
 
 
 def fitted(text: str, points: float, most_mm: float, bold: bool = False) -> str:

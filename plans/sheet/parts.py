@@ -14,14 +14,14 @@ POINTS = 6.6
 COLUMN_MM, OWN_MM = 60.0, 31.0  # a part's figures, and what it may have of its own beside them
 NUMBER_MM, STARTS_MM, ENDS_MM, STITCHES_MM = 12.0, 14.0, 31.0, 53.0  # from a column's left
 BELOW_MM = 1.2
+TOGETHER, LEAST = 12, 4  # lines of parts that stay with their row; of more, so many at least
 Room = Callable[[Paper, float], None]
 
 
 def draw_parts(paper: Paper, row: Alike, room: Room) -> None:
     """Draw the parts of a row from where the paper stands; `room` turns the page where there is none."""
     numbered, differing = list(row.numbered), _differing(row)
-    wide_mm = COLUMN_MM + OWN_MM * bool(differing)
-    columns = max(1, int((paper.width - 2 * MARGIN_MM) / wide_mm))
+    wide_mm, columns = _columns(paper, row)
     while numbered:
         room(paper, LINE_MM + BELOW_MM)
         fitting = max(1, int((paper.height - MARGIN_MM - BELOW_MM - paper.y) / LINE_MM))
@@ -32,6 +32,18 @@ def draw_parts(paper: Paper, row: Alike, room: Room) -> None:
             _part(paper, at, number, step, differing)
         paper.y += lines * LINE_MM
     paper.y += BELOW_MM
+
+
+def together_mm(paper: Paper, row: Alike) -> float:
+    """Room that a row's parts want beneath it on its own page: all of them where they are few."""
+    lines = -(-len(row.steps) // _columns(paper, row)[1])
+    return (lines if lines <= TOGETHER else LEAST) * LINE_MM + BELOW_MM
+
+
+def _columns(paper: Paper, row: Alike) -> tuple[float, int]:
+    """How wide a column of parts is, mm, and how many stand side by side."""
+    wide_mm = COLUMN_MM + OWN_MM * bool(_differing(row))
+    return wide_mm, max(1, int((paper.width - 2 * MARGIN_MM) / wide_mm))
 
 
 def _part(paper: Paper, at: tuple[float, float], number: int, step: Step, differing: frozenset[str]) -> None:

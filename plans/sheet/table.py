@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from plans import words
 from plans.alike import Alike, Run, runs
 from plans.sheet.paper import INK, MARGIN_MM, SOFT, Paper, wrapped
-from plans.sheet.parts import draw_parts
+from plans.sheet.parts import draw_parts, together_mm
 from plans.values import Plan
 
 LINE_MM = 3.5
@@ -40,17 +42,17 @@ def draw_steps(paper: Paper, plan: Plan) -> None:
 
 def _run(paper: Paper, plan: Plan, run: Run) -> None:
     colour = plan.sized.drawing.palette[run.thread]
-    _room(paper, BLOCK_MM + _tall(_wrapped(paper, run.rows[0])) + LINE_MM)
+    _room(paper, BLOCK_MM + _tall(_wrapped(paper, run.rows[0])) + together_mm(paper, run.rows[0]))
     paper.swatch(MARGIN_MM, paper.y + 4.4, 3.2, colour.rgb)
     stitches = words.some(run.stitches, "stitch", "stitches")
     paper.text(MARGIN_MM + 4.6, paper.y + 4.5, f"{colour.name}, {stitches}", 8, bold=True)
     paper.y += BLOCK_MM
     for row in run.rows:
         cells = _wrapped(paper, row)
-        _room(paper, _tall(cells) + LINE_MM)
+        _room(paper, _tall(cells) + together_mm(paper, row))
         _row(paper, cells)
         paper.y += _tall(cells)
-        draw_parts(paper, row, _room)
+        draw_parts(paper, row, partial(_continued, row=row))
         paper.rule(paper.y - LINE_MM + 0.5)
 
 
@@ -68,6 +70,17 @@ def _room(paper: Paper, tall: float) -> None:
     if paper.y + tall > paper.height - MARGIN_MM:
         paper.turn()
         _heading(paper)
+
+
+def _continued(paper: Paper, tall: float, row: Alike) -> None:
+    """Turn the page where a row's parts need it, and say there whose parts they are."""
+    page = paper.pdf.getPageNumber()
+    _room(paper, tall)
+    if paper.pdf.getPageNumber() > page:
+        paper.colour(SOFT)
+        paper.text(MARGIN_MM, paper.y, f"{row.numbers}, continued: {row.told()['kind']}, {row.told()['role']}", POINTS)
+        paper.colour(INK)
+        paper.y += LINE_MM + 0.4
 
 
 def _heading(paper: Paper) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from analyse.values import Feature
 from plans.alike import runs, span
 from tests.plan_fixture import plan
 
@@ -41,3 +42,19 @@ def test_another_spacing_begins_another_row() -> None:
 
 def test_a_span_of_one_value_is_that_value_and_of_nought_is_nothing() -> None:
     assert (span([1.31, 1.32], 1), span([0.7, 1.5], 1), span([0.0, 0.004], 2)) == ("1.3", "0.7 to 1.5", "")
+
+
+def test_letters_stand_in_a_row_of_their_own_which_names_their_line() -> None:
+    made = plan()
+    step = made.steps[0]
+    parts = list(made.sized.parts)
+    parts.append(replace(parts[step.sewing.part], role_hint="letter", family="line-1"))
+    letter = replace(step, sewing=replace(step.sewing, part=len(parts) - 1))
+    line = Feature(
+        "lettering", (9.0, 9.0), 4.2, 5.0, "mm", 90.0, "lost", part=len(parts) - 1, text="a line of 5: small"
+    )
+    detail = replace(made.sized.detail, features=(*made.sized.detail.features, line))
+    sized = replace(made.sized, parts=tuple(parts), detail=detail)
+    (run,) = runs(replace(made, sized=sized, approaches=(replace(made.laid, steps=(step, letter, letter, step)),)))
+    assert [row.numbers for row in run.rows] == ["1", "2 to 3", "4"]
+    assert [row.told()["role"] for row in run.rows] == [step.sewing.role, "letters of a line of 5", step.sewing.role]

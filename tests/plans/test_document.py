@@ -17,7 +17,7 @@ from tests.plan_fixture import plan
 
 KEYS = {
     "": "schema artwork size_mm place cloth verdict lost changes shop threads parts edges steps estimate approaches "
-    "detail simplifications density cautions",
+    "detail simplifications density frame mind cautions",
     "artwork": "file pixels sha256 source",
     "cloth": "name rgb",
     "shop": "sha256 rows",

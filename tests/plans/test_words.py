@@ -98,7 +98,8 @@ def test_a_hard_patch_tells_its_measure_with_its_unit() -> None:
     layers, points = HardPatch((0.0, 0.0), 2.6, ""), HardPatch((0.0, 0.0), 6.4, "", unit="points")
     assert (words.hardness(layers), words.hardness(points)) == ("2.6 layers", "6.4 needle points per mm²")
     assert words.hard_patches((layers,)) == "1 hard patch"
-    assert words.hard_patches((layers, points)) == "2 hard patches, 1 by needle points"
+    assert words.hard_patches((layers, points)) == "2 hard patches, 1 of them by needle points"
+    assert words.hard_patches((points, points)) == "2 hard patches, all by needle points"
 
 
 def test_a_thread_on_cloth_of_its_colour_says_how_to_name_the_cloth() -> None:

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from plans.density import measure_density
-from plans.report.hard import sunken
+from plans.hard import sunken
 from plans.report.stiffness import stiffness_map
 from plans.values import Density, HardPatch, Lay, Step, Stitches, Underlay
 from tests.plans.sewout.pieces import Sewn, line, rows, sew, sized_of, turned, zigzag

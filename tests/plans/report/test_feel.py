@@ -11,10 +11,10 @@ import pytest
 
 from analyse.trade import with_own
 from plans.estimate import estimate, span_parts
+from plans.hard import causes
 from plans.pictures import Pictures, draw_pictures
 from plans.report import render_report
 from plans.report.figures import counts, made_of, thumbs
-from plans.report.hard import causes
 from plans.values import HardPatch, Plan
 from tests.plan_fixture import plan
 

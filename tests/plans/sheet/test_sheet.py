@@ -9,6 +9,7 @@ import numpy as np
 import pypdfium2
 import pytest
 
+from plans.minding import mind
 from plans.pictures import Pictures, draw_pictures
 from plans.sheet import render_sheet
 from tests.plan_fixture import plan
@@ -119,3 +120,36 @@ def test_what_a_part_has_of_its_own_stands_beside_it(pictures: Pictures) -> None
 
 def test_the_fonts_are_in_the_file(pictures: Pictures) -> None:
     assert b"/FontFile2" in render_sheet(plan(), pictures)
+
+
+def test_what_to_mind_and_the_frame_stand_at_its_head(document: pypdfium2.PdfDocument) -> None:
+    text = " ".join(document[0].get_textpage().get_text_range().split())
+    assert text.index("Mind these") < text.index("50 mm when printed")
+    assert "100 × 100 mm inside, or larger" in text
+    for said in mind(plan()):
+        assert said[1:] in text
+
+
+@pytest.mark.parametrize("before", range(24))
+def test_a_row_is_not_parted_from_its_parts_at_a_pages_end(pictures: Pictures, before: int) -> None:
+    """However many rows stand above it, the nine parts of a row are on the page of its figures."""
+    made = plan()
+    base, column = made.steps[0], made.steps[1]
+    turned = [replace(base, sewing=replace(base.sewing, angle_deg=float(3 * n))) for n in range(before)]
+    nine = [replace(column, entry_mm=(50.0 + n, 11.1), stitches=700 + n) for n in range(9)]
+    several = replace(made.laid, steps=(*turned, *nine))
+    opened = pypdfium2.PdfDocument(render_sheet(replace(made, approaches=(several,)), pictures))
+    pages = [" ".join(opened[n].get_textpage().get_text_range().split()) for n in range(len(opened))]
+    opened.close()
+    heads = [n for n, page in enumerate(pages) if f"{before + 1} to {before + 9} column, detail" in page]
+    assert len(heads) == 1
+    assert all(f"{50.0 + n:.1f}, 11.1" in pages[heads[0]] for n in range(9))
+
+
+def test_parts_that_run_over_a_page_say_there_whose_they_are(pictures: Pictures) -> None:
+    made = plan()
+    many = replace(made.laid, steps=made.steps[1:2] * 400)
+    opened = pypdfium2.PdfDocument(render_sheet(replace(made, approaches=(many,)), pictures))
+    pages = [opened[n].get_textpage().get_text_range() for n in range(len(opened))]
+    opened.close()
+    assert any("1 to 400, continued: column, detail" in page for page in pages[1:])
