@@ -13,7 +13,7 @@ from analyse.detail.colours import colour_candidates
 from analyse.detail.gaps import gap_candidates
 from analyse.detail.lettering import lettering_candidates, outside_lines
 from analyse.detail.look import whole_look
-from analyse.detail.registration import registration_candidates
+from analyse.detail.registration import registration_candidates, rim_candidates
 from analyse.detail.shapes import finer_candidates, solid_candidates
 from analyse.kinds.families import Family
 from analyse.kinds.setting import Setting
@@ -47,7 +47,7 @@ def candidates_of(
     found = [candidate for candidate in shapes if candidate.region not in over_seams]
     found += finer_candidates(drawing, measures, families, setting, cloth)
     found = outside_lines([*found, *gap_candidates(drawing, measures, setting, cloth)], lines)
-    found = gathered([*found, *seams])
+    found = gathered([*found, *seams, *rim_candidates(drawing, measures, setting, cloth)])
     found += lettering_candidates(drawing, lines, setting, cloth)
     found += colour_candidates(drawing, setting, cloth_rgb)
     found = tolerant(found, setting)

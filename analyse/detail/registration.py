@@ -10,10 +10,10 @@ from analyse.detail.candidates import Candidate
 from analyse.detail.look import contrast, place_factor
 from analyse.detail.shapes import FINEST_PX, SPECK_PX2, middle_of
 from analyse.detail.slivers import LEFT_OUT, sliver_beside
-from analyse.detail.strokes import SEEN_PX, main_stroke
+from analyse.detail.strokes import SEEN_PX, Finer, main_stroke, sides_of
 from analyse.kinds.families import Family, runs_round
 from analyse.kinds.setting import Setting
-from analyse.values import Drawing, Floats
+from analyse.values import Drawing, Floats, Region
 from analyse.widths.measuring import Measures, Shape
 from analyse.widths.profile import percentiles_px
 
@@ -21,6 +21,9 @@ SEAM = 0.15  # share of the narrower shape's outline from which its edge with an
 LIES_ON = 0.8  # share of its outline from which a shape lies on a single colour, and drifts with it
 LOOP = 8.0  # a ring as wide as half of what it runs round covers so many times its width squared
 LINE = 4.0  # and what covers so many is a line
+RIM = 0.1  # share of its shape from which a rim was drawn as one
+TYPICAL = 0.05  # an outline is as wide as it is all in all where it is so near to it
+UP = 2.0  # a place further up is as good as one so many times further left
 
 
 def registration_candidates(
@@ -47,7 +50,7 @@ def registration_candidates(
             if not beside:
                 continue
             past = sliver_beside(drawing, measures, index)
-            what = _told(drawing, name, beside, long) if past is None else past
+            what = _told(drawing, name, set(beside), line=long >= LINE) if past is None else past
             cure = "" if past is None else LEFT_OUT
             at, seam = middle_of(shape), sum(beside.values())
         look = float(shape.outline.area) * share * contrast(drawing, region, cloth)
@@ -60,11 +63,38 @@ def registration_candidates(
     return found
 
 
-def _told(drawing: Drawing, name: str, beside: dict[int, float], long: float) -> tuple[str, str]:
-    """What a shape is called that only butts others, and several of them; long: its area in widths squared."""
+def rim_candidates(drawing: Drawing, measures: Measures, setting: Setting, cloth: Floats) -> list[Candidate]:
+    """The rims of wider shapes: strokes of them between two colours, where they are a good part of their shape.
+
+    Such as the outline of a bee that is one with its stripes. Less of it is a fill drawn a little too large.
+    """
+    needs = setting.value("registration.keyline") * setting.cloth.drift_mm
+    found = []
+    for region, shape in zip(drawing.regions, measures.regions, strict=True):
+        sides = [(finer, set(sides_of(drawing, finer)) - {region.colour}) for finer in main_stroke(shape)[2]]
+        rims = [(finer, beside) for finer, beside in sides if len(beside) == 2]
+        if sum(finer.share for finer, _ in rims) < RIM:
+            continue
+        look = float(shape.outline.area) * contrast(drawing, region, cloth)
+        for finer, beside in rims:
+            found.append(_rim(drawing, region, finer, beside - {-1}, needs, look))
+    return found
+
+
+def _rim(drawing: Drawing, region: Region, finer: Finer, beside: set[int], needs: float, look: float) -> Candidate:
+    what = _told(drawing, drawing.palette[region.colour].name, beside, line=True)
+    weight = look * finer.share * place_factor(drawing, finer.at_px)
+    return Candidate(
+        "registration", finer.at_px, finer.width, "registration.keyline", needs, weight, what[0], region.id,
+        group=("registration", *what, region.colour), many=what[1],
+    )  # fmt: skip
+
+
+def _told(drawing: Drawing, name: str, beside: set[int], *, line: bool) -> tuple[str, str]:
+    """What a shape or a line of that colour is called that only butts others, and several of them."""
     names = sorted({drawing.palette[colour].name for colour in beside})
     others = " and ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
-    if long < LINE:
+    if not line:
         return f"{name} that only butts {others}", f"shapes of {name} that only butt {others}"
     where = f"between {others}" if len(names) > 1 else f"along {others}"
     return f"a line of {name} {where}", f"lines of {name} {where}"
@@ -93,7 +123,9 @@ def _width(measures: Measures, index: int) -> tuple[float, int]:
 
 
 def _typical(shape: Shape, width: float) -> tuple[float, float]:
-    """Where the outline is about as wide as it is all in all."""
-    axis = max(shape.branches, key=lambda b: b.length).axis
-    x, y, _ = axis[int(np.abs(axis[:, 2] - width).argmin())].tolist()
+    """Where the outline is about as wide as it is all in all: of such places the one furthest up and left."""
+    axis = np.vstack([branch.axis for branch in shape.branches])
+    off = np.abs(axis[:, 2] - width)
+    near = axis[off <= max(TYPICAL * width, float(off.min()))]
+    x, y, _ = near[int((near[:, 0] + UP * near[:, 1]).argmin())].tolist()
     return x, y

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from analyse.detail.candidates import Candidate
 from analyse.detail.look import contrast, free_edge_px, place_factor
 from analyse.detail.slivers import LEFT_OUT, sliver_beside
-from analyse.detail.strokes import SEEN_PX, Finer, main_stroke
+from analyse.detail.strokes import SEEN_PX, main_stroke, sides_of
 from analyse.kinds.families import Family, host_of
 from analyse.kinds.setting import Setting
 from analyse.values import Drawing, Floats, Region
@@ -37,7 +35,10 @@ def solid_candidates(
 def finer_candidates(
     drawing: Drawing, measures: Measures, families: Sequence[Family], setting: Setting, cloth: Floats
 ) -> list[Candidate]:
-    """The strokes of each region that are so much thinner than most of it that they stand or fall by themselves."""
+    """The strokes of each region that are so much thinner than most of it that they stand or fall by themselves.
+
+    What lies between two colours is no stroke but the rim of its shape, see `analyse.detail.registration`.
+    """
     return [
         _stroke(
             drawing,
@@ -51,20 +52,12 @@ def finer_candidates(
         for i, shape in enumerate(measures.regions)
         if _is_shape(shape) and not is_dot(shape.whole)
         for finer in main_stroke(shape)[2]
-        if _stands_off(drawing, finer)
+        if len(set(sides_of(drawing, finer))) == 1
     ]
 
 
 def _is_shape(shape: Shape) -> bool:
     return bool(shape.outline.area >= SPECK_PX2 and percentiles_px(shape.whole)[1] >= FINEST_PX)
-
-
-def _stands_off(drawing: Drawing, finer: Finer) -> bool:
-    """Whether the same lies on both sides of a stroke: what lies between two colours is the rim of its shape."""
-    height, width = drawing.labels.shape
-    at = np.floor(finer.beside_px).astype(int)
-    left, right = drawing.labels[np.clip(at[..., 1], 0, height - 1), np.clip(at[..., 0], 0, width - 1)]
-    return bool(np.mean(left == right) > 0.5)
 
 
 def _is_seam(drawing: Drawing, index: int, shape: Shape) -> bool:

@@ -14,7 +14,7 @@ RUNS_OUT = 0.6  # its lower tenth is at most so much of its upper one
 UNDER = 0.5  # it is at most so many times as wide as the stroke it shows past,
 STROKE = 8.0  # which covers at least so many times its own width squared,
 ALONG = (0.3, 0.65)  # and along which, on one side, so much of its outline lies;
-ACROSS = 2.0  # the rest of its colour is at most so many of the stroke's widths away
+ACROSS = 5.0  # the rest of its colour is at most so many of the stroke's widths away
 LEFT_OUT = "better left out"
 
 

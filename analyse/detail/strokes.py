@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analyse.values import Floats
+from analyse.values import Drawing, Floats
 from analyse.widths.measuring import Shape
 from analyse.widths.profile import by_length, percentiles, percentiles_px, speaking_width_px
 
@@ -53,6 +53,15 @@ def main_stroke(shape: Shape) -> tuple[float, float, tuple[Finer, ...]]:
 
 def _without(axis: Floats, own: slice) -> list[Floats]:
     return [part for part in (axis[: own.start], axis[own.stop :]) if len(part) > 1]
+
+
+def sides_of(drawing: Drawing, finer: Finer) -> tuple[int, int]:
+    """The colours that lie on the left and on the right of most of a stroke; -1 for the cloth."""
+    height, width = drawing.labels.shape
+    at = np.floor(finer.beside_px).astype(int)
+    seen = drawing.labels[np.clip(at[..., 1], 0, height - 1), np.clip(at[..., 0], 0, width - 1)]
+    left, right = (int(np.bincount(side.astype(int) + 1).argmax()) - 1 for side in seen)
+    return left, right
 
 
 def _area(axis: Floats) -> float:

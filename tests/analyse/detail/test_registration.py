@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 from shapely import Point, box
 
@@ -53,3 +56,19 @@ def test_what_lies_on_one_colour_drifts_with_it() -> None:
 def test_an_outline_is_not_counted_again_as_a_stroke() -> None:
     features = size_drawing(ringed(4), width_mm=60.0).detail.features
     assert not [feature for feature in features if feature.kind == "stroke"]
+
+
+def test_an_outline_that_is_one_with_what_it_holds_is_an_outline_still() -> None:
+    """A bar across a disc and the outline round it are one shape, mostly bar: the outline drifts as any other."""
+    whole = Point(300, 300).buffer(300, 64)
+    inner, bar = Point(300, 300).buffer(292, 64), box(260, 0, 340, 600)
+    fields = inner.difference(bar)
+    shape = whole.difference(inner).union(bar.intersection(whole)).difference(fields)
+    drawing = drawing_of(shape, *fields.geoms, colours=(0, 1, 1), parents=(None, 0, 0))
+    labels = np.full((600, 600), -1, np.int16)
+    rows, columns = np.mgrid[0.5:600, 0.5:600]
+    far = np.hypot(rows - 300, columns - 300)
+    labels[far < 300], labels[(far < 292) & (np.abs(columns - 300) > 40)] = 0, 1
+    (rim,) = found(replace(drawing, labels=labels))
+    assert rim.measure == pytest.approx(0.8, abs=0.01)
+    assert "a line of" in rim.text
