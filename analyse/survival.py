@@ -39,7 +39,8 @@ class Holding:
 class PlaceFit:
     """A usual place: the widest the design can be there, the share of the look that holds then, and whether all does.
 
-    text: "fits a left chest", or why not; "all" is all that a width can help.
+    text: "fits a left chest", also where what is lost there is hardly seen, or why not; "all" is all that a width can
+    help.
     """
 
     place: str
@@ -55,7 +56,8 @@ class Survival:
     """From the smallest useful to the largest sensible width.
 
     useful_mm: the smallest useful width. all_hold_mm: the least width at which all holds that a width can help;
-    fine_mm: the same with 60-weight thread.
+    fine_mm: the same with 60-weight thread. nearly_mm: the least width at which so little does not that it is hardly
+    seen.
     never: details no width helps (colour steps, shading), as texts.
     """
 
@@ -67,6 +69,7 @@ class Survival:
     places: tuple[PlaceFit, ...]
     never: tuple[str, ...]
     useful_mm: float = 0.0
+    nearly_mm: float = 0.0
 
 
 def survival(
@@ -90,17 +93,19 @@ def survival(
     gains = _gains(candidates, extent)
     least = smallest_all_hold_mm(candidates, extent)
     useful = _useful_mm(candidates, extent, trade)
-    widths = sorted({*_steps(useful, least, trade), *widths_mm})
+    nearly = _nearly_mm(candidates, extent, trade)
+    widths = sorted({*_steps(useful, least, trade), *widths_mm, *([nearly] if nearly > useful else [])})
     every = [_holding(candidates, extent, width, aspect, trade) for width in widths]
     return Survival(
         details=len(candidates),
-        holdings=_telling(every, {*widths_mm, least}),
+        holdings=_telling(every, {*widths_mm, least, nearly}),
         gains=gains,
         all_hold_mm=least,
         fine_mm=smallest_all_hold_mm(finer, extent),
-        places=tuple(_fit(trade, name, least, aspect, candidates, extent) for name in trade.names("place")),
+        places=tuple(_fit(trade, name, (nearly, least), aspect, candidates, extent) for name in trade.names("place")),
         never=tuple(c.text for c in candidates if not _helped(c, extent) and not _holds(c, extent, 1.0, trade)),
         useful_mm=useful,
+        nearly_mm=nearly,
     )
 
 
@@ -168,14 +173,29 @@ def _useful_mm(candidates: Sequence[Candidate], extent_px: float, trade: Trade) 
     return smallest
 
 
+def _nearly_mm(candidates: Sequence[Candidate], extent_px: float, trade: Trade) -> float:
+    """The least width at which hardly any of the look is lost of what a width can help."""
+    held = sorted(
+        ((width, c.look) for c in candidates if (width := holds_from_mm(c, extent_px)) is not None), reverse=True
+    )
+    lost, hardly = 0.0, float(trade.value("verdict.hardly_lost"))
+    for width, look in held:
+        lost += look
+        if lost > hardly:
+            return width
+    return 0.0
+
+
 def _steps(useful_mm: float, least_mm: float, trade: Trade) -> list[float]:
-    """Widths for the table: a ladder of sensible sizes, and the width from which all holds."""
+    """Widths for the table: the smallest useful one, a ladder of sensible sizes, and the width from which all holds."""
     smallest, largest = float(trade.value("survival.smallest")), float(trade.value("survival.largest"))
     ladder = [smallest]
     while ladder[-1] < largest:
         step = 5.0 if ladder[-1] < 60 else 10.0 if ladder[-1] < 150 else 25.0
         ladder.append(min(ladder[-1] + step, largest))
-    return [w for w in ladder if w >= useful_mm * 0.9] + ([least_mm] if smallest < least_mm <= LARGEST_MM else [])
+    return [useful_mm, *(w for w in ladder if w > useful_mm)] + (
+        [least_mm] if smallest < least_mm <= LARGEST_MM else []
+    )
 
 
 def _holding(
@@ -197,14 +217,19 @@ def _telling(every: Sequence[Holding], wanted: Collection[float]) -> tuple[Holdi
 
 
 def _fit(
-    trade: Trade, name: str, least_mm: float, aspect: float, candidates: Sequence[Candidate], extent_px: float
+    trade: Trade,
+    name: str,
+    from_mm: tuple[float, float],
+    aspect: float,
+    candidates: Sequence[Candidate],
+    extent_px: float,
 ) -> PlaceFit:
+    """from_mm: the widths from which nearly all holds, and all."""
     place = trade.place(name)
     by_width = place.width_mm if place.width_mm is not None else float("inf")
     by_height = place.height_mm / aspect if place.height_mm is not None else float("inf")
-    widest = min(by_width, by_height)
+    widest, (nearly_mm, least_mm) = min(by_width, by_height), from_mm
     share = _holding(candidates, extent_px, widest, aspect, trade).share
-    fits = widest >= least_mm
     way = "tall" if by_height < by_width else "wide"
-    text = f"fits a {place.title}" if fits else f"too {way} for a {place.title} by the time all holds"
-    return PlaceFit(name, place.title, widest, share, fits, text)
+    text = f"fits a {place.title}" if widest >= nearly_mm else f"too {way} for a {place.title} by the time all holds"
+    return PlaceFit(name, place.title, widest, share, widest >= least_mm, text)

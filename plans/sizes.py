@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import textwrap
+from collections.abc import Sequence
 from pathlib import Path
 
 from analyse.errors import OutputError
@@ -16,13 +17,17 @@ from plans import words
 BAR = 30  # characters of a full bar
 GAINS = 8  # gains named, the heaviest
 COLUMNS = 80  # of a terminal
+ALL_LARGE = "every detail is drawn large enough to sew at every width"
 
 
 def all_holds(found: Survival) -> str:
     """From which width on all holds that a width can help, with either thread."""
     plain, fine = _from(found.all_hold_mm), _from(found.fine_mm)
     finer = "" if fine == plain else f"; with 60-weight thread {fine}"
-    return f"all that a width can help holds {plain}{finer}"
+    nearly = (
+        f"; all but what is hardly seen {_from(found.nearly_mm)}" if 0 < found.nearly_mm < found.all_hold_mm else ""
+    )
+    return f"all that a width can help holds {plain}{finer}{nearly}"
 
 
 def places(found: Survival) -> list[str]:
@@ -67,6 +72,9 @@ def sizes_text(title: str, found: Survival, asked_mm: float | None, *, cloth_tol
 
     cloth_told: whether the cloth's colour was named, or white taken. shown: what `shown_to` says.
     """
+    if not found.details:
+        rows = [*_wrapped(title), "", *_wrapped(_sentence(ALL_LARGE))]
+        return _printed([*rows, *(_wrapped(_sentence(shown)) if shown else []), "", *_indented(places(found))])
     rows = [*_wrapped(title), "", f"  {'width':>8}  {'height':>8}  {'details hold':>12}  of the look"]
     for holding in found.holdings:
         width, height, details, share = holding_row(holding, found)
@@ -77,12 +85,11 @@ def sizes_text(title: str, found: Survival, asked_mm: float | None, *, cloth_tol
     rows += _wrapped(_sentence(shown)) if shown else []
     gains = heaviest_gains(found)
     rows += ["", "What is gained, with its share of the look:"] if gains else []
-    rows += [row for gain in gains for row in _wrapped(gained(gain), "  ")]
+    rows += _indented([gained(gain) for gain in gains])
     rows += ["", *_wrapped(f"No width helps: {words.listed(found.never)}.")] if found.never else []
     if not cloth_told and any("cloth" in text for text in found.never):
         rows += _wrapped("White was taken for the cloth: name its colour with --cloth-colour.")
-    rows += ["", *(row for place in places(found) for row in _wrapped(place, "  "))]
-    return "\n".join(words.printable(row) for row in rows) + "\n"
+    return _printed([*rows, "", *_indented(places(found))])
 
 
 def write_page(page: str, file: Path) -> None:
@@ -112,6 +119,14 @@ def _from(width_mm: float) -> str:
 
 def _sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}."
+
+
+def _printed(rows: Sequence[str]) -> str:
+    return "\n".join(words.printable(row) for row in rows) + "\n"
+
+
+def _indented(texts: Sequence[str]) -> list[str]:
+    return [row for text in texts for row in _wrapped(text, "  ")]
 
 
 def _wrapped(text: str, indent: str = "") -> list[str]:

@@ -134,6 +134,20 @@ def test_a_place_says_how_much_holds_there() -> None:
         assert (place.share > 1 - 1e-9) is place.fits
 
 
+def test_what_is_hardly_seen_keeps_no_design_from_its_place() -> None:
+    """A gap that holds from 80 mm, and a whisker, well under 1 % of the look, that holds from 120 mm."""
+    found = survival(whiskered())
+    assert found.all_hold_mm == pytest.approx(120.0, abs=1.0)
+    assert found.nearly_mm == pytest.approx(80.0, abs=1.0)
+    chest = next(place for place in found.places if place.place == "left-chest")
+    assert not chest.fits
+    assert chest.text == "fits a left chest"
+
+
+def whiskered() -> Drawing:
+    return drawing_of(box(0, 0, 600, 100), box(0, 106, 600, 206), box(300, 250, 301, 258), box(0, 300, 600, 400))
+
+
 def test_a_shops_own_sizes_are_kept_to() -> None:
     own = with_own(default_trade(), {"survival.largest": 200.0, "survival.smallest": 30.0}, "shop")
     found = survival(bars(), trade=own)

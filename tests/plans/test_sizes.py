@@ -50,6 +50,17 @@ def test_both_threads_are_told_where_they_differ() -> None:
     assert "at no width up to 1,000 mm" in all_holds(replace(FOUND, all_hold_mm=1200.0))
 
 
+def test_what_is_hardly_seen_is_told_apart() -> None:
+    told = all_holds(replace(FOUND, nearly_mm=70.0, fine_mm=99.0))
+    assert told == "all that a width can help holds from 99.0 mm; all but what is hardly seen from 70.0 mm"
+
+
+def test_what_has_no_small_detail_is_said_to_sew_at_every_width() -> None:
+    text = sizes_text("a", replace(FOUND, details=0, holdings=(Holding(20.0, 20.0, 0, 1.0),), gains=()), None)
+    assert "Every detail is drawn large enough to sew at every width." in text
+    assert "0 of 0" not in text
+
+
 def test_gains_are_in_order_of_width_and_within_what_is_sewn() -> None:
     assert [gain.text for gain in heaviest_gains(FOUND)] == ["a stroke", "a gap", "a dot"]
     assert [gain.text for gain in heaviest_gains(FOUND, beyond_mm=70.0)] == ["a dot"]

@@ -11,7 +11,7 @@ import pytest
 from shapely import Point, box
 
 from analyse.sizing import size_drawing
-from analyse.survival import Survival, survival
+from analyse.survival import Gain, Survival, survival
 from analyse.values import Drawing
 from plans.report.widths import pictures, telling_widths, widths_page
 from tests.drawings import drawing_of
@@ -60,6 +60,18 @@ def test_the_page_asks_nothing_of_a_network_and_escapes_its_title() -> None:
 
 
 def test_widths_that_hardly_differ_are_one_picture() -> None:
-    near = replace(found(), all_hold_mm=100.0, fine_mm=95.0, useful_mm=98.0)
+    near = replace(found(), all_hold_mm=100.0, nearly_mm=100.0, fine_mm=95.0, useful_mm=98.0, gains=())
     assert telling_widths(near, None, 300.0) == [100.0]
-    assert telling_widths(replace(near, all_hold_mm=2000.0), 60.0, 300.0) == [60.0, 95.0, 300.0]
+    assert telling_widths(replace(near, nearly_mm=2000.0), 60.0, 300.0) == [60.0, 95.0, 300.0]
+
+
+def test_where_most_is_gained_there_is_a_picture_and_none_for_what_nobody_sees() -> None:
+    """A sliver of under 1 % of the look asks for 420 mm: nobody sews a larger piece for it."""
+    gains = (
+        Gain(44.0, 0.3, "a gap"),
+        Gain(67.0, 0.69, "2 gaps"),
+        Gain(90.0, 0.009, "a dot"),
+        Gain(420.0, 0.001, "a sliver"),
+    )
+    told = replace(found(), all_hold_mm=420.0, nearly_mm=90.0, fine_mm=420.0, useful_mm=44.0, gains=gains)
+    assert telling_widths(told, None, 300.0) == [44.0, 67.0, 90.0]
