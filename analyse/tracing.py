@@ -58,19 +58,20 @@ def trace(artwork: Artwork, *, max_colours: int | None = None, turned: Sequence[
     notes = (*(_turn_note(reading, piece, what) for piece, what in told), *notes)
     seen = Seen.of(reading.rgb.reshape(-1, 3), reading.colours, metric(compressed=True)) if reading.compressed else None
     shares = Shares(reading.label, reading.main, reading.other, reading.share, seen)
-    regions, spread = map_regions(labels, shares, _COMPRESSED if reading.compressed else _CLEAN)
+    regions, fitted = map_regions(labels, shares, _COMPRESSED if reading.compressed else _CLEAN)
     return Drawing(
         artwork,
         labels,
         tuple(colour(rgb) for rgb in sewn),
         regions,
         artwork.from_file,
-        float(np.hypot(_OUTLINE_ERROR_PX, spread)),
+        float(np.hypot(_OUTLINE_ERROR_PX, fitted.spread_px)),
         None if ground is None else colour(reading.colours[ground]),
         shadings=_shadings(reading, regions),
         px_per_mm=artwork.px_per_mm,
         notes=notes,
         read_px=read_px,
+        scatter_px=fitted.scatter_px,
     )
 
 

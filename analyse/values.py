@@ -128,7 +128,7 @@ class Drawing:
     file as sent to pixel of labels. edge_error_px: how far an outline may be off, RMS.
     background: what lay behind the design, None where the picture is transparent there. px_per_mm: of labels, if
     a true size is known. extent_px: left, top, right, bottom of all shapes, in label px; read_px: the same as read,
-    before any piece was turned round.
+    before any piece was turned round. scatter_px: how noisy edges are, the lower quartile of what their points lie off.
     """
 
     artwork: Artwork
@@ -142,6 +142,7 @@ class Drawing:
     px_per_mm: float | None = None
     notes: tuple[str, ...] = ()
     read_px: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
+    scatter_px: float = 0.0
     extent_px: tuple[float, float, float, float] = field(init=False)
 
     def __post_init__(self) -> None:

@@ -52,13 +52,11 @@ def judge(piece: Piece, setting: Setting) -> Verdict:
 def certainty(measure_mm: float, limit_mm: float, error_mm: float) -> float:
     """Chance that the true width lies on the same side of a limit.
 
-    Errors follow Student's t with three degrees of freedom, scaled by error_mm: most are small, a few are not. Its
+    Errors follow Student's t with two degrees of freedom, scaled by error_mm: most are small, a few are not. Its
     distribution in closed form: Student 1908, from memory; that it fits is measured by tests/benchmarks/kinds.py.
     """
-    far = abs(measure_mm - limit_mm) / max(error_mm, 1e-9) / math.sqrt(3.0)
-    if not math.isfinite(far):
-        return 1.0
-    return 0.5 + (far / (1.0 + far * far) + math.atan(far)) / math.pi
+    far = abs(measure_mm - limit_mm) / max(error_mm, 1e-9)
+    return 1.0 if not math.isfinite(far) else 0.5 + 0.5 * far / math.hypot(far, math.sqrt(2.0))
 
 
 def thinnest_mm(setting: Setting) -> float:
@@ -68,7 +66,7 @@ def thinnest_mm(setting: Setting) -> float:
 
 def _sure(measure_mm: float, limits_mm: Sequence[float], setting: Setting) -> float:
     """Sure to the extent that no limit of another kind lies near."""
-    return min((certainty(measure_mm, limit, setting.error_mm) for limit in limits_mm), default=1.0)
+    return min((certainty(measure_mm, limit, setting.error_of(measure_mm)) for limit in limits_mm), default=1.0)
 
 
 def _verdict(
@@ -81,7 +79,7 @@ def _verdict(
 def _small_dot(piece: Piece, setting: Setting) -> Verdict:
     drawn, needs, grown = piece.width.median, setting.value("dot.smallest"), setting.value("dot.sewn")
     least = needs * (1.0 - setting.value("detail.at_risk"))
-    sure = certainty(drawn, least, setting.error_mm)
+    sure = certainty(drawn, least, setting.error_of(drawn))
     if drawn < least:
         text = f"a dot {drawn:.1f} mm across: under {needs:.1f} mm thread makes a knot of it, not a dot"
         return Verdict("drop", Reason("dot.smallest", drawn, needs, text), sure, 0.0)

@@ -77,7 +77,7 @@ def _columns(line: Line, setting: Setting) -> Verdict:
     stem, least = line.stem * setting.mm_per_px, setting.value("column.narrowest")
     sewn, wider = widened(stem, setting)
     text = f"{_letters(line, setting)}, {sewn:.1f} mm sewn on {setting.cloth.title}: the whole line in columns{wider}"
-    sure = certainty(stem, setting.value("kind.three_passes_under"), setting.error_mm)
+    sure = certainty(stem, setting.value("kind.three_passes_under"), setting.error_of(stem))
     return Verdict("column", Reason("column.narrowest", stem, least, text), sure, sewn)
 
 
@@ -85,7 +85,7 @@ def _filled(line: Line, setting: Setting) -> Verdict:
     """Where the widest strokes are too wide for columns all letters are fills, the narrower strokes too."""
     stem, widest = setting.sewn_mm(line.stem * setting.mm_per_px), setting.value("kind.column_widest")
     text = f"{_letters(line, setting)}: too wide for columns, which end at {widest:.0f} mm: the whole line filled"
-    sure = certainty(stem * SWELL, widest, setting.error_mm)
+    sure = certainty(stem * SWELL, widest, setting.error_of(stem))
     return Verdict("fill", Reason("kind.column_widest", stem, widest, text), sure, stem)
 
 
@@ -93,7 +93,7 @@ def _running(line: Line, setting: Setting, row: str) -> Verdict:
     stem, thinnest = line.stem * setting.mm_per_px, setting.value("stroke.thinnest")
     if stem < thinnest * (1.0 - setting.value("detail.at_risk")):
         text = f"{_letters(line, setting)}, thinner than one strand: even a single run sews them heavier"
-        sure = certainty(stem, thinnest, setting.error_mm)
+        sure = certainty(stem, thinnest, setting.error_of(stem))
         return Verdict("drop", Reason("stroke.thinnest", stem, thinnest, text), sure, 0.0)
     least = setting.value("lettering.running")
     if line.height * setting.mm_per_px < least * (1.0 - setting.value("detail.tolerance")):
@@ -108,7 +108,7 @@ def _running(line: Line, setting: Setting, row: str) -> Verdict:
         measure, needs = line.height * setting.mm_per_px, setting.value(row)
         because = f"too small for columns, which ask for {needs:.1f} mm"
     text = f"{_letters(line, setting)}, {because}: the whole line as running line, looks {looks:.1f} mm"
-    sure = certainty(stem, setting.value("kind.three_passes_under"), setting.error_mm)
+    sure = certainty(stem, setting.value("kind.three_passes_under"), setting.error_of(stem))
     return Verdict("running", Reason(row, measure, needs, text), sure, looks)
 
 

@@ -8,7 +8,11 @@ from dataclasses import dataclass, field
 from analyse.trade import Cloth, Row, Trade
 from analyse.values import Drawing
 
-LEAST_ERROR_PX = 0.02  # of a width in a clean picture
+LEAST_ERROR_PX = 0.002  # of a width, the scale of its errors, where edges show no scatter at all
+ERROR_BY_SCATTER = 1.84  # px of it by px of their scatter, in clean and compressed pictures of any resolution alike
+ERROR_OF_ONE_PX = 0.006  # and of a stroke one px wide beside it; what is thinner is a mixture throughout,
+THINNER = 3.7  # and its error grows with this power: by how much it mixes and by how little of it there is
+
 WIDER_ON_CLOTH = (
     "column.narrowest", "kind.widened_under", "kind.three_passes_under", "lettering.capitals", "lettering.x_height"
 )  # fmt: skip
@@ -16,14 +20,11 @@ WIDER_ON_CLOTH = (
 
 They grow in proportion where the cloth bears no stitch as short as the narrowest column is wide.
 """
-CLEAN_SCATTER_PX = 0.215  # the outline's points scatter so much about it in a clean picture, the more the smaller it is
-ERROR_BY_SCATTER = 0.35  # px of a width's error by px of scatter beyond that
-ERROR_BY_COMPRESSION_PX = 0.0006  # by what a JPEG's quality lacks to 100
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """One size on one cloth. error_mm: how far a drawn width may be off, the scale of its errors."""
+    """One size on one cloth. error_mm: how far a drawn width may be off, the scale of its errors; see `error_of`."""
 
     mm_per_px: float
     error_mm: float
@@ -46,6 +47,11 @@ class Setting:
 
     def _wider(self) -> float:
         return least_column_mm(self.cloth, self.thread, self.trade) / float(self.row("column.narrowest").value)
+
+    def error_of(self, width_mm: float) -> float:
+        """How far a width may be off, the scale of its errors: more where it is less than about a px."""
+        px = max(width_mm / self.mm_per_px, 1e-3)
+        return math.hypot(self.error_mm, ERROR_OF_ONE_PX * px**-THINNER * self.mm_per_px)
 
     def pull_mm(self, width_mm: float) -> float:
         """Pull compensation on each side of a stitch that long."""
@@ -80,11 +86,9 @@ def pull_mm(cloth: Cloth, stitch_mm: float, trade: Trade) -> float:
 
 
 def width_error_px(drawing: Drawing) -> float:
-    """How far a width of a traced drawing may be off, the scale of its errors in px: see tests/benchmarks/kinds.py.
+    """How far a width of a traced drawing may be off, the scale of its errors in px, by how its edges scatter.
 
-    It grows with how much the outline's points scatter beyond what a clean picture's do, and with the compression.
+    The constants are fitted to strokes of known width in pictures of 300 to 1,200 px, clean and as JPEGs of quality 30
+    to 85, of seeds 410 to 432; tests/benchmarks/kinds.py measures on others.
     """
-    scatter = ERROR_BY_SCATTER * math.sqrt(max(drawing.edge_error_px**2 - CLEAN_SCATTER_PX**2, 0.0))
-    quality = drawing.artwork.compression
-    squeezed = 0.0 if quality is None else ERROR_BY_COMPRESSION_PX * (100.0 - quality)
-    return math.hypot(LEAST_ERROR_PX, scatter, squeezed)
+    return math.hypot(LEAST_ERROR_PX, ERROR_BY_SCATTER * drawing.scatter_px)

@@ -37,8 +37,8 @@ class Fit:
     round_px: float = 1.75
 
 
-def map_regions(labels: NDArray[np.int16], shares: Shares, how: Fit) -> tuple[tuple[Region, ...], float]:
-    """The regions of a label map, (H, W), -1 left out, and the outlines' RMS spread in px.
+def map_regions(labels: NDArray[np.int16], shares: Shares, how: Fit) -> tuple[tuple[Region, ...], Outlines]:
+    """The regions of a label map, (H, W), -1 left out, and their outlines as they were fitted.
 
     Outlines are a valid coverage: neighbours share every point of their common edge.
     """
@@ -54,7 +54,7 @@ def map_regions(labels: NDArray[np.int16], shares: Shares, how: Fit) -> tuple[tu
         round_px=how.round_px,
     )
     lines, outlines = _sound(cracks, fitted)
-    return _as_regions(cracks, lines, outlines, own), fitted.spread_px
+    return _as_regions(cracks, lines, outlines, own), fitted
 
 
 def _sound(cracks: Cracks, fitted: Outlines) -> tuple[list[Floats], list[Polygon]]:

@@ -28,6 +28,8 @@ _SURE_PX = 0.05  # how far the points of a straight chain lie off their line; be
 _HELD = 0.1  # how much a junction is held to its corner, beside a straight chain that holds it to its line
 _BESIDE_BEND = 4  # points beside a vertex that may still belong to its bend
 _LONG_EDGE = 14  # points between vertices from which an edge can be told to be straight
+_ON_IT_PX = 1e-4  # points so near their outline lie on an edge along the pixels, and say nothing of other edges
+_LITTLE = 0.25  # share of the others that is not near a bend, where smoothing alone moves points
 _SHIFTED_PX = 0.03  # so far a straight edge may lie beside its points,
 _STRAIGHT = 0.3  # if they scatter about their own line by less than this share of it: an arc's scatter by 0.45
 
@@ -36,11 +38,13 @@ _STRAIGHT = 0.3  # if they scatter about their own line by less than this share 
 class Outlines:
     """lines: the points of each chain, ends included, a loop's last as its first.
 
-    spread_px: RMS distance of measured points from the smoothed outline.
+    spread_px: RMS distance of measured points from the smoothed outline. scatter_px: lower quartile of their distances
+    straight across, of those off it: how noisy the picture's edges are, whatever their corners do.
     """
 
     lines: list[Floats]
     spread_px: float
+    scatter_px: float
 
 
 def fit(
@@ -58,7 +62,14 @@ def fit(
     fixed = corner | chains.ends
     even = _smoothed(chains, fixed, _SMOOTH[smooth])
     spread = float(np.sqrt(((even.points - chains.points) ** 2).sum(axis=1).mean())) if len(even.points) else 0.0
-    return Outlines(_simplified(even, corner, tolerance_px), spread)
+    return Outlines(_simplified(even, corner, tolerance_px), spread, _scatter(chains, even, fixed))
+
+
+def _scatter(chains: Chains, even: Chains, fixed: Bools) -> float:
+    off, along = (even.points - chains.points)[~fixed], (even.shifted(1) - even.shifted(-1))[~fixed]
+    across = np.abs(off[:, 0] * along[:, 1] - off[:, 1] * along[:, 0]) / np.maximum(np.hypot(*along.T), 1e-9)
+    across = across[across > _ON_IT_PX]
+    return float(np.quantile(across, _LITTLE)) if len(across) else 0.0
 
 
 def crack_lines(cracks: Cracks) -> list[Floats]:
