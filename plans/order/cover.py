@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from analyse.colours.difference import ciede2000
 from analyse.trade import Trade
 from analyse.values import Colour, Floats, Part
+from plans.order.feet import feet_of
 from plans.seams import PartMap
 from plans.values import Sewing
 
@@ -103,7 +104,10 @@ class Cover:
         self._palette = np.array([colour.lab[0] for colour in palette])
         self._colours = np.array([*(colour.lab for colour in palette), cloth_lab], float)
         self._plain_over = float(trade.value("travel.plain_over"))
-        self._letters = np.array([*(parts[sewing.part].role_hint == "letter" for sewing in sewings), False])
+        self._lettered, self._feet = feet_of(
+            sewings, parts, self._top, self.grid.places, float(trade.value("travel.foot"))
+        )
+        self._raised = float(trade.value("travel.raised_reads"))
         self._lines = _running(sewings)
         self._on_lines = self._cells_on_lines(sewings)
         self._lighter = float(trade.value("travel.lighter_over"))
@@ -147,7 +151,8 @@ class Cover:
     def plain_mm(self, thread: int, begins: Floats, ends: Floats) -> Floats:
         """(N,) mm of straight ways (N, 2) over what that thread stands out from: another colour, or the cloth.
 
-        None of those from or to a letter: in lettering the eye expects them, and a cut at every letter costs more.
+        None of those between the feet of lettering, where the eye expects them and a cut at every letter costs more;
+        higher up they read as strokes of the letters, and count for so much more.
         """
         share = (np.arange(SAMPLES) + 0.5) / SAMPLES
         places = begins[:, None] + share[:, None] * (ends - begins)[:, None]
@@ -155,14 +160,19 @@ class Cover:
         over = self._threads[self._top[cells[:, 1], cells[:, 0]]].reshape(-1, SAMPLES)
         stands_out = ciede2000(self._colours[thread], self._colours) > self._plain_over
         plain = np.hypot(*(ends - begins).T) * stands_out[over].mean(axis=1)
-        return np.where(self._lettered(begins) | self._lettered(ends), 0.0, plain)
+        lettered = self._among(self._lettered, begins) | self._among(self._lettered, ends)
+        return np.where(self.low(begins, ends), 0.0, np.where(lettered, self._raised * plain, plain))
 
-    def _lettered(self, places: Floats) -> Mask:
-        """Which places lie on a letter, or as near to one as compensation lets it out."""
+    def low(self, begins: Floats, ends: Floats) -> Mask:
+        """(N,) which ways lead from the foot of a letter to the foot of one."""
+        return self._among(self._feet, begins) & self._among(self._feet, ends)
+
+    def _among(self, cells: Mask, places: Floats) -> Mask:
+        """Which places lie on these cells, or as near to one as compensation lets a letter out."""
         found = np.zeros(len(places), bool)
         for off in ((0.0, 0.0), (GRID_MM, 0.0), (-GRID_MM, 0.0), (0.0, GRID_MM), (0.0, -GRID_MM)):
-            cells = self.grid.cells(places + off)
-            found |= self._letters[self._top[cells[:, 1], cells[:, 0]]]
+            column, row = self.grid.cells(places + off).T
+            found |= cells[row, column]
         return found
 
     def on_lines(self, thread: int, points: Floats) -> Floats:

@@ -54,13 +54,20 @@ def reading_order(middles: Floats) -> list[int]:
 
 
 def heights(letters: list[Floats]) -> list[Floats]:
-    """How far above the foot of its letter each place (N, 2) of each letter lies, mm; letters in reading order."""
+    """How far above the line it stands on each place (N, 2) of each letter lies, mm; letters in reading order.
+
+    A letter with a tail stands where the middle one of it and its two neighbours ends; the tail is at no height.
+    """
     middles = np.array([(places.min(axis=0) + places.max(axis=0)) / 2 for places in letters])
     run = slopes(middles) if len(middles) > 1 else np.array([[1.0, 0.0]])
     run = run / np.maximum(np.hypot(*run.T), 1e-9)[:, None]
     down = np.column_stack([-run[:, 1], run[:, 0]])
-    depths = [places @ below for places, below in zip(letters, down, strict=True)]
-    return [depth.max() - depth for depth in depths]
+    found = []
+    for number, (places, below) in enumerate(zip(letters, down, strict=True)):
+        feet = sorted(float((other @ below).max()) for other in letters[max(number - 1, 0) : number + 2])
+        depth = places @ below
+        found.append(np.maximum(min(float(depth.max()), feet[(len(feet) - 1) // 2]) - depth, 0.0))
+    return found
 
 
 def words_of(lines: tuple[Line, ...], sewings: tuple[Sewing, ...]) -> dict[int, int]:

@@ -32,6 +32,7 @@ class Toll:
     untrimmed_mm: float
     between_lines_mm: float
     plain_mm: float
+    feet_mm: float
     trim_s: float
     shown_s: float
     hidden_s: float
@@ -47,6 +48,7 @@ def toll_of(trade: Trade, frame: str) -> Toll:
         float(trade.value("travel.trim_over")),
         float(trade.value("travel.trim_over_lines")),
         float(trade.value("travel.trim_over_plain")),
+        float(trade.value("travel.trim_over_feet")),
         float(trade.value("machine.trim")),
         float(trade.value("travel.shown_counts")),
         float(trade.value("travel.hidden_counts")),
@@ -71,37 +73,48 @@ class Traveller:
         toll, thread = self.toll, self.sewings[int(owner[0])].thread
         apart = np.hypot(*(xy[:, None, :] - xy[None, :, :]).transpose(2, 0, 1))
         shown = self._shown_mm(xy, self._terrain(thread, left))
-        line = np.array([self._reads_as_line(self.sewings[task]) for task in owner.tolist()])
+        line, letter = (
+            np.array([reads(self.sewings[task]) for task in owner.tolist()])
+            for reads in (self._reads_as_line, self._is_letter)
+        )
         most = np.where(line[:, None] & line[None, :], toll.between_lines_mm, toll.untrimmed_mm)
         way = ROUNDABOUT * apart
         each_s = toll.hidden_each_s + toll.per_mm_s
         hidden = np.where(way <= toll.hidden_mm, toll.hidden_s + shown * toll.shown_s + way * each_s, np.inf)
-        hidden[shown > most] = np.inf
-        most = np.where(self._plain(thread, xy, owner, apart, most), toll.plain_mm, most)
-        short = np.where(apart <= most, apart * (toll.shown_s + toll.per_mm_s), np.inf)
+        hidden[shown > np.where(letter[:, None] & letter[None, :], toll.feet_mm, most)] = np.inf
+        left_lying = (apart <= most) & ~self._plain(thread, xy, owner, apart, most)
+        short = np.where(left_lying, apart * (toll.shown_s + toll.per_mm_s), np.inf)
         return np.asarray(np.minimum(np.minimum(hidden, short), toll.trim_s + apart * toll.per_mm_s))
 
     def _plain(self, thread: int, xy: Floats, owner: Ints, apart: Floats, most: Floats) -> Mask:
         """(N, N) short ways between places that would stand out, were they left uncut."""
         found = np.zeros(apart.shape, bool)
-        one, two = np.nonzero((apart > self.toll.plain_mm) & (apart <= most) & (owner[:, None] != owner[None, :]))
+        one, two = np.nonzero((apart <= most) & (owner[:, None] != owner[None, :]))
         found[one, two] = self.cover.plain_mm(thread, xy[one], xy[two]) > self.toll.plain_mm
         return found
 
     def may_be_left(self, one: Sewing, two: Sewing, start: Place, end: Place) -> bool:
         """Whether thread straight from one sewing to the next of its thread is left uncut."""
         begins, ends = np.array([start]), np.array([end])
-        if np.hypot(*(ends - begins)[0]) > self.shown_most_mm(one, two):
+        if np.hypot(*(ends - begins)[0]) > min(self.shown_most_mm(one, two), self.toll.untrimmed_mm):
             return False
         return bool(self.cover.plain_mm(two.thread, begins, ends)[0] <= self.toll.plain_mm)
 
     def shown_most_mm(self, one: Sewing, two: Sewing) -> float:
-        """How much of a way between two sewings may show: between two lines less, where it reads as one more."""
+        """How much of a way between two sewings may show: between two lines less, where it reads as one more.
+
+        Between the feet of two letters more: it lies along the line they stand on.
+        """
+        if self._is_letter(one) and self._is_letter(two):
+            return self.toll.feet_mm
         both = self._reads_as_line(one) and self._reads_as_line(two)
         return self.toll.between_lines_mm if both else self.toll.untrimmed_mm
 
     def _reads_as_line(self, sewing: Sewing) -> bool:
-        return sewing.kind == "running" and self.parts[sewing.part].role_hint != "letter"
+        return sewing.kind == "running" and not self._is_letter(sewing)
+
+    def _is_letter(self, sewing: Sewing) -> bool:
+        return self.parts[sewing.part].role_hint == "letter"
 
     def ways(
         self, one: Sewing, two: Sewing, left: Mask, start: Place, end: Place, sewn: Mask | None = None
@@ -125,12 +138,15 @@ class Traveller:
         key = (thread, np.packbits(left).tobytes())
         if key not in self._known:
             unseen = self.cover.unseen(thread, left)
-            self._known[key] = terrain_of(unseen, self.toll.untrimmed_mm / GRID_MM, partial(self._may_leap, thread))
+            self._known[key] = terrain_of(unseen, self.toll.feet_mm / GRID_MM, partial(self._may_leap, thread))
         return self._known[key]
 
     def _may_leap(self, thread: int, leaving: Ints, landing: Ints) -> Mask:
         places = self.cover.grid.places
-        return self.cover.plain_mm(thread, places(leaving), places(landing)) <= self.toll.plain_mm
+        begins, ends = places(leaving), places(landing)
+        short = np.hypot(*(ends - begins).T) <= self.toll.untrimmed_mm
+        fine = self.cover.plain_mm(thread, begins, ends) <= self.toll.plain_mm
+        return np.asarray(fine & (short | self.cover.low(begins, ends)))
 
     def _shown_mm(self, xy: Floats, terrain: Terrain) -> Floats:
         """(N, N) mm that show, at the least, on the way between places; inf where no way leads there."""

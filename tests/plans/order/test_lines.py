@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from plans.order.lines import reading_order
+from plans.order.lines import heights, reading_order
 
 
 @pytest.mark.parametrize("turn_deg", [-60, -20, 0, 35, 70])
@@ -26,3 +26,10 @@ def test_an_arc_over_the_top_is_read_clockwise(sweep_deg: float) -> None:
 
 def test_an_upright_line_is_read_from_below() -> None:
     assert reading_order(np.array([[0.0, 0.0], [0.2, 20.0], [0.1, 10.0]])) == [1, 2, 0]
+
+
+def test_a_tail_hangs_below_the_line_its_letter_stands_on() -> None:
+    """Common practice: p and y stand where their neighbours do."""
+    letters = [np.array([[x, 0.0], [x + 1, foot]]) for x, foot in ((0, 5.0), (3, 7.0), (6, 5.0), (9, 7.0))]
+    assert [float(up.min()) for up in heights(letters)] == pytest.approx([0.0] * 4, abs=0.2)
+    assert [float(up.max()) for up in heights(letters)] == pytest.approx([5.0] * 4, abs=0.6)

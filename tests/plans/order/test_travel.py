@@ -124,6 +124,14 @@ def test_letters_are_joined_at_their_foot(gap: float) -> None:
     assert (stitches.xy[joined, 1] > 12 - 5 - 3.5).sum() >= 2
 
 
+@pytest.mark.parametrize(("heads", "feet", "cuts"), [(2.3, 7.0, 1), (7.0, 2.5, 0)])
+def test_between_letters_thread_lies_along_their_feet_or_is_cut(heads: float, feet: float, cuts: int) -> None:
+    """Common practice, no source: higher up it reads as one more stroke of theirs, however short it is."""
+    legs = [[(10 + side * heads / 2, 5), (10 + side * feet / 2, 12)] for side in (-1, 1)]
+    letters = [stroke("navy", leg, 1.4, hint="letter", family="line-1") for leg in legs]
+    assert laid(letters, "side-by-side").estimate.trims == cuts
+
+
 def test_thread_is_cut_where_a_word_ends() -> None:
     """Common practice: a connector across a word space reads as a dash."""
     x = (5, 7.2, 9.4, 12.9, 15.1, 17.3)
