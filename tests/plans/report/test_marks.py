@@ -6,7 +6,7 @@ from itertools import permutations
 
 import numpy as np
 import pytest
-from shapely import LineString, box
+from shapely import LineString, Point, box
 
 from analyse.values import Feature
 from plans.report.marked import ring_mm
@@ -45,3 +45,11 @@ def test_places_in_one_corner_spread_over_the_sides() -> None:
 @pytest.mark.parametrize(("measure", "radii"), [(0.0, 0.45), (1.0, 0.8), (9.0, 1.2)])
 def test_a_ring_is_as_wide_as_what_it_rings_within_reason(measure: float, radii: float) -> None:
     assert ring_mm(feature(0, 0, measure), 1.0) == pytest.approx(radii)
+
+
+def test_a_line_runs_over_no_other_marked_place_where_another_side_is_free() -> None:
+    """Two places above each other near the bottom: the upper one is marked from elsewhere."""
+    size = radius((76.0, 61.0), 2)
+    upper, lower = placed([feature(38.0, 34.0), feature(38.0, 55.0)], (76.0, 61.0), size)
+    for mark, other in ((upper, lower), (lower, upper)):
+        assert lead(mark).distance(Point(other.to_x, other.to_y)) > 0.8 * size
