@@ -96,6 +96,20 @@ class Ground:
         most = float(self.trade.value("base.none_if_covered"))
         return bool(on_it) and max(areas, default=0.0) <= most * (body + sum(areas))
 
+    def seen(self, number: int) -> bool:
+        """Whether most of a body is seen between its detail: part of the look, not only what holds the cloth."""
+        field = self.survey.fields[number]
+        body, on_it = (
+            sum(self.parts[part].outline_mm.area for part in parts)
+            for parts in ((*field.parts, *field.left), (part for part in field.detail if part not in self.cut_out))
+        )
+        face = "pile" if "nap" in self.cloth.underlay else "smooth"
+        return bool(body >= float(self.trade.value("base.seen", face=face)) * (body + on_it))
+
+    def loose(self, number: int) -> bool:
+        """Whether a base is sewn loose: not where it is seen and loops of the cloth would come up through it."""
+        return number in self.based and not (self.seen(number) and "nap" in self.cloth.underlay)
+
     def letter_under(self, part: int, row: str) -> bool:
         """Whether a part belongs to lettering smaller than a row of the trade table says."""
         return self.letter_mm[part] < float(self.trade.value(row))

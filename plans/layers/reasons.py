@@ -20,6 +20,10 @@ def why_fill(ground: Ground, number: int, parts: tuple[int, ...], *, base: bool)
         said for said in (_count(columns, "column"), _count(len(detail) - columns, "running line")) if said
     )
     off = ", off the stitches that lie on it" if detail else ""
+    if ground.seen(number):
+        told = ground.cloth_contrast[drawn.colour] > float(ground.trade.value("colours.holds"))
+        how = "rows near enough to cover" if told else "open rows, the cloth between them is of its colour"
+        return f"beneath {lies}, and seen between them: {how}; rows at {angle:.0f} deg{off}"
     return f"a loose base beneath {lies}: it holds the cloth, they make the look; rows at {angle:.0f} deg{off}"
 
 

@@ -104,11 +104,11 @@ def _overs(ground: Ground, parts: tuple[int, ...]) -> list[int]:
 def _sew_fill(
     ground: Ground, number: int, parts: tuple[int, ...], beneath: tuple[int, ...], *, base: bool = False
 ) -> Sewing:
-    """Fill parts and the strokes they run beneath wholly, as one shape."""
+    """Fill parts and the strokes they run beneath wholly, as one shape; a base is not loose on every cloth."""
     shape = outline(ground.survey, (*parts, *beneath))
     if base:
         shape = _short_of_edges(ground, shape, beneath)
-    return _run_under(ground, number, parts, shape, beneath, base=base)
+    return _run_under(ground, number, parts, shape, beneath, base=base and ground.loose(number))
 
 
 def _short_of_edges(ground: Ground, shape: Shape, beneath: tuple[int, ...]) -> Shape:
@@ -149,7 +149,8 @@ def _whole(ground: Ground, field: int, over: int) -> bool:
 def _dressed(ground: Ground, parts: tuple[int, ...], shape: Shape, angle: float, *, base: bool) -> Sewing:
     largest = max(parts, key=lambda part: (ground.parts[part].outline_mm.area, -part))
     colour = ground.parts[largest].colour
-    strong = ground.cloth_contrast[colour] > float(ground.trade.value("fill.base_contrast"))
+    seen = base and ground.seen(ground.survey.field_of[largest] or 0)
+    tells = float(ground.trade.value("colours.holds" if seen else "fill.base_contrast"))
     row_mm = float(ground.trade.value("fill.stitch"))
     return Sewing(
         part=largest,
@@ -159,7 +160,9 @@ def _dressed(ground: Ground, parts: tuple[int, ...], shape: Shape, angle: float,
         layer=0,
         shape=shape,
         angle_deg=angle,
-        spacing_mm=dressing.fill_spacing(ground.trade, ground.cloth, ground.thread, base=base, strong=strong),
+        spacing_mm=dressing.fill_spacing(
+            ground.trade, ground.cloth, ground.thread, base=base, strong=ground.cloth_contrast[colour] > tells
+        ),
         stitch_mm=row_mm,
         pull_mm=dressing.pull(ground.cloth, ground.trade, row_mm, gap_mm=ground.gap_mm[largest]),
         push_mm=ground.cloth.push_mm,

@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 from shapely import Point, box
 
+from analyse.trade import default_trade
 from plans.job import Job
 from plans.layers import Layout, Recipe, Survey, plan_sewings, survey
-from tests.drawing_fixture import Piece, crest, ring, run, scaled_beast, sized, stroke
+from plans.values import Sewing
+from tests.drawing_fixture import Piece, colour_named, crest, ring, run, scaled_beast, sized, stroke
 
 BASE, STACKED, BESIDE = Recipe("b", "base"), Recipe("s", "stacked"), Recipe("a", "beside")
 
@@ -197,3 +199,38 @@ def test_two_bodies_that_end_beneath_one_border_do_not_wait_for_each_other() -> 
     kinds = {index: sewing.kind for index, sewing in enumerate(layout.sewings)}
     assert layout.before
     assert all(kinds[high] == "column" for _, high in layout.before)
+
+
+def ticked(ticks: int, **more: object) -> Sewing:
+    """The body of a plate with so many ticks on it, 2.0 of each 2.4 mm; the one fill of its layout."""
+    pieces = [Piece("tan", box(0, 0, 40, 12), "fill")]
+    pieces += [stroke("black", [(3 + 2.4 * n, 1), (3 + 2.4 * n, 11)], 2.0, inside=0) for n in range(ticks)]
+    _, layout = planned(pieces, BASE, **more)
+    (body,) = [sewing for sewing in layout.sewings if sewing.kind == "fill"]
+    return body
+
+
+def test_a_base_that_is_mostly_seen_covers_and_says_so_and_a_hidden_one_holds_the_cloth() -> None:
+    seen, hidden = ticked(1), ticked(8)
+    assert "seen between them: rows near enough to cover" in seen.why
+    assert "it holds the cloth" in hidden.why
+    trade = default_trade()
+    for thread in ("40", "60"):
+        body = ticked(1, thread=thread)
+        assert body.spacing_mm / 2 <= float(trade.value("thread.strand_flat", thread=thread))  # strands side by side
+
+
+def test_a_seen_base_stays_open_only_over_cloth_of_its_own_colour() -> None:
+    from_white, from_own = ticked(1), ticked(1, cloth_rgb=tuple(colour_named("tan").rgb))
+    assert from_white.spacing_mm == 0.5
+    assert from_own.spacing_mm == 0.6
+    assert "the cloth between them is of its colour" in from_own.why
+
+
+@pytest.mark.parametrize(("ticks", "covers"), [(1, True), (15, False)])
+def test_no_loop_comes_up_through_a_base_that_is_seen(ticks: int, covers: bool) -> None:
+    """Towelling: what is seen of a body is sewn as a top fill is, with all of its underlay."""
+    body = ticked(ticks, cloth="towelling")
+    assert (body.role == "body") == covers
+    assert (body.spacing_mm == default_trade().value("fill.spacing")) == covers
+    assert len(body.underlay) == (4 if covers else 3)
