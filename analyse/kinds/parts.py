@@ -24,8 +24,8 @@ from analyse.widths.profile import is_dot, percentiles_px, run_length_px, speaki
 from analyse.widths.sides import Run
 from analyse.widths.strokes import Stroke, covered_by
 
-FANNED = 0.6  # nor where its lines fan round a point over more than this share of their way, a leaf's or a drop's,
-FANNED_PIECE = 0.35  # and less for what was cut from a body, which is no stroke of even width;
+FANNED = 0.5  # nor where its lines fan round a point over more than this share of their way, a leaf's or a drop's,
+FANNED_PIECE = 0.3  # and less for what was cut from a body, which is no stroke of even width;
 EVEN = 0.93  # half of a stroke's length is at least as wide as this share of its widest
 FANNED_WIDE = 0.15  # and less for what is so wide that its stitches must be split; only a border or a letter is,
 STEADY_WIDE = 0.6  # whose width keeps to this share of its widest

@@ -11,7 +11,8 @@ from analyse.values import Drawing
 LEAST_ERROR_PX = 0.002  # of a width, the scale of its errors, where edges show no scatter at all
 ERROR_BY_SCATTER = 1.84  # px of it by px of their scatter, in clean and compressed pictures of any resolution alike
 ERROR_OF_ONE_PX = 0.006  # and of a stroke one px wide beside it; what is thinner is a mixture throughout,
-THINNER = 3.7  # and its error grows with this power: by how much it mixes and by how little of it there is
+THINNER = 3.7  # and its error grows with this power: by how much it mixes and by how little of it there is,
+THINNEST_PX = 0.3  # down to what is hardly seen at all
 
 WIDER_ON_CLOTH = (
     "column.narrowest", "kind.widened_under", "kind.three_passes_under", "lettering.capitals", "lettering.x_height"
@@ -50,7 +51,7 @@ class Setting:
 
     def error_of(self, width_mm: float) -> float:
         """How far a width may be off, the scale of its errors: more where it is less than about a px."""
-        px = max(width_mm / self.mm_per_px, 1e-3)
+        px = max(width_mm / self.mm_per_px, THINNEST_PX)
         return math.hypot(self.error_mm, ERROR_OF_ONE_PX * px**-THINNER * self.mm_per_px)
 
     def pull_mm(self, width_mm: float) -> float:

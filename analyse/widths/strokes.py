@@ -22,7 +22,7 @@ from analyse.widths.rings import Rings
 from analyse.widths.sides import Run, runs_of
 from analyse.widths.tracks import Track, track_of
 
-STANDS_STILL = 0.2  # one side goes this share of the other's way: the stitch lines fan round a point
+FANS_UNDER = 0.5  # of the other's way one side goes: the stitch lines fan, the more the less it goes, till it stands
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,7 +94,7 @@ class Stroke:
 
     @property
     def fanned(self) -> float:
-        """Share of the run's length over which its stitch lines fan round a point on one side."""
+        """Share of the run's length over which its stitch lines fan round a point on one side, by how much they do."""
         if "fanned" not in self.known:
             follow_together([self])
         return self.known["fanned"][0]
@@ -121,10 +121,15 @@ def follow_together(strokes: Sequence[Stroke]) -> None:
     most, least = np.maximum(*steps), np.minimum(*steps)
     back = (last - np.arange(len(last)) - 1)[np.array([run.closed for run in runs], dtype=bool)]
     most[back] = 0.0  # what closes a ring is no step of the run
-    stands = np.bincount(owner, np.where(least < STANDS_STILL * most, most, 0.0), len(runs))
-    fanned = stands / np.maximum(np.bincount(owner, most, len(runs)), 1e-9)
+    fans = np.bincount(owner, fanning(most, least), len(runs))
+    fanned = fans / np.maximum(np.bincount(owner, most, len(runs)), 1e-9)
     for stroke, one_covered, one_fanned in zip(strokes, covered.tolist(), fanned.tolist(), strict=True):
         stroke.known.update(covered=(one_covered,), fanned=(one_fanned,))
+
+
+def fanning(most: Floats, least: Floats) -> Floats:
+    """How much of each step of the longer side is fanned. A sharp limit would hang on where the lines happen to lie."""
+    return np.maximum(most - least / FANS_UNDER, 0.0)
 
 
 def covered_by(runs: Sequence[Run], outline: Polygon | MultiPolygon) -> float:

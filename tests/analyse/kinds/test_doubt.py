@@ -87,7 +87,15 @@ def test_turning_the_artwork_changes_no_kind_that_is_sure(name: str, angle_deg: 
 
 
 @pytest.mark.parametrize(
-    "name", ["clover-bee.svg", "regatta-white.svg", "merrow-sails-small.jpg", "hearth-and-rye.svg", "cairn-hill.svg"]
+    "name",
+    [
+        "clover-bee.svg",
+        "brightwater-pike.svg",
+        "regatta-white.svg",
+        "merrow-sails-small.jpg",
+        "hearth-and-rye.svg",
+        "cairn-hill.svg",
+    ],
 )
 def test_most_of_what_is_sewn_is_sure_of_its_kind(name: str) -> None:
     sewn = [part for part in size_drawing(drawn(name), width_mm=WIDTH_MM).parts if part.kind != "drop"]
