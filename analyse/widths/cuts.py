@@ -21,7 +21,8 @@ LEAST_DEPTH = 0.05  # of its length: a cut whose middle lies nearer the outline 
 INSET = 1e-3  # of its length: a cut without this much at its ends must lie inside
 CRUMB = 0.005  # of the whole's mean thickness squared: nor is what is smaller than this
 SHORTEST_PX = 0.5  # no cut is shorter: that is a tip's last half pixel
-SNAP_PX = 1e-3  # a cut that ends this near a vertex ends on it
+SNAP_PX = 1e-3  # a cut that ends this near a vertex ends on it,
+SAME_PX = 1e-6  # and one that ends this near another's end ends there
 DOUBLED = 0.1  # of its length: a cut whose middle lies nearer another's than this is the same
 TILES = 1e-6  # pieces add up to the whole but for this share, else a cut was not sound
 LEAST_PIECE = 0.45  # of a cut's length squared: what a cut leaves smaller than this is no piece of its own
@@ -89,8 +90,18 @@ def _placed(rings: Rings, cuts: Sequence[Sequence[Cut]]) -> _Placed:
     whole = np.repeat(np.arange(len(cuts)), [len(own) for own in cuts])
     table = np.array([(*cut.start, *cut.end) for own in cuts for cut in own]).reshape(-1, 4)
     ring = table[:, 0::2].astype(np.int64)
-    way = rings.snapped(ring, table[:, 1::2], SNAP_PX)
+    way = _joined(ring.ravel(), rings.snapped(ring, table[:, 1::2], SNAP_PX).ravel()).reshape(-1, 2)
     return _Placed(whole, ring, way, on_grid(rings.at(ring, way)))
+
+
+def _joined(ring: Ints, way: Floats) -> Floats:
+    """The ways, those that differ on their ring by no more than rounding made the same."""
+    order = np.lexsort((way, ring))
+    fresh = np.append(True, (np.diff(way[order]) > SAME_PX) | (np.diff(ring[order]) != 0))[: len(order)]
+    first = np.maximum.accumulate(np.where(fresh, np.arange(len(order)), 0))
+    joined = np.empty_like(way)
+    joined[order] = way[order[first]]
+    return joined
 
 
 def _sound(outlines: Sequence[Polygon], placed: _Placed) -> list[int]:

@@ -23,31 +23,36 @@ WIDTH_COUNTS_DEG = 25.0  # a stroke twice as wide goes on as badly as one turned
 SECOND_PAIR_DEG = 35.0  # at a crossing, the others go on too if they turn less than this
 HUB = 1.9  # a junction's disc so much wider than all its arms is a body of its own: none goes on through it
 SPOKE = 1.25  # if they are strokes: no wider than so many times their width where they come out of it
+BODY = 2.0  # an arm so many times as wide as any other is a body that forks into them: all are cut off from it,
+LIMB = 2.0  # if they are so many of its widths long: shorter ones are corners of its end,
+FORK_DEG = 60.0  # and bend by no more than this: what turns aside further leaves it whole with the one that goes on
 READ_FROM, READ_TO = 1.0, 2.5  # radii of its junction between which an arm's heading and width are read,
 READ_SHORT = 0.4  # or from this share of a short arm's length
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Arm:
-    """A branch seen from a junction: which end, its heading away from there, its width, and that at its foot."""
+    """A branch seen from a junction: which end, its heading away from there, its width and length, its foot's width."""
 
     end: End
     heading: complex
     width: float
     foot: float
+    length: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Meeting:
     """How a region's branches meet. links: which end goes on in which. absorbed: branches inside a junction.
 
-    crossings: for each junction its arms, counter-clockwise with y taken as up, and which of them go on straight first;
-    none at a hub, which is a body that all arms end at.
+    crossings: for each junction its arms, counter-clockwise with y taken as up, which of them go on straight first, and
+    whether each of the others is cut off by itself: at a hub, which is a body that all arms end at, and where a body
+    forks into them.
     """
 
     links: dict[End, End]
     absorbed: frozenset[int]
-    crossings: tuple[tuple[tuple[End, ...], frozenset[End]], ...]
+    crossings: tuple[tuple[tuple[End, ...], frozenset[End], bool], ...]
 
 
 def meetings_of(regions: Sequence[Sequence[Branch]], radius: Floats) -> tuple[Meeting, ...]:
@@ -71,13 +76,26 @@ def _meeting(absorbed: frozenset[int], clusters: Sequence[tuple[list[Arm], float
     crossings = []
     for arms, reach in clusters:
         paired = _pairs(arms)
+        through, apart = frozenset(paired[0]) if paired else frozenset[End](), False
+        body = _body(arms)
         if len(arms) > 2 and _is_hub(arms, reach):
-            paired = []
+            paired, through, apart = [], frozenset[End](), True
+        elif body is not None:
+            paired, through, apart = [], frozenset((body.end,)), True
         for one, two in paired:
             links[one], links[two] = two, one
         arms.sort(key=lambda arm: float(np.angle(arm.heading)))
-        crossings.append((tuple(arm.end for arm in arms), frozenset(paired[0]) if paired else frozenset[End]()))
+        crossings.append((tuple(arm.end for arm in arms), through, apart))
     return Meeting(links, absorbed, tuple(crossings))
+
+
+def _body(arms: Sequence[Arm]) -> Arm | None:
+    """The one arm that is so much wider than all the others that it forks into them."""
+    if len(arms) < 3:
+        return None
+    *limbs, widest = sorted(arms, key=lambda arm: arm.width)
+    forks = all(arm.length >= LIMB * widest.width and _bend(arm, widest) <= FORK_DEG for arm in limbs)
+    return widest if forks and widest.width >= BODY * limbs[-1].width else None
 
 
 def _is_hub(arms: Sequence[Arm], reach: float) -> bool:
@@ -166,8 +184,8 @@ def _clusters(at: dict[int, list[End]], branches: Sequence[Branch], absorbed: fr
     return [nodes for node, nodes in cluster.items() if nodes[0] == node]
 
 
-def _looks(wanted: Sequence[tuple[Branch, int, float]]) -> list[tuple[complex, float, float]]:
-    """Heading away from its junction, width and foot of every arm: a branch, which end of it, the junction's radius."""
+def _looks(wanted: Sequence[tuple[Branch, int, float]]) -> list[tuple[complex, float, float, float]]:
+    """All but the end of every arm: a branch, which end of it, the junction's radius."""
     if not wanted:
         return []
     axis, count = together([branch.axis for branch, _, _ in wanted])
@@ -182,7 +200,8 @@ def _looks(wanted: Sequence[tuple[Branch, int, float]]) -> list[tuple[complex, f
     heading = step / np.maximum(np.abs(step), 1e-9)
     width = _read_width(lines, axis[:, 2], far, low, np.maximum(high, low + 1e-9))
     foot = lines.read(number, np.where(far, length - low, low), axis[:, 2])
-    return list(zip(heading.tolist(), width.tolist(), foot.tolist(), strict=True))
+    columns = (heading.tolist(), width.tolist(), foot.tolist(), length.tolist())
+    return list(zip(*columns, strict=True))
 
 
 def _read_width(

@@ -26,7 +26,7 @@ STUB = 0.8  # an arm shorter than this, in widths, stays with what it sticks out
 class _Mouth:
     """Arms side by side that are cut off: their region, and the pairs of arms beside the crotches between them.
 
-    hub: they are cut off a hub.
+    hub: they are cut off a hub, or a body.
     """
 
     region: int
@@ -38,10 +38,10 @@ class _Mouth:
 def mouth_cuts(regions: Sequence[Sequence[Branch]], meetings: Sequence[Meeting], rings: Rings) -> list[list[Cut]]:
     """For each region the cuts that take off the arms that do not go on straight."""
     mouths = [
-        _Mouth(i, [ends[k % len(ends)] for k in range(first, last + 1)], _beside(ends, first, last), not through)
+        _Mouth(i, [ends[k % len(ends)] for k in range(first, last + 1)], _beside(ends, first, last), apart)
         for i, meeting in enumerate(meetings)
-        for ends, through in meeting.crossings
-        for first, last in _sides_of(ends, through)
+        for ends, through, apart in meeting.crossings
+        for first, last in _sides_of(ends, through, apart=apart)
     ]
     cuts: list[list[Cut]] = [[] for _ in regions]
     pairs = [(regions[mouth.region], pair) for mouth in mouths for pair in mouth.beside]
@@ -76,13 +76,13 @@ def _parted(
     return whole if all(clear) else list(zip([[arm] for arm in mouth.arms], places[:-1], places[1:], strict=True))
 
 
-def _sides_of(ends: Sequence[End], through: frozenset[End]) -> list[tuple[int, int]]:
+def _sides_of(ends: Sequence[End], through: frozenset[End], *, apart: bool) -> list[tuple[int, int]]:
     """Runs of neighbouring arms on one side of the stroke that goes on, as first and last place (cyclic).
 
-    At a hub every arm by itself.
+    apart: every arm by itself.
     """
-    if not through:
-        return [(k, k) for k in range(len(ends))] if len(ends) > 1 else []
+    if apart:
+        return [(k, k) for k in range(len(ends)) if ends[k] not in through] if len(ends) > 1 else []
     at = [k for k, end in enumerate(ends) if end in through]
     if len(at) != 2:
         return []
@@ -147,7 +147,7 @@ def _resting(arms: Sequence[tuple[Branch, int]]) -> list[int]:
 
 def _reaches(branches: Sequence[Branch], meeting: Meeting, end: End, cut: Cut, rings: Rings) -> bool:
     """Whether an arm goes on for long enough beyond a cut to be a piece of its own."""
-    if (end[0], 1 - end[1]) in meeting.links or any((end[0], 1 - end[1]) in ends for ends, _ in meeting.crossings):
+    if (end[0], 1 - end[1]) in meeting.links or any((end[0], 1 - end[1]) in ends for ends, *_ in meeting.crossings):
         return True
     ends = rings.at(np.array([cut.start[0], cut.end[0]]), np.array([cut.start[1], cut.end[1]]))
     tip = branches[end[0]].axis[-1 if end[1] == 0 else 0]

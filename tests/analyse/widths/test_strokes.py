@@ -113,6 +113,15 @@ def test_any_two_strokes_that_meet_tile(angle: float, width: float, length: floa
     assert all(piece.outline.is_valid for piece in pieces)
 
 
+def test_a_body_that_forks_into_two_legs_is_parted_from_both_alike() -> None:
+    legs = [Polygon([(s * 4, 160), (s * 62, 160), (s * 110, 520), (s * 90, 520)]) for s in (-1, 1)]
+    pieces = pieces_of(unary_union([box(-62, -40, 62, 170), *legs]))
+    mirrored = [shapely.transform(piece.outline, lambda xy: xy * (-1.0, 1.0)) for piece in pieces]
+    assert len(pieces) == 3
+    for other in mirrored:
+        assert min(other.symmetric_difference(piece.outline).area for piece in pieces) < 0.05 * other.area
+
+
 @pytest.mark.parametrize("apart", [68, 76])
 def test_two_strokes_that_bend_near_each_other_are_followed_whole_and_what_joins_them_is_a_rung(apart: float) -> None:
     rails = [LineString([(s * 60, -200), (s * apart / 2, 0), (s * 72, 200)]).buffer(22) for s in (-1, 1)]
