@@ -41,12 +41,12 @@ def fill_angles(
     touching: Floats,
     trade: Trade,
     avoid_deg: tuple[float, ...],
-    twins: tuple[int | None, ...] = (),
+    alike: tuple[tuple[int, ...], ...] = (),
 ) -> tuple[float, ...]:
     """An angle for each field, in degrees. touching: (n, n) mm between fields that must differ.
 
-    twins: for each field the one that is its mirror image, or None: the two share one angle, so that light falls
-    alike on both.
+    alike: for each field those that share one angle with it, itself among them: mirror images, so that light falls
+    alike on both, and the steps of a shading, so that they read as one surface.
     The largest choose first, then each again with all others known. Deterministic; cost n times neighbours.
     """
     if not lies:
@@ -56,21 +56,17 @@ def fill_angles(
     largest = sorted(range(len(lies)), key=lambda i: (-float(lies[i].length.sum()), i))
     for _ in range(ROUNDS):
         for index in largest:
-            twin = _twin(lies, twins, index)
-            cost = alone[index] + NEIGHBOUR * _clash(chosen, touching[index], (index, twin), trade)
-            if twin is not None:
-                cost = cost + alone[twin] + NEIGHBOUR * _clash(chosen, touching[twin], (index, twin), trade)
-            best = CANDIDATES_DEG[int(np.argmin(np.round(cost, 9)))]
-            chosen[[index] if twin is None else [index, twin]] = best
+            own = _alike(lies, alike, index)
+            cost = sum(alone[one] + NEIGHBOUR * _clash(chosen, touching[one], own, trade) for one in own)
+            chosen[list(own)] = CANDIDATES_DEG[int(np.argmin(np.round(cost, 9)))]
     settled = zip(chosen.tolist(), lies, strict=True)
     return tuple(angle if lie.fixed_deg is None else lie.fixed_deg for angle, lie in settled)
 
 
-def _twin(lies: tuple[Lie, ...], twins: tuple[int | None, ...], index: int) -> int | None:
-    """The mirror image of a field, unless the practitioner has a word on either."""
-    twin = twins[index] if twins else None
-    free = twin is not None and lies[index].fixed_deg is None and lies[twin].fixed_deg is None
-    return twin if free else None
+def _alike(lies: tuple[Lie, ...], alike: tuple[tuple[int, ...], ...], index: int) -> tuple[int, ...]:
+    """Those that a field shares its angle with, unless the practitioner has a word on any."""
+    own = alike[index] if alike else (index,)
+    return own if all(lies[each].fixed_deg is None for each in own) else (index,)
 
 
 def runs_by_degree(spines: tuple[Spine, ...], across: bool, over: NDArray[np.bool_] | None = None) -> Floats:
@@ -114,9 +110,9 @@ def _share(breach: NDArray[np.bool_], weight: Floats) -> Floats:
     return breach @ weight / max(float(weight.sum()), 1e-9)
 
 
-def _clash(chosen: Floats, touching: Floats, own: tuple[int | None, ...], trade: Trade) -> Floats:
+def _clash(chosen: Floats, touching: Floats, own: tuple[int, ...], trade: Trade) -> Floats:
     """For each candidate, the share of its edge with settled neighbours that lie too near in angle."""
     settled = np.flatnonzero((touching > 0) & ~np.isnan(chosen))
-    known = settled[~np.isin(settled, [each for each in own if each is not None])]
+    known = settled[~np.isin(settled, own)]
     near = _turns(CANDIDATES_DEG, chosen[known]) < float(trade.value("angle.neighbours_differ"))
     return near @ touching[known] / max(float(touching.sum()), 1e-9)

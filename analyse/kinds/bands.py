@@ -17,7 +17,7 @@ class Piece:
     """What a kind is decided from: drawn width and length in mm, area in mm2.
 
     strokelike: one run's stitch lines cover it. dot: hardly longer than wide. gap_mm: the gap beside it, inf for none.
-    ground: it shows between many things that lie on it.
+    ground: it shows between many things that lie on it. shaded: it is one step of a shading.
     """
 
     width: Width
@@ -27,6 +27,7 @@ class Piece:
     dot: bool = False
     gap_mm: float = math.inf
     ground: bool = False
+    shaded: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,13 +155,13 @@ def _widened(piece: Piece, setting: Setting) -> Verdict:
 
 def _wide(piece: Piece, setting: Setting) -> Verdict:
     sewn, widest = setting.sewn_mm(piece.width.high), setting.value("kind.column_widest")
-    if not piece.strokelike and sewn <= widest:
+    if (piece.shaded or not piece.strokelike) and sewn <= widest:
         return _unfollowed(piece, setting)
     return _followed(piece, setting) if piece.strokelike else _too_wide(piece, setting, sure=1.0)
 
 
 def _unfollowed(piece: Piece, setting: Setting) -> Verdict:
-    """What no run follows: a fill, or a column straight across where it is too small for one."""
+    """What no run follows, or must not: a fill, or a column straight across where it is too small for one."""
     high, area = piece.width.high, piece.area_mm2
     smallest, narrowest = setting.value("fill.smallest"), setting.value("fill.narrowest")
     off = setting.error_mm * math.sqrt(math.pi * area)  # of its area, by an error of its width all along its outline
@@ -172,7 +173,10 @@ def _unfollowed(piece: Piece, setting: Setting) -> Verdict:
         text = f"{area:.0f} mm2, {high:.1f} mm across: too small for a fill, a column straight across"
         sure = min(above, _sure(sewn, (widest,), setting), max(each for each, small in sides if small))
         return _verdict("column", "kind.column_widest", sewn, setting, text, sewn, sure=sure)
-    text = f"{high:.1f} mm at its widest, and no single run of stitch lines covers it: a fill"
+    why = "one step of a shading, whose rows run on into the next" if piece.shaded else (
+        "and no single run of stitch lines covers it"
+    )  # fmt: skip
+    text = f"{high:.1f} mm at its widest, {why}: a fill"
     sure = min(above, *(each for each, _ in sides))
     return _verdict("fill", "kind.column_widest", sewn, setting, text, high, sure=sure)
 

@@ -66,6 +66,7 @@ class Frame:
 
     def __init__(self, drawing: Drawing, setting: Setting) -> None:
         self.drawing, self.scale = drawing, setting.mm_per_px
+        self.shaded = frozenset(region for shading in drawing.shadings for region in shading.regions)
         self.left, self.top, *_ = drawing.extent_px
 
     def shape(self, outline: Polygon | MultiPolygon) -> Polygon | MultiPolygon:
@@ -147,6 +148,7 @@ def _cut_parts(
         # too small for a fill, and no run follows it, such as a star: stitches straight across
         sewn = piece.straight if small and not covered else piece
         facts = _facts(sewn, gap_px, setting, covered=covered, whole=len(pieces) == 1)
+        facts = replace(facts, shaded=region in frame.shaded)
         verdict = judge(_as_it_speaks(facts, sewn, setting), setting)
         if _hangs_on_its_lines(piece, facts, verdict, setting, alone=len(pieces) == 1):
             verdict = replace(verdict, certainty=min(verdict.certainty, DOUBTED))

@@ -72,16 +72,33 @@ class Survey:
 
     @cached_property
     def absorbed(self) -> dict[int, tuple[int, ...]]:
-        """For each part the dropped ones it closes over: those it lies round for the most part."""
+        """For each part the dropped ones it closes over: those it lies round for the most part.
+
+        What lies in a dropped one, such as a letter's counter, is closed over with it.
+        """
+        dropped = [index for index, part in enumerate(self.sized.parts) if part.kind == "drop"]
+        about = {index: self._about(index, dropped) for index in dropped}
         found: dict[int, tuple[int, ...]] = {}
-        for index, part in enumerate(self.sized.parts):
-            if part.kind == "drop":
-                about = self.parts_map.at(shapely.get_coordinates(part.outline_mm.buffer(DROP_MM, quad_segs=2)))
-                around, times = np.unique(about, return_counts=True)
-                most = int(around[int(np.argmax(times))])
-                if most != CLOTH and times.max() >= HELD * len(about):
-                    found[most] = (*found.get(most, ()), index)
+        for index in dropped:
+            over, passed = about[index], {index}
+            while over in about and over not in passed:
+                passed.add(over)
+                over = about[over]
+            if over != CLOTH and over not in about:
+                found[over] = (*found.get(over, ()), index)
         return found
+
+    def _about(self, index: int, dropped: list[int]) -> int:
+        """The sewn part that lies round another for the most part, where none does a dropped one, or CLOTH."""
+        parts = self.sized.parts
+        points = shapely.get_coordinates(parts[index].outline_mm.buffer(DROP_MM, quad_segs=2))
+        others = [other for other in dropped if other != index]
+        tree = shapely.STRtree([parts[other].outline_mm for other in others])
+        inside, which = tree.query(shapely.points(points), predicate="intersects")
+        free = np.delete(points, inside, axis=0)
+        around = self.parts_map.at(free) if len(free) else np.array(others)[which]
+        most, times = np.unique(around, return_counts=True)
+        return int(most[np.argmax(times)]) if times.max() >= HELD * len(around) else CLOTH
 
     @cached_property
     def borders(self) -> frozenset[int]:

@@ -15,7 +15,7 @@ from plans.angles import fill_angles
 from plans.edges import Reach, reach_under
 from plans.layers.fields import Survey
 from plans.layers.heights import Height, heights
-from plans.layers.lies import lies, twins
+from plans.layers.lies import alike, lies
 from plans.layers.recipe import Recipe
 from plans.seams import gaps
 
@@ -201,8 +201,8 @@ class Ground:
         return self.survey.kept("angles", self._angles)
 
     def _angles(self) -> tuple[float, ...]:
-        on_them, mirrored = lies(self.survey), twins(self.survey)
-        return fill_angles(on_them, self._touching, self.trade, self.cloth.avoid_deg, mirrored)
+        on_them, sharing = lies(self.survey), alike(self.survey)
+        return fill_angles(on_them, self._touching, self.trade, self.cloth.avoid_deg, sharing)
 
     def angle_of(self, part: int) -> float | None:
         """The stitch angle of a part's field, None for strokes."""

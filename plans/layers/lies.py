@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -9,7 +11,7 @@ from shapely import affinity
 
 from analyse.values import Floats, Part, Spine
 from plans.angles import Lie, runs_by_degree
-from plans.layers.fields import Survey
+from plans.layers.fields import Survey, united
 
 JUST_OUTSIDE_MM = 0.25
 """How far beyond a column's sides the body is looked for, so that its drawn edge does not decide."""
@@ -42,6 +44,17 @@ def _over(survey: Survey, spine: Spine, number: int) -> NDArray[np.bool_]:
     beyond = (spine.left - unit * JUST_OUTSIDE_MM, spine.right + unit * JUST_OUTSIDE_MM)
     left, right = (member[survey.parts_map.at(points)] for points in beyond)
     return np.asarray(left & right)
+
+
+def alike(survey: Survey) -> tuple[tuple[int, ...], ...]:
+    """For each field those that share its angle, itself among them: its mirror image, and the steps of its shading."""
+    shadings = [set(shading.regions) for shading in survey.sized.drawing.shadings]
+    regions = [{survey.sized.parts[part].region for part in field.parts} for field in survey.fields]
+    steps = [tuple(number for number, own in enumerate(regions) if own & shading) for shading in shadings]
+    mirrored = [(first, second) for first, second in enumerate(twins(survey)) if second is not None]
+    joined = united(range(len(regions)), [*mirrored, *(pair for own in steps for pair in pairwise(own))])
+    group = {number: own for own in joined for number in own}
+    return tuple(group[number] for number in range(len(regions)))
 
 
 def twins(survey: Survey) -> tuple[int | None, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -11,6 +13,7 @@ from shapely import affinity, box
 
 from analyse.trade import default_trade
 from analyse.units import angle_between
+from analyse.values import Shading
 from plans.angles import Lie, fill_angles, runs_by_degree
 from plans.job import Job
 from plans.layers import Recipe, plan_sewings, survey
@@ -101,6 +104,15 @@ def test_a_pair_of_wings_shares_one_angle_that_suits_both() -> None:
     assert one.angle_deg == two.angle_deg
     long_edge = np.degrees(np.arctan2(30, 22))
     assert min(angle_between(one.angle_deg or 0.0, edge) for edge in (long_edge, 180 - long_edge)) >= 20
+
+
+def test_the_steps_of_a_shading_share_one_angle() -> None:
+    """Common practice, no source: rows that run on from step to step make one surface of them."""
+    colours = ("gold", "red", "navy")
+    flat = sized([Piece(colour, box(12 * i, 0, 12 * i + 12, 30), "fill") for i, colour in enumerate(colours)])
+    shaded = replace(flat, drawing=replace(flat.drawing, shadings=(Shading((0, 1, 2), 40.0, "a shading"),)))
+    angles = [Ground(survey(each, Job()), Recipe("", "beside")).angles for each in (flat, shaded)]
+    assert [len(set(found)) > 1 for found in angles] == [True, False]
 
 
 def test_halves_of_another_colour_and_shapes_that_only_resemble_choose_for_themselves() -> None:

@@ -130,3 +130,12 @@ def test_a_column_that_its_pull_makes_wide_enough_is_not_widened() -> None:
     """On a knit 0.15 mm at each end make a stroke of 0.8 mm 1.1 mm from needle point to needle point."""
     verdict = judge(stroke(0.8), replace(TWILL, cloth=TRADE.cloth("pique-knit")))
     assert verdict.reason.text == "0.80 mm drawn, 1.1 mm sewn on pique knit: a column"
+
+
+def test_a_step_of_a_shading_is_filled_where_a_stroke_alike_would_be_a_column() -> None:
+    """Common practice, no source: steps whose rows run on read as one surface, columns as so many rings."""
+    band = stroke(5.0)
+    step = judge(replace(band, shaded=True), TWILL)
+    assert (judge(band, TWILL).kind, step.kind) == ("column", "fill")
+    assert "step of a shading" in step.reason.text
+    assert judge(replace(stroke(0.7), shaded=True), TWILL).kind == judge(stroke(0.7), TWILL).kind
