@@ -31,6 +31,7 @@ APPROACHES = {
 SAME = "the same stitches as"
 ALL_LARGE_ENOUGH = "every detail is drawn large enough to sew at this size"
 ALL = 1 - 1e-9  # shares that sum to the whole may miss it by so much
+TIMES = 1.0  # more than twice as many is told in times, not in per cent
 SURE = 0.7  # a part's certainty under which a look at it is asked for
 UNDERLAYS = {
     "centre-run": "centre run",
@@ -237,6 +238,8 @@ def _saving(ours: Estimate, other: Estimate) -> str:
         return "as many stitches and minutes as"
     part = abs(less) / max(1, other.stitches)
     told = share(part) if part < 0.1 else f"{100 * part:.0f} %"
+    if less < 0 and part >= TIMES:
+        told = f"{1.0 + part:.{0 if part >= 9.0 else 1}f} times as many"
     stitches = f"{count(abs(less))} stitches {'fewer' if less >= 0 else 'more'} ({told})"
     return f"{stitches}, {abs(minutes):.1f} min {'less' if minutes >= 0 else 'more'} than"
 

@@ -81,6 +81,17 @@ def test_approaches_that_come_out_alike_are_told_together() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("stitches", "told"), [(1500, "50 %"), (3400, "3.4 times as many"), (23370, "23 times as many")]
+)
+def test_many_times_as_many_are_told_in_times(stitches: int, told: str) -> None:
+    made = plan()
+    ours = replace(made.estimate, stitches=stitches)
+    other = replace(made.laid, approach="line-work", estimate=replace(made.estimate, stitches=1000))
+    (saving,) = words.savings(replace(made, approaches=(replace(made.laid, estimate=ours), other)))
+    assert f"more ({told})" in saving
+
+
 def test_a_share_that_is_there_is_not_nothing() -> None:
     assert [words.share(value) for value in (0.0, 0.001, 0.006, 1.0)] == ["0 %", "under 1 %", "1 %", "100 %"]
     assert [words.share(value) for value in (0.99, 0.998, 1 - 1e-12)] == ["99 %", "over 99 %", "100 %"]
