@@ -87,7 +87,11 @@ def reason(plan: LaidPlan, first: LaidPlan, cover: float, covers: float, asked: 
     patches = len(plan.density.hard_patches)
     facts += [f"has {patches or 'no'} hard patch{'' if patches == 1 else 'es'}"]
     shows_mm = plan.registration_mm if plan.registration_mm >= SHOWS_MM else 0.0
-    facts += [f"may show {shows_mm:.1f} mm of cloth at edges that only butt" if shows_mm else "no edges that only butt"]
+    facts += [
+        f"may show {shows_mm:.1f} mm of cloth where edges only meet"
+        if shows_mm
+        else "no cloth to show where edges meet"
+    ]
     said = f"it {', '.join(facts[:-1])} and {facts[-1]}, in {plan.estimate.stitches:,} stitches"
     said += f" and {plan.estimate.minutes:.0f} min"
     if plan is first:

@@ -10,7 +10,7 @@ import numpy as np
 from shapely import point_on_surface
 
 from analyse.values import Feature, Part, SizedDrawing
-from plans import minding
+from plans import minding, words
 from plans.density.patches import layers_at
 from plans.estimate import count, span_parts
 from plans.values import Density, Edge, LaidPlan, Lay, Move, Plan, Step, Stitches, Underlay
@@ -143,7 +143,7 @@ def _step(number: int, step: Step) -> Json:
         "layer": sewing.layer,
         "angle_deg": _deg(sewing.angle_deg),
         "spacing_mm": _mm(sewing.spacing_mm),
-        "stitch_mm": _mm(sewing.stitch_mm),
+        "stitch_mm": _mm(words.stitch_mm(sewing)),
         "passes": sewing.passes,
         "pull_mm": _mm(sewing.pull_mm),
         "push_mm": _mm(sewing.push_mm),

@@ -8,6 +8,8 @@ from plans.layers.fields import LIES_ON, Survey
 
 BODY, COLUMN, RUNNING, BORDER = 0, 1, 2, 3
 Height = tuple[float, ...]
+CLOSES = 0.25
+"""Share of a field's whole outline along which what lies over its edge is its border."""
 
 
 def layer_of(survey: Survey, part: int) -> int:
@@ -18,6 +20,27 @@ def layer_of(survey: Survey, part: int) -> int:
     if part in survey.borders:
         return BORDER
     return COLUMN if kind == "column" else RUNNING
+
+
+def is_border(survey: Survey, part: int) -> bool:
+    """Whether what lies over a field's edge finishes it: an outline, or what runs along a fair part of that edge.
+
+    A stripe, a window or a muzzle lies beside a field as well, and is no border of it.
+    """
+    return part in survey.kept("closing", lambda: _closing(survey))
+
+
+def _closing(survey: Survey) -> frozenset[int]:
+    parts = survey.sized.parts
+    found = {part for part in survey.borders if parts[part].role_hint == "outline"}
+    for field in survey.fields:
+        edge_mm = max(float(survey.shared[list(field.parts)].sum()), 1e-9)
+        along: dict[int, float] = {}
+        for part in field.borders:
+            met_mm = float(survey.shared[part, list(field.parts)].sum())
+            along[parts[part].region] = along.get(parts[part].region, 0.0) + met_mm
+        found |= {part for part in field.borders if along[parts[part].region] >= CLOSES * edge_mm}
+    return frozenset(found)
 
 
 def heights(survey: Survey) -> tuple[Height, ...]:

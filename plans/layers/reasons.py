@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from plans.layers.ground import Ground
-from plans.layers.heights import BORDER, layer_of
+from plans.layers.heights import is_border
 
 
 def why_fill(ground: Ground, number: int, parts: tuple[int, ...], *, base: bool) -> str:
@@ -42,7 +42,7 @@ def why_stroke(ground: Ground, part: int, closed_ends: tuple[tuple[bool, bool], 
 def _border(ground: Ground, part: int) -> str:
     """What speaks against a border, if it is narrower than one should be."""
     width_mm = ground.parts[part].width_mm.median
-    narrow = layer_of(ground.survey, part) == BORDER and width_mm < float(ground.trade.value("border.narrowest"))
+    narrow = is_border(ground.survey, part) and width_mm < float(ground.trade.value("border.narrowest"))
     better_mm = float(ground.trade.value("border.better"))
     return f"a border of {width_mm:.1f} mm hides little drift, {better_mm:.1f} mm is better" if narrow else ""
 

@@ -8,11 +8,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from analyse.values import Floats, Spine
+from analyse.values import Floats, Part, Spine
 from plans.edges import Shape
 from plans.layers import dressing
 from plans.layers.ground import Ground
-from plans.layers.heights import BORDER, layer_of
+from plans.layers.heights import BORDER, is_border, layer_of
 from plans.layers.reasons import why_stroke
 from plans.layers.tucks import tucked
 from plans.values import Role, Sewing
@@ -21,6 +21,8 @@ FILLED_SHARE = 0.8
 """A hole so far taken up by strokes is drawn by them."""
 HAIR_MM = 0.03
 """Cuts between the pieces of one region may leave as much open on either side."""
+HARDLY_MM = 0.03
+"""What a column gains less on each side is not worth a word."""
 ROUNDING_MM = 0.02
 """A column that lacks so little of its cloth's shortest stitch is sewn as one."""
 
@@ -40,15 +42,15 @@ def sew_stroke(ground: Ground, part: int) -> Sewing:
 
 
 def _role(ground: Ground, part: int) -> Role:
-    layer = layer_of(ground.survey, part)
-    return "border" if layer == 3 else "detail" if ground.survey.on[part] is not None else "body"
+    if layer_of(ground.survey, part) == BORDER:
+        return "border" if is_border(ground.survey, part) else "detail"
+    return "detail" if ground.survey.on[part] is not None else "body"
 
 
 def _sew_running(ground: Ground, part: int) -> Sewing:
     drawn = ground.parts[part]
     spines, _ = tucked(ground, part)
-    narrow = drawn.width_mm.median < float(ground.trade.value("kind.two_passes_under", thread=ground.thread))
-    passes = 2 if narrow or ground.no_bulk else 3
+    passes = 2 if _is_thin(ground, drawn) or ground.no_bulk else 3
     return Sewing(
         part=part,
         thread=drawn.colour,
@@ -60,8 +62,32 @@ def _sew_running(ground: Ground, part: int) -> Sewing:
         stitch_mm=_stitch(ground, drawn.spines, passes),
         passes=passes,
         over_base=ground.on_base(part),
-        why=why_stroke(ground, part),
+        why="; ".join([why_stroke(ground, part), *_fewer(ground, drawn, passes)]),
     )
+
+
+def _fewer(ground: Ground, part: Part, passes: int) -> list[str]:
+    """That a line has fewer passes than its width asks for, where the cloth bears no more."""
+    least = passes == 2 and not _is_thin(ground, part)
+    return [f"two passes at most on {ground.cloth.title}, where holes never close"] if least else []
+
+
+def _held_back(ground: Ground, part: int, width_mm: float, given_mm: float) -> list[str]:
+    """That the gap beside a column leaves it less pull and widening than its width asks for."""
+    cloth, trade, thread = ground.cloth, ground.trade, ground.thread
+    own_mm = dressing.pull(cloth, trade, width_mm, letter=ground.parts[part].role_hint == "letter")
+    asked_mm = own_mm + dressing.widen(width_mm, own_mm, trade, cloth, thread)
+    if asked_mm - given_mm < HARDLY_MM:
+        return []
+    sewn_mm = width_mm + 2 * given_mm
+    return [f"the {ground.gap_mm[part]:.1f} mm beside it leave {given_mm:.2f} mm on each side: {sewn_mm:.1f} mm sewn"]
+
+
+def _is_thin(ground: Ground, part: Part) -> bool:
+    """Whether two passes are enough: by the width that decided its kind, which speaks for a stroke of uneven width."""
+    two = "kind.two_passes_under"
+    drawn_mm = part.reason.measure_mm if part.reason.row in (two, "kind.three_passes_under") else part.width_mm.median
+    return part.reason.row == two or drawn_mm < float(ground.trade.value(two, thread=ground.thread))
 
 
 def _stitch(ground: Ground, spines: tuple[Spine, ...], passes: int) -> float:
@@ -105,7 +131,7 @@ def _sew_column(ground: Ground, part: int) -> Sewing:
         push_mm=cloth.push_mm,
         underlay=dressing.column_underlay(trade, cloth, sewn_mm, letter=small, on_base=on_base),
         over_base=on_base,
-        why=why_stroke(ground, part, closed_ends),
+        why="; ".join([why_stroke(ground, part, closed_ends), *_held_back(ground, part, width_mm, pull_mm + widen_mm)]),
         closed_ends=closed_ends,
     )
 

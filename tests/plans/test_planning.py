@@ -25,7 +25,7 @@ def bold() -> Plan:
 def test_every_approach_is_laid_and_the_recommended_one_leads(bold: Plan) -> None:
     assert sorted(laid.approach for laid in bold.approaches) == sorted(APPROACHES)
     assert re.match(
-        r"it shows \d+ % of the detail in the sew-out, .* and (no edges|may show) .*, in [\d,]+ stitches and \d+ min$",
+        r"it shows \d+ % of the detail in the sew-out, .* and (no cloth|may show) .*, in [\d,]+ stitches and \d+ min$",
         bold.laid.why,
     )
 
