@@ -28,7 +28,8 @@ from analyse.widths.strokes import Stroke, cut_up, follow_together, lay, stroke_
 from analyse.widths.tracks import Track, track_of
 
 MARGIN = 0.15  # of the design's longer side: how far outside it the background is looked at
-COVERED = 0.5  # of a hole, so much of other colours than what surrounds its region: something lies there
+COVERED = 0.5  # of a hole: so much lies in it,
+OTHER = 0.2  # and so much of that in another colour than what surrounds its region: it is not seen through the hole
 CUTTING_ROUNDS = 3  # what was cut may hold a junction or a corner that only shows by itself
 
 
@@ -154,7 +155,9 @@ def _bodies(drawing: Drawing, outlines: Sequence[Polygon], axes: Axes) -> list[P
         laid = np.array([outlines[i] for i in own], dtype=object)
         shapely.prepare(holes)
         held = shapely.contains(holes[:, None], shapely.point_on_surface(laid))
-        covered = (held * (shapely.area(laid) * other)).sum(axis=1) > COVERED * shapely.area(holes)
+        area = held * shapely.area(laid)
+        covered = area.sum(axis=1) > COVERED * shapely.area(holes)
+        covered &= (area * other).sum(axis=1) > OTHER * shapely.area(holes)
         return covered, (held * discs[own]).max(axis=1)
 
     return [

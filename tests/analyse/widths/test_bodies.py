@@ -89,3 +89,17 @@ def test_a_net_of_even_strokes_is_no_body_however_much_of_its_shape_it_covers() 
     pieces = measured(box(0, 0, 264, 64), *panes).pieces([0])[0]
     assert max(float(piece.pole[2]) for piece in pieces) < 40
     assert all(piece.covered > 0.9 for piece in pieces)
+
+
+def test_a_wall_runs_on_under_three_windows_though_their_frames_have_the_colour_of_its_own() -> None:
+    # common practice, no source: no hand sews the strips of a wall between its windows one by one
+    wall = box(0, 0, 84, 400)
+    windows = [box(18, 36 + 120 * k, 66, 120 + 120 * k) for k in range(3)]
+    bars = [box(18, 36 + 120 * k, 44, 120 + 120 * k) for k in range(3)]
+    panes = [window.difference(bar) for window, bar in zip(windows, bars, strict=True)]
+    frame = box(-24, -24, 108, 424).difference(wall)
+    drawing = drawing_of(
+        frame, wall.difference(unary_union(windows)), *bars, *panes,
+        colours=(0, 1, 0, 0, 0, 2, 2, 2), parents=(None, 0, *([1] * 6)),
+    )  # fmt: skip
+    assert len(measure(drawing).pieces([1])[0]) == 1
