@@ -32,8 +32,16 @@ DOUBTED, DOUBTED_FEW = 0.2, 0.6  # what geometry takes for lettering is none if 
 TOGETHER = 1.4  # nor if, of fewer than MANY, evidence and chance together are
 TRUSTED, OPEN = 0.8, 1.6  # what geometry leaves open, missing its limits by this factor, is if it is so sure;
 SUREST, SLIGHTLY = 0.9, 1.6  # the same of three to five letters
-SURE_OF_TWO, EVEN_TWO = (0.95, 0.85), 0.02  # of two it has to be so sure, less where their stems are so even, unless
-SAME_STEADY, SAME_EVEN = (0.006, 0.014), 0.005  # two, or three to five, are so steady and so even: stems set by rule;
+SURE_OF_TWO, SURE_OF_EVEN_TWO, EVEN_TWO = (
+    0.95,
+    0.85,
+    0.02,
+)  # of two it has to be so sure, less where their stems are so even, unless
+SAME_STEADY_TWO, SAME_STEADY, SAME_EVEN = (
+    0.006,
+    0.014,
+    0.005,
+)  # two, or three to five, are so steady and so even: stems set by rule;
 SAME_HEAVY, SAME_DOUBTED = 0.15, 0.12  # and so heavy, which drawings in thin lines are not; then this chance is enough
 
 
@@ -61,13 +69,19 @@ class Judged:
         if not self.by_geometry(1.0):
             sure = self.letters > 2 and self.chance >= (SUREST if few else TRUSTED)
             return sure and self.by_geometry(SLIGHTLY if few else OPEN)
-        same = self.unsteady <= SAME_STEADY[self.letters > 2] and self.uneven <= SAME_EVEN
+        steady = SAME_STEADY if self.letters > 2 else SAME_STEADY_TWO
+        same = self.unsteady <= steady and self.uneven <= SAME_EVEN
         if few and same and self.weight >= SAME_HEAVY:
             return self.chance >= SAME_DOUBTED
         if few:
-            two = SURE_OF_TWO[self.uneven <= EVEN_TWO]
+            two = SURE_OF_EVEN_TWO if self.uneven <= EVEN_TWO else SURE_OF_TWO
             return self.chance >= (two if self.letters == 2 else DOUBTED_FEW)
         return self.chance >= DOUBTED and (self.letters >= MANY or self.chance + self.evidence >= TOGETHER)
+
+    @property
+    def left_open(self) -> bool:
+        """Whether they are so few that geometry leaves open whether they are lettering."""
+        return self.letters in STRICTER and not self.by_geometry(1.0)
 
     def by_geometry(self, slack: float) -> bool:
         """Whether variety, evidence, steadiness and stems are those of lettering; slack: over 1 asks for less."""

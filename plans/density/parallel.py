@@ -20,8 +20,6 @@ LEAST_COVER = 0.25
 """Of a full layer: less of it in a cell is an edge, or no ground to sink in."""
 EVEN = 0.7
 """So much of a layer's thread in a cell runs one way, or it has no direction there."""
-LIFTS = frozenset({"edge-run", "zigzag", "rows", "nap-rows"})
-"""Underlay that carries what lies on it clear of the rows beneath."""
 LITTLE = 0.5
 """A turn of the rows that leaves more than this share of it sunk is no cure."""
 STRAIGHT = 0.95
@@ -79,8 +77,7 @@ def sinking(stitches: Stitches, steps: tuple[Step, ...], trade: Trade, full_mm: 
     if not any(step.sewing.kind == "fill" for step in steps):
         return Sinking(np.empty((0, 3)), ())
     met = meetings(stitches, steps, full_mm)
-    lifted = np.array([any(one.kind in LIFTS for one in step.sewing.underlay) for step in steps], np.bool_)
-    met = met.on(~lifted[met.upper])
+    met = met.on(~lifted(steps, trade)[met.upper])
     sunk = met.on(apart(met.upper_deg, met.lower_deg) < float(trade.value("density.parallel_within")))
     cells = np.bincount(sunk.upper, minlength=len(steps))
     named = (cells > 0) & (cells >= np.maximum(
@@ -95,6 +92,12 @@ def sinking(stitches: Stitches, steps: tuple[Step, ...], trade: Trade, full_mm: 
     }
     spots = tuple(_spot((lowers[step], step), sunk, steps, cures[lowers[step]]) for step in worst_first)
     return Sinking(np.column_stack([sunk.places(), sunk.upper_deg]), spots)
+
+
+def lifted(steps: tuple[Step, ...], trade: Trade) -> NDArray[np.bool_]:
+    """(steps,) whether an underlay of its own carries a step clear of the rows beneath."""
+    lifts = frozenset(trade.value("density.lifts"))
+    return np.array([any(one.kind in lifts for one in step.sewing.underlay) for step in steps], np.bool_)
 
 
 def meetings(stitches: Stitches, steps: tuple[Step, ...], full_mm: float) -> Meetings:

@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from analyse.trade import Cloth
+from analyse.trade import Cloth, Trade
 from analyse.values import Floats, SizedDrawing
 from plans.density.deposit import Grid, cut_up, deposit, grid_over, sewn_rows, stitch_lengths
 from plans.sewout.chance import scattered
@@ -14,8 +14,6 @@ from plans.sewout.heaps import ASTRAY_MM, over_at
 from plans.sewout.heaps import CELL_MM as HEAP_CELL_MM
 from plans.values import Lay, Move, Step, Stitches
 
-NARROW_MM, LONG_MM = 2.0, 4.0
-"""Between these lengths the pull grows from the cloth's narrow to its full figure (the trade's pull table)."""
 LINE_PULL = 0.3
 """A lone line draws the cloth in by this share of what a field of thread does."""
 LOOSE_MM = 0.03
@@ -27,16 +25,17 @@ PUSH_REACH_MM = 1.0
 """The push acts where a field ends: its cover is compared this far on either side of a stitch."""
 
 
-def pull_mm(lengths_mm: Floats, cloth: Cloth) -> Floats:
-    """What the cloth gives at each end of a stitch of that length."""
-    return np.interp(lengths_mm, [NARROW_MM, LONG_MM], [cloth.pull_narrow_mm, cloth.pull_mm])
+def pull_mm(lengths_mm: Floats, cloth: Cloth, trade: Trade) -> Floats:
+    """What the cloth gives at each end of a stitch of that length: from its narrow to its full figure."""
+    grows = [float(trade.value(row)) for row in ("pull.grows_from", "pull.full_from")]
+    return np.interp(lengths_mm, grows, [cloth.pull_narrow_mm, cloth.pull_mm])
 
 
-def pulls(stitches: Stitches, rows: NDArray[np.int64], strength: Floats, cloth: Cloth) -> Floats:
+def pulls(stitches: Stitches, rows: NDArray[np.int64], strength: Floats, cloth: Cloth, trade: Trade) -> Floats:
     """(N, 2) shift of every needle point: towards its stitches, weighed by their length; along a row they cancel."""
     run = stitches.xy[rows] - stitches.xy[rows - 1]
     length = stitch_lengths(stitches, rows)
-    draw = run * (pull_mm(length, cloth) * strength)[:, None]
+    draw = run * (pull_mm(length, cloth, trade) * strength)[:, None]
     shift, weight = np.zeros_like(stitches.xy), np.full(len(stitches.xy), 1e-9)
     shift[rows - 1] += draw
     shift[rows] -= draw
@@ -99,7 +98,7 @@ def settled(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, dr
         return stitches.xy
     kinds = np.array([step.sewing.kind for step in steps])[stitches.step]
     field = (kinds != "running") & (stitches.lay == Lay.TOP) & (stitches.move == Move.SEW)
-    xy = stitches.xy + pulls(stitches, rows, np.where(field[rows], 1.0, LINE_PULL), cloth)
+    xy = stitches.xy + pulls(stitches, rows, np.where(field[rows], 1.0, LINE_PULL), cloth, sized.trade)
     full = float(sized.trade.value("density.full_layer"))
     for kind in ("fill", "column"):
         of_kind = rows[field[rows] & (kinds[rows] == kind)]

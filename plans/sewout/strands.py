@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from analyse.values import Floats, SizedDrawing
 from plans.density.deposit import cut, deposit, grid_over
-from plans.density.parallel import LIFTS
+from plans.density.parallel import apart, lifted
 from plans.sewout.settling import settled
 from plans.values import Lay, Move, Step, Stitches
 
@@ -65,9 +65,9 @@ def lay_strands(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing
     width_mm = float(trade.value("thread.strand_flat", thread=sized.thread))
     all_top = np.full(len(rows), np.inf)
     laid = Strands(start, end, thread, step, stitches.lay[rows], kind, width_mm, np.ones(len(rows)), all_top)
-    lifted = [any(lay.kind in LIFTS for lay in one.sewing.underlay) for one in steps]
-    full_mm = float(trade.value("density.full_layer"))
-    return replace(laid, sunk=sinking(laid, np.array(lifted or [False])[step], full_mm))
+    carried = lifted(steps, trade)[step] if steps else np.zeros(len(rows), np.bool_)
+    full_mm, within_deg = (float(trade.value(row)) for row in ("density.full_layer", "density.parallel_within"))
+    return replace(laid, sunk=sinking(laid, carried, full_mm, within_deg))
 
 
 def beside(start: Floats, end: Floats, often: NDArray[np.bool_]) -> tuple[Floats, Floats]:
@@ -78,10 +78,11 @@ def beside(start: Floats, end: Floats, often: NDArray[np.bool_]) -> tuple[Floats
     return start + aside, end + aside
 
 
-def sinking(strands: Strands, carried: NDArray[np.bool_], full_mm: float) -> Floats:
+def sinking(strands: Strands, carried: NDArray[np.bool_], full_mm: float, within_deg: float) -> Floats:
     """(N,) share of its width each strand shows: columns and lines sink between rows beneath that run their way.
 
     carried: (N,) those that an underlay of their own lifts clear. full_mm: thread of one full layer, mm per mm2.
+    within_deg: from so far off the rows beneath a strand stays up; within half of it it sinks in whole.
     """
     sunk = np.ones(len(strands))
     fill = (strands.kind == KINDS.index("fill")) & (strands.lay == Lay.TOP)
@@ -96,7 +97,8 @@ def sinking(strands: Strands, carried: NDArray[np.bool_], full_mm: float) -> Flo
     np.minimum.at(first, grid.cell_of(xy), strands.step[fill][owner])
     along, aside = (deposit(grid, xy, length * wave(turn[fill][owner])).ravel() for wave in (np.cos, np.sin))
     cell = grid.cell_of(middle[above])
-    lined = (along[cell] * np.cos(turn[above]) + aside[cell] * np.sin(turn[above])) / full_mm
-    alike = np.clip((lined / SINK_CELL_MM**2 - SINK_FROM) / (1 - SINK_FROM), 0, 1)
+    lined = np.hypot(along[cell], aside[cell]) / full_mm / SINK_CELL_MM**2
+    off_deg = apart(np.degrees(turn[above]) / 2, np.degrees(np.arctan2(aside[cell], along[cell])) / 2)
+    alike = np.clip((lined - SINK_FROM) / (1 - SINK_FROM), 0, 1) * np.clip(2 * (1 - off_deg / within_deg), 0, 1)
     sunk[above] = 1 - SINK_DEEP * np.where(first[cell] < strands.step[above], alike, 0.0)
     return sunk

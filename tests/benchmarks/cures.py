@@ -24,7 +24,7 @@ sys.path.insert(0, str(ROOT))
 from analyse import read_artwork, trace  # noqa: E402
 from analyse.values import SizedDrawing  # noqa: E402
 from plans.density import measure_density  # noqa: E402
-from plans.density.cures import Case, Cure, cures_for, stitch_counts  # noqa: E402
+from plans.density.cures import JOIN_MM, Case, Cure, cures_for, stitch_counts  # noqa: E402
 from plans.density.deposit import cut_up, sewn_rows  # noqa: E402
 from plans.density.measure import full_layer_mm  # noqa: E402
 from plans.density.spots import spot_at  # noqa: E402
@@ -35,8 +35,6 @@ from plans.stitching.laying import lay_sewing  # noqa: E402
 from plans.values import Density, HardPatch, LaidPlan, Lay, Move, Sewing, Stitches  # noqa: E402
 
 DEMOS = ("saltmarsh-crest", "brockhurst-badger", "tern-point", "skerry-puffin", "hartwell-varsity", "clover-bee")
-CUT_INSET_MM = 0.8
-"""A fill cut out beneath runs so far under what covers the hole."""
 
 
 def without(stitches: Stitches, rows: NDArray[np.bool_]) -> Stitches:
@@ -76,7 +74,8 @@ def applied(cure: Cure, laid: LaidPlan, sized: SizedDrawing) -> Stitches | None:
             sewing = replace(sewing, passes=sewing.passes - 1)
         elif cure.text.startswith("cut"):
             above = unary_union([one.sewing.shape for one in steps[step + 1 :] if one.sewing.kind != "running"])
-            sewing = replace(sewing, shape=sewing.shape.difference(above.buffer(0.2).buffer(-0.2 - CUT_INSET_MM)))
+            hole = above.buffer(JOIN_MM).buffer(-JOIN_MM - float(sized.trade.value("border.run_under")))
+            sewing = replace(sewing, shape=sewing.shape.difference(hole))
         else:
             return None
         laid = replace(laid, stitches=laid_anew(laid, step, sewing, sized))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -10,7 +12,7 @@ from plans.density import measure_density
 from plans.report.stiffness import stiffness_map
 from plans.sewout import at_arms_length, draw_sewout, frame
 from plans.sewout.strands import lay_strands
-from plans.values import Lay, Step, Stitches
+from plans.values import Lay, Step, Stitches, Underlay
 from tests.plans.sewout.pieces import Sewn, rows, sew, sized_of, turned, zigzag
 
 DPI = 200
@@ -131,3 +133,30 @@ def test_detail_parallel_to_its_base_shows_in_the_map() -> None:
 
     assert marks(90) == 3
     assert marks(0) == 0
+
+
+@pytest.mark.parametrize(("off_deg", "shown"), [(0, 0.75), (10, 0.92)])
+def test_the_picture_sinks_what_the_trade_says_sinks(off_deg: float, shown: float) -> None:
+    """density.parallel_within: up to 20 degrees off the rows beneath stitches sink in, beyond it they stay up."""
+    assert shown_of(90 - off_deg) < shown
+
+
+@pytest.mark.parametrize("off_deg", [21, 25, 30, 38, 45, 90])
+def test_the_picture_keeps_up_what_the_trade_says_stays_up(off_deg: float) -> None:
+    assert shown_of(90 - off_deg) > 0.98
+
+
+@pytest.mark.parametrize(
+    ("kind", "lifts"), [("edge-run", True), ("zigzag", True), ("rows", True), ("nap-rows", True), ("centre-run", False)]
+)
+def test_an_underlay_of_its_own_carries_a_column_clear_of_the_rows(kind: str, lifts: bool) -> None:
+    """A run along the middle carries nothing: the column's sides hang free beside it."""
+    assert (shown_of(90, Underlay(kind)) > 0.98) == lifts
+
+
+def shown_of(turn: float, *underlay: Underlay) -> float:
+    """Share of their width that columns show on rows turned by so many degrees; at 90 they run the columns' way."""
+    stitches, steps = columns_on_rows(turn)
+    steps = tuple(replace(step, sewing=replace(step.sewing, underlay=underlay)) for step in steps)
+    strands = lay_strands(stitches, steps, sized_of([NAVY, WHITE], (20.0, 20.0)))
+    return float(np.median(strands.sunk[strands.thread == 1]))
