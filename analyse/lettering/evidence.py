@@ -32,16 +32,10 @@ DOUBTED, DOUBTED_FEW = 0.2, 0.6  # what geometry takes for lettering is none if 
 TOGETHER = 1.4  # nor if, of fewer than MANY, evidence and chance together are
 TRUSTED, OPEN = 0.8, 1.6  # what geometry leaves open, missing its limits by this factor, is if it is so sure;
 SUREST, SLIGHTLY = 0.9, 1.6  # the same of three to five letters
-SURE_OF_TWO, SURE_OF_EVEN_TWO, EVEN_TWO = (
-    0.95,
-    0.85,
-    0.02,
-)  # of two it has to be so sure, less where their stems are so even, unless
-SAME_STEADY_TWO, SAME_STEADY, SAME_EVEN = (
-    0.006,
-    0.014,
-    0.005,
-)  # two, or three to five, are so steady and so even: stems set by rule;
+SURE_OF_TWO = 0.95  # of two it has to be so sure,
+SURE_OF_EVEN_TWO, EVEN_TWO = 0.85, 0.02  # less where their stems are so even, unless
+SAME_STEADY_TWO, SAME_STEADY = 0.006, 0.014  # two, or three to five, are so steady
+SAME_EVEN = 0.005  # and so even: stems set by rule;
 SAME_HEAVY, SAME_DOUBTED = 0.15, 0.12  # and so heavy, which drawings in thin lines are not; then this chance is enough
 
 
