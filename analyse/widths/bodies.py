@@ -18,7 +18,7 @@ Objects = NDArray[np.object_]
 DETAIL = 0.25  # a hole thinner than this share of the body's width is detail lying on it, not an opening in it;
 LAID_ON = 0.5  # one of another colour than what surrounds the body is, if thinner than this: no counter
 MANY = 4  # so many holes of like size are no counters of a letter: they are a pattern on the body,
-FEW = 3  # or so many, if something of another colour lies in each,
+FEW, ALIKE = 3, 1.2  # or so many, if all are as large but for this factor and something of another colour lies in each,
 SOLID = 0.55  # if it still shows over this share of its area; a net of strokes shows over less
 THINNER = 0.8  # of the body's width where it is seen: no wider is what lies on it, measured all over and beside it,
 BESIDE = 1.3  # no farther from it than so many times that width
@@ -56,7 +56,8 @@ def body_of(
     covered, width = laid_on(holes)
     laid = np.where(width > 0.0, width, thickness)[order]
     solid &= np.maximum.accumulate(laid[::-1])[::-1] <= THINNER * disc_px
-    kept = _openings_of_pattern(thickness[order], solid, covered[order])
+    alike = covered.all() and float(area.max()) <= ALIKE * float(area.min())
+    kept = _openings_of_pattern(thickness[order], solid, FEW if alike else MANY)
     if kept is not None:
         return _with_holes(outline, order[:kept])
     kept = _openings(outline, order, thickness[order], solid, disc_px, covered[order])
@@ -88,11 +89,12 @@ def _with_holes(outline: Polygon, holes: Ints) -> Polygon:
     return Polygon(outline.exterior, [outline.interiors[i] for i in holes.tolist()])
 
 
-def _openings_of_pattern(thickness: Floats, solid: NDArray[np.bool_], covered: NDArray[np.bool_]) -> int | None:
-    """How many of the holes, thickest first, are openings where the rest are a pattern; None where they are none."""
-    for kept in range(len(thickness) - FEW + 1):
-        if len(thickness) - kept < MANY and not covered[kept:].all():
-            continue
+def _openings_of_pattern(thickness: Floats, solid: NDArray[np.bool_], many: int) -> int | None:
+    """How many of the holes, thickest first, are openings where the rest are a pattern; None where they are none.
+
+    many: so many make a pattern.
+    """
+    for kept in range(len(thickness) - many + 1):
         if solid[kept] and (kept == 0 or thickness[kept - 1] >= LARGER * thickness[kept]):
             return kept
     return None
