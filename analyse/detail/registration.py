@@ -10,7 +10,7 @@ from analyse.detail.candidates import Candidate
 from analyse.detail.look import contrast, place_factor
 from analyse.detail.shapes import FINEST_PX, SPECK_PX2, middle_of
 from analyse.detail.slivers import LEFT_OUT, sliver_beside
-from analyse.detail.strokes import SEEN_PX, Finer, main_stroke, sides_of
+from analyse.detail.strokes import SEEN_PX, Finer, main_strokes, sides_of
 from analyse.kinds.families import Family, runs_round
 from analyse.kinds.setting import Setting
 from analyse.values import Drawing, Floats, Region
@@ -38,7 +38,7 @@ def registration_candidates(
     found = []
     for index, family in enumerate(families):
         shape, region = measures.regions[index], drawing.regions[index]
-        width, share, _ = main_stroke(shape)
+        width, share, _ = main_strokes(drawing, measures)[index]
         if family.role == "letter" or shape.outline.area < SPECK_PX2 or width < FINEST_PX:
             continue
         long = float(shape.outline.area) * share / width**2
@@ -70,12 +70,14 @@ def rim_candidates(drawing: Drawing, measures: Measures, setting: Setting, cloth
     """
     needs = setting.value("registration.keyline") * setting.cloth.drift_mm
     found = []
-    for region, shape in zip(drawing.regions, measures.regions, strict=True):
-        sides = [(finer, set(sides_of(drawing, finer)) - {region.colour}) for finer in main_stroke(shape)[2]]
+    for region, (_, _, finer_ones) in zip(drawing.regions, main_strokes(drawing, measures), strict=True):
+        if sum(finer.share for finer in finer_ones) < RIM:
+            continue
+        sides = [(finer, set(sides_of(drawing, finer)) - {region.colour}) for finer in finer_ones]
         rims = [(finer, beside) for finer, beside in sides if len(beside) == 2]
         if sum(finer.share for finer, _ in rims) < RIM:
             continue
-        look = float(shape.outline.area) * contrast(drawing, region, cloth)
+        look = float(region.outline.area) * contrast(drawing, region, cloth)
         for finer, beside in rims:
             found.append(_rim(drawing, region, finer, beside - {-1}, needs, look))
     return found

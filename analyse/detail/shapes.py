@@ -8,7 +8,7 @@ from dataclasses import replace
 from analyse.detail.candidates import Candidate
 from analyse.detail.look import contrast, free_edge_px, place_factor
 from analyse.detail.slivers import LEFT_OUT, sliver_beside
-from analyse.detail.strokes import SEEN_PX, main_stroke, sides_of
+from analyse.detail.strokes import SEEN_PX, main_strokes, sides_of
 from analyse.kinds.families import Family, host_of
 from analyse.kinds.setting import Setting
 from analyse.values import Drawing, Floats, Region
@@ -28,7 +28,7 @@ def solid_candidates(
     return [
         _solid(drawing, measures, i, families[i], setting, cloth)
         for i, shape in enumerate(measures.regions)
-        if _is_shape(shape) and not _is_seam(drawing, i, shape)
+        if _is_shape(shape) and not _is_seam(drawing, measures, i)
     ]
 
 
@@ -39,31 +39,28 @@ def finer_candidates(
 
     What lies between two colours is no stroke but the rim of its shape, see `analyse.detail.registration`.
     """
-    return [
-        _stroke(
-            drawing,
-            drawing.regions[i],
-            families[i],
-            setting,
-            (*finer.at_px, finer.width),
-            shape.outline.area * finer.share,
-            cloth,
-        )
-        for i, shape in enumerate(measures.regions)
-        if _is_shape(shape) and not is_dot(shape.whole)
-        for finer in main_stroke(shape)[2]
-        if len(set(sides_of(drawing, finer))) == 1
-    ]
+    found = []
+    for i, (_, _, finer_ones) in enumerate(main_strokes(drawing, measures)):
+        region, shape = drawing.regions[i], measures.regions[i]
+        if not finer_ones or not _is_shape(shape) or is_dot(shape.whole):
+            continue
+        look = float(shape.outline.area) * contrast(drawing, region, cloth)
+        found += [
+            _stroke(drawing, region, families[i], setting, (*finer.at_px, finer.width), look * finer.share)
+            for finer in finer_ones
+            if len(set(sides_of(drawing, finer))) == 1
+        ]
+    return found
 
 
 def _is_shape(shape: Shape) -> bool:
     return bool(shape.outline.area >= SPECK_PX2 and percentiles_px(shape.whole)[1] >= FINEST_PX)
 
 
-def _is_seam(drawing: Drawing, index: int, shape: Shape) -> bool:
+def _is_seam(drawing: Drawing, measures: Measures, index: int) -> bool:
     """Whether it is so narrow, and lies between two colours, that it is nothing but the edge between them."""
     region = drawing.regions[index]
-    if main_stroke(shape)[0] >= SEEN_PX:
+    if main_strokes(drawing, measures)[index][0] >= SEEN_PX:
         return False
     along = {-1: free_edge_px(region)}
     for other, length in region.touches:
@@ -76,18 +73,17 @@ def _solid(
     drawing: Drawing, measures: Measures, index: int, family: Family, setting: Setting, cloth: Floats
 ) -> Candidate:
     region, shape = drawing.regions[index], measures.regions[index]
+    look = float(shape.outline.area) * contrast(drawing, region, cloth)
     if not is_dot(shape.whole):
         past = sliver_beside(drawing, measures, index)
-        width, share, _ = main_stroke(shape)
-        stroke = _stroke(
-            drawing, region, family, setting, (*middle_of(shape), width), shape.outline.area * share, cloth
-        )
+        width, share, _ = main_strokes(drawing, measures)[index]
+        stroke = _stroke(drawing, region, family, setting, (*middle_of(shape), width), look * share)
         return stroke if past is None else replace(stroke, text=past[0], many=past[1], group=past, cure=LEFT_OUT)
     colour, host = drawing.palette[region.colour].name, host_of(region)
     x, y, across = (float(value) for value in shape.pole)
     round_it = float(shape.outline.area) <= ROUND * 0.7854 * across**2
     one, many = ("a dot", "dots") if round_it else ("a small shape", "small shapes")
-    look = float(shape.outline.area) * contrast(drawing, region, cloth) * place_factor(drawing, (x, y))
+    look *= place_factor(drawing, (x, y))
     return Candidate(
         "dot", (x, y), across, "dot.smallest", setting.value("dot.smallest"), look, f"{one} of {colour}", region.id,
         group=("dot", many, region.colour, _colour_of(drawing, host)), many=f"{many} of {colour}",
@@ -100,14 +96,13 @@ def _stroke(
     family: Family,
     setting: Setting,
     stroke: tuple[float, float, float],
-    area: float,
-    cloth: Floats,
+    look: float,
 ) -> Candidate:
-    """stroke: x, y and width in px."""
+    """stroke: x, y and width in px. look: its area by its contrast."""
     x, y, width = stroke
     body = _colour_of(drawing, host_of(region)) if family.body >= 0 else -1
     what = drawing.palette[region.colour].name + (f" over {drawing.palette[body].name}" if body >= 0 else "")
-    look = float(area) * contrast(drawing, region, cloth) * place_factor(drawing, (x, y))
+    look *= place_factor(drawing, (x, y))
     return Candidate(
         "stroke", (x, y), width, "stroke.thinnest", setting.value("stroke.thinnest"), look,
         f"a stroke of {what}", region.id, group=("stroke", region.colour, body), many=f"strokes of {what}",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shapely
 
-from analyse.detail.strokes import main_stroke
+from analyse.detail.strokes import main_strokes
 from analyse.values import Drawing
 from analyse.widths.measuring import Measures
 from analyse.widths.profile import percentiles_px
@@ -27,12 +27,12 @@ def sliver_beside(drawing: Drawing, measures: Measures, index: int) -> tuple[str
     low, _, high = percentiles_px(measures.regions[index].whole)
     if low > RUNS_OUT * high:
         return None
-    width, name = main_stroke(measures.regions[index])[0], drawing.palette[region.colour].name
+    width, name = main_strokes(drawing, measures)[index][0], drawing.palette[region.colour].name
     for other, length in region.touches:
         stroke = drawing.regions[other]
         if not ALONG[0] * region.outline.length <= length <= ALONG[1] * region.outline.length:
             continue
-        over = main_stroke(measures.regions[other])[0]
+        over = main_strokes(drawing, measures)[other][0]
         if (
             width <= UNDER * over
             and float(stroke.outline.area) >= STROKE * over**2

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from analyse.values import Drawing, Floats
-from analyse.widths.measuring import Shape
+from analyse.widths.measuring import Measures, Shape
 from analyse.widths.profile import by_length, percentiles, percentiles_px, speaking_width_px
+from analyse.widths.tracks import Track
 
 THINNER = 0.6  # a stroke this much thinner than most of its shape is a detail of its own,
 RUNS_ON = 4.0  # where it runs on so for so many widths
@@ -31,7 +33,18 @@ class Finer:
     beside_px: Floats
 
 
-def main_stroke(shape: Shape) -> tuple[float, float, tuple[Finer, ...]]:
+Main = tuple[float, float, tuple[Finer, ...]]
+_KEPT: WeakKeyDictionary[Drawing, tuple[Main, ...]] = WeakKeyDictionary()
+
+
+def main_strokes(drawing: Drawing, measures: Measures) -> tuple[Main, ...]:
+    """The `main_stroke` of each region. Worked out once for a drawing."""
+    if drawing not in _KEPT:
+        _KEPT[drawing] = tuple(main_stroke(shape) for shape in measures.regions)
+    return _KEPT[drawing]
+
+
+def main_stroke(shape: Shape) -> Main:
     """The width in px that speaks for the shape, its share of the area, and the finer strokes it does not speak for.
 
     The width is the one that half of the area is at least as wide as, so that the ends of tapers and twigs of the axis,
@@ -40,12 +53,15 @@ def main_stroke(shape: Shape) -> tuple[float, float, tuple[Finer, ...]]:
     width = speaking_width_px(shape.whole)
     if percentiles_px(shape.whole)[0] >= THINNER * width:
         return width, 1.0, ()
-    axes = [line.axis for line in shape.lines if len(line.axis) > 1]
+    lines = [line for line in shape.lines if len(line.axis) > 1]
+    axes = [line.axis for line in lines]
+    stretches = [_thin(line, width) for line in lines]
+    if not any(own.stop for own in stretches):
+        return width, 1.0, ()
     total = max(sum(_area(axis) for axis in axes), 1e-9)
-    stretches = [_thin(axis, width) for axis in axes]
     finer = tuple(_finer(axis[own], total) for axis, own in zip(axes, stretches, strict=True) if own.stop)
     rest = [part for axis, own in zip(axes, stretches, strict=True) for part in _without(axis, own)]
-    if not finer or not rest:
+    if not rest:
         return width, 1.0, ()
     widths, lengths = by_length(rest)
     return percentiles(widths, lengths * widths)[1], max(1.0 - sum(each.share for each in finer), 0.0), finer
@@ -69,18 +85,20 @@ def _area(axis: Floats) -> float:
     return float((widths * lengths).sum())
 
 
-def _thin(axis: Floats, width: float) -> slice:
+def _thin(line: Track, width: float) -> slice:
     """The longest stretch of a line that is a finer stroke; slice(0, 0) where there is none."""
-    thin = np.concatenate([[False], axis[:, 2] <= THINNER * width, [False]])
-    ends = np.flatnonzero(np.diff(thin.astype(np.int8))).reshape(-1, 2).tolist()
-    stretches = [slice(first, last) for first, last in ends if last - first > 1]
-    if not stretches:
+    axis, along = line.axis, line.along
+    if along[-1] < RUNS_ON * SEEN_PX or axis[:, 2].min() > THINNER * width:
         return slice(0, 0)
-    longest = max(stretches, key=lambda own: float(by_length([axis[own]])[1].sum()))
-    widths, lengths = by_length([axis[longest]])
-    low, median, _ = percentiles(widths, lengths)
-    steady = median >= SEEN_PX and low >= TAPERS * median and float(lengths.sum()) >= RUNS_ON * median
-    return longest if steady else slice(0, 0)
+    thin = np.concatenate([[False], axis[:, 2] <= THINNER * width, [False]])
+    ends = np.flatnonzero(thin[1:] != thin[:-1]).reshape(-1, 2)
+    first, last = ends[int((along[ends[:, 1] - 1] - along[ends[:, 0]]).argmax())].tolist()
+    length = float(along[last - 1] - along[first])
+    if length < RUNS_ON * SEEN_PX:
+        return slice(0, 0)
+    low, median, _ = percentiles(*by_length([axis[first:last]]))
+    steady = median >= SEEN_PX and low >= TAPERS * median and length >= RUNS_ON * median
+    return slice(first, last) if steady else slice(0, 0)
 
 
 def _finer(axis: Floats, total: float) -> Finer:
