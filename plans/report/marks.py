@@ -49,6 +49,8 @@ def placed(features: list[Feature], size_mm: Box, size: float) -> list[Mark]:
         near = DETOUR * (_way(by_way[0], points[number], size_mm) + OFF * size)
         clear = [side for side in steep if _way(side, points[number], size_mm) + OFF * size <= near]
         clear = [side for side in clear if few and _clear(side, number, points, size_mm, CLEAR * size)]
+        if features[number].kind == "lettering":  # a line along it would strike its words through
+            clear = [side for side in clear if side in {"top", "bottom"}]
         room = [side for side in by_way if _room(side, sides[side], size_mm, size)]
         sides[(clear or steep or room or by_way)[0]].append(number)
     places: dict[int, Box] = {}

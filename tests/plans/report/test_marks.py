@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import permutations
 
 import numpy as np
@@ -53,3 +54,11 @@ def test_a_line_runs_over_no_other_marked_place_where_another_side_is_free() -> 
     upper, lower = placed([feature(38.0, 34.0), feature(38.0, 55.0)], (76.0, 61.0), size)
     for mark, other in ((upper, lower), (lower, upper)):
         assert lead(mark).distance(Point(other.to_x, other.to_y)) > 0.8 * size
+
+
+def test_no_line_strikes_through_the_words_it_points_at() -> None:
+    """Two lines of lettering, one above the other: both are marked from above or below."""
+    size_mm = (76.0, 61.0)
+    words = [replace(feature(38.0, y), kind="lettering") for y in (46.0, 55.0)]
+    for mark in placed(words, size_mm, radius(size_mm, 2)):
+        assert mark.y < 0.0 or mark.y > size_mm[1]
