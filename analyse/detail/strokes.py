@@ -58,7 +58,7 @@ def main_stroke(shape: Shape) -> Main:
     stretches = [_thin(line, width) for line in lines]
     if not any(own.stop for own in stretches):
         return width, 1.0, ()
-    total = max(sum(_area(axis) for axis in axes), 1e-9)
+    total = max(float(shape.outline.area), 1e-9)
     finer = tuple(_finer(axis[own], total) for axis, own in zip(axes, stretches, strict=True) if own.stop)
     rest = [part for axis, own in zip(axes, stretches, strict=True) for part in _without(axis, own)]
     if not rest:
