@@ -96,7 +96,8 @@ def _running(line: Line, setting: Setting, row: str) -> Verdict:
         sure = certainty(stem, thinnest, setting.error_of(stem))
         return Verdict("drop", Reason("stroke.thinnest", stem, thinnest, text), sure, 0.0)
     least = setting.value("lettering.running")
-    if line.height * setting.mm_per_px < least * (1.0 - setting.value("detail.tolerance")):
+    small = line.height * setting.mm_per_px < least * (1.0 - setting.value("detail.tolerance"))
+    if small and not line.doubtful:  # what may be no lettering is not left out for being too small to read
         text = f"{_letters(line, setting)}: not to be read as a running line under {least:.1f} mm"
         sure = certainty(line.height * setting.mm_per_px, least, setting.error_mm)
         return Verdict("drop", Reason("lettering.running", line.height * setting.mm_per_px, least, text), sure, 0.0)

@@ -26,7 +26,8 @@ from analyse.widths.strokes import Stroke, covered_by
 
 FANNED = 0.5  # nor where its lines fan round a point over more than this share of their way, a leaf's or a drop's,
 FANNED_PIECE = 0.3  # and less for what was cut from a body, which is no stroke of even width;
-EVEN = 0.93  # half of a stroke's length is at least as wide as this share of its widest
+EVEN = 0.93  # half of a stroke's length is at least as wide as this share of its widest,
+NEVER_THIN = 0.75  # or hardly any of it is under this share
 FANNED_WIDE = 0.15  # and less for what is so wide that its stitches must be split; only a border or a letter is,
 STEADY_WIDE = 0.6  # whose width keeps to this share of its widest
 CARRIES = 2  # so many things lie on a piece: it runs on beneath them,
@@ -58,7 +59,12 @@ def parts_of(
         else:
             width = frame.width(percentiles_px(shape.whole))
             parts.append(frame.part(i, verdict, shape.outline, width, shape.runs))
-    return parts
+    return _less_sure(parts, {region for line in lines if line.doubtful for region in (*line.regions, *line.inside)})
+
+
+def _less_sure(parts: Sequence[Part], regions: set[int]) -> list[Part]:
+    """The same, those of these regions less sure: sewn as letters, which they may not be."""
+    return [replace(p, certainty=min(p.certainty, DOUBTED)) if p.region in regions else p for p in parts]
 
 
 class Frame:
@@ -198,7 +204,8 @@ def _followed(piece: Stroke, setting: Setting, *, alone: bool) -> bool:
 def _room(piece: Stroke, setting: Setting, *, alone: bool) -> tuple[float, float, float]:
     """How far a piece is from where no column can follow it: by what its lines cover, how they fan, how even it is."""
     low, median, high = percentiles_px(piece)
-    most, even = (FANNED if alone or median >= EVEN * high else FANNED_PIECE), 1.0
+    stroke = alone or median >= EVEN * high or low >= NEVER_THIN * high
+    most, even = (FANNED if stroke else FANNED_PIECE), 1.0
     if setting.sewn_mm(high * setting.mm_per_px) > setting.value("kind.split_over"):
         most, even = FANNED_WIDE, low / high - STEADY_WIDE
         if even < 0.0:

@@ -46,7 +46,7 @@ class Line:
     span: from where to where along it. thin: width of its letters' thin strokes. inside: regions in their counters.
     opened_px2: area of the letters that are openings. attached: outlines of the letters that touch a border and are one
     region with it, the region `border`. role: "legal mark" beside another line, "strap line" by a much
-    taller one, or "".
+    taller one, or "". doubtful: so few letters that the classifier alone takes for some; another reading may not.
     """
 
     id: str
@@ -70,6 +70,7 @@ class Line:
     role: str = ""
     attached: tuple[Polygon, ...] = ()
     border: int | None = None
+    doubtful: bool = False
 
     @property
     def alone(self) -> tuple[int, ...]:
@@ -174,7 +175,7 @@ def _line(drawing: Drawing, measures: Measures, glyphs: Glyphs, found: Found, na
         baseline=base, span=(float(found.stand.start.min()), float(found.stand.end.max())),
         thin=float(np.median(glyphs.thin[members][small])),
         opened_px2=float(sum(o.area for o, s in zip(outlines, source, strict=True) if s < 0)),
-        **_attached(drawing, measures, source),
+        doubtful=found.judged.left_open, **_attached(drawing, measures, source),
     )  # fmt: skip
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections import Counter
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -15,9 +16,14 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from analyse.files import read_artwork
-from analyse.sizing import size_drawing
+from analyse.kinds.parts import parts_of
+from analyse.lettering.evidence import Judged
+from analyse.lettering.lines import lines_of
+from analyse.sizing import kept, setting_of, size_drawing
 from analyse.tracing import trace
+from analyse.trade import default_trade
 from analyse.values import Drawing, SizedDrawing
+from analyse.widths.measuring import measure
 
 IMAGES = Path(__file__).parents[3] / "images"
 WIDTH_MM, SURE, LEAST_MM2 = 76.0, 0.7, 0.05
@@ -102,3 +108,27 @@ def test_most_of_what_is_sewn_is_sure_of_its_kind(name: str) -> None:
     sure = [part for part in sewn if part.certainty >= SURE]
     assert len(sure) >= 0.8 * len(sewn)
     assert sum(part.outline_mm.area for part in sure) >= 0.9 * sum(part.outline_mm.area for part in sewn)
+
+
+def test_what_may_be_no_lettering_is_not_sure_and_not_left_out_for_being_too_small_to_read() -> None:
+    """Scales that stand in a row may pass for letters in one reading and not in the next."""
+    drawing = drawn("hearth-and-rye.svg")
+    measures, _, gaps = kept(drawing)
+    lines = lines_of(drawing, measures)
+    small = min(lines, key=lambda line: line.height)
+    setting = setting_of(drawing, 2.6 / small.height, "40", "twill", default_trade())
+    asked = [replace(line, doubtful=True) if line is small else line for line in lines]
+    sure = [p for p in parts_of(drawing, measures, gaps, setting, lines) if p.region in small.alone]
+    less = [p for p in parts_of(drawing, measures, gaps, setting, asked) if p.region in small.alone]
+    assert {part.kind for part in sure} == {"drop"}
+    assert "drop" not in {part.kind for part in less}
+    assert max(part.certainty for part in less) < SURE
+
+
+def test_a_few_shapes_whose_stems_differ_are_doubtful_letters_and_real_lines_are_not() -> None:
+    """Figures of belly scales that pass by the classifier's word, and of a crest's four letters."""
+    assert Judged(0.50, 1.25, 0.002, 0.190, 0.060, 3, 0.97).left_open
+    assert Judged(0.74, 1.44, 0.022, 0.195, 0.250, 4, 0.98).left_open
+    assert not Judged(0.95, 1.63, 0.014, 0.051, 0.183, 4, 0.98).left_open
+    for name in ("hearth-and-rye.svg", "regatta-white.svg"):
+        assert not any(line.doubtful for line in lines_of(drawn(name), measure(drawn(name))))
