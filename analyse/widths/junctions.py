@@ -23,6 +23,7 @@ WIDTH_COUNTS_DEG = 25.0  # a stroke twice as wide goes on as badly as one turned
 SECOND_PAIR_DEG = 35.0  # at a crossing, the others go on too if they turn less than this
 HUB = 1.9  # a junction's disc so much wider than all its arms is a body of its own: none goes on through it
 SPOKE = 1.25  # if they are strokes: no wider than so many times their width where they come out of it
+STAR = 5  # so many points, each wider than that where it comes out, make a star: no point goes on into another
 BODY = 2.0  # an arm so many times as wide as any other is a body that forks into them: all are cut off from it,
 LIMB = 2.0  # if they are so many of its widths long: shorter ones are corners of its end,
 FORK_DEG = 60.0  # and bend by no more than this: what turns aside further leaves it whole with the one that goes on
@@ -80,6 +81,8 @@ def _meeting(absorbed: frozenset[int], clusters: Sequence[tuple[list[Arm], float
         body = _body(arms)
         if len(arms) > 2 and _is_hub(arms, reach):
             paired, through, apart = [], frozenset[End](), True
+        elif len(arms) >= STAR and all(arm.foot > SPOKE * arm.width for arm in arms):
+            paired, through, apart = [], frozenset(arm.end for arm in arms), True
         elif body is not None:
             paired, through, apart = [], frozenset((body.end,)), True
         for one, two in paired:

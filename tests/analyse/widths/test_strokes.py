@@ -113,6 +113,15 @@ def test_any_two_strokes_that_meet_tile(angle: float, width: float, length: floa
     assert all(piece.outline.is_valid for piece in pieces)
 
 
+@pytest.mark.parametrize("points", [5, 6, 7])
+@pytest.mark.parametrize("turn_deg", [0.0, 8.0])
+def test_a_star_stays_whole(points: int, turn_deg: float) -> None:
+    # common practice, no source: a hand fills it, or crosses it straight; its points are no strokes
+    ways = np.radians(turn_deg) + np.pi * np.arange(2 * points) / points
+    reach = np.where(np.arange(2 * points) % 2, 40.0, 100.0)
+    assert len(pieces_of(Polygon(np.column_stack([reach * np.cos(ways), reach * np.sin(ways)])))) == 1
+
+
 def test_a_body_that_forks_into_two_legs_is_parted_from_both_alike() -> None:
     legs = [Polygon([(s * 4, 160), (s * 62, 160), (s * 110, 520), (s * 90, 520)]) for s in (-1, 1)]
     pieces = pieces_of(unary_union([box(-62, -40, 62, 170), *legs]))
