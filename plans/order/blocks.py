@@ -6,8 +6,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 from functools import cached_property
 
-WIDEST_SEARCH = 64
-"""Open states kept at each length: enough to find the fewest blocks of any design of a dozen threads."""
+WIDEST_SEARCH = 1024
+"""Open states kept at each length: designs of a dozen threads seldom have more, and then the search is exact."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,7 +75,15 @@ def colour_blocks(tasks: Tasks, among: tuple[int, ...] | None = None) -> tuple[t
     lighter thread goes first, so that darker ones can hide what travels. Exact while no more than WIDEST_SEARCH states
     are open; deterministic. Tasks that wait for the same and free the same are searched as one.
     """
+    return _searched(tasks, among)[0]
+
+
+def _searched(
+    tasks: Tasks, among: tuple[int, ...] | None = None
+) -> tuple[tuple[tuple[int, tuple[int, ...]], ...], bool]:
+    """The blocks, and whether every order was looked at: then there are no fewer."""
     queues = _queues(tasks, among)
+    exact = True
     everything = (1 << len(tasks.thread)) - 1
     begun = everything & ~sum(1 << task for task in among) if among is not None else 0
     states = [_State(begun, ())]
@@ -87,12 +95,19 @@ def colour_blocks(tasks: Tasks, among: tuple[int, ...] | None = None) -> tuple[t
                 done = state.done | taken
                 if taken and done not in found:
                     found[done] = _State(done, (*state.blocks, (thread, taken)))
+        exact &= len(found) <= WIDEST_SEARCH
         states = sorted(found.values(), key=lambda state: -state.done.bit_count())[:WIDEST_SEARCH]
-    return tuple((thread, _members(taken)) for thread, taken in states[0].blocks)
+    return tuple((thread, _members(taken)) for thread, taken in states[0].blocks), exact
 
 
 def fewest_blocks(tasks: Tasks) -> int:
-    """A lower bound on colour blocks: the most changes any chain of `before` forces, or the number of threads."""
+    """No order has fewer colour blocks: counted where every order was looked at, else the longest chain's."""
+    blocks, exact = _searched(tasks)
+    return len(blocks) if exact else _forced(tasks)
+
+
+def _forced(tasks: Tasks) -> int:
+    """A lower bound: the most changes any chain of `before` forces, or the number of threads."""
     longest = [1] * len(tasks.thread)
     for task in tasks.by_waiting:
         for freed in tasks.frees.get(task, ()):
