@@ -36,7 +36,7 @@ def verdict(sized: SizedDrawing, laid: tuple[LaidPlan, ...] = ()) -> Verdict:
     little_lost = not gone or gone < float(sized.trade.value("verdict.hardly_lost"))
     if shows_enough(sized, laid) and little_lost and sized.detail.share("at-risk") <= hardly:
         return Verdict(AS_DRAWN, lost, ())
-    return Verdict(WITH_CHANGES, max(lost, gone), changes(sized, laid))
+    return Verdict(WITH_CHANGES, lost, changes(sized, laid))
 
 
 def share_lost(sized: SizedDrawing, laid: tuple[LaidPlan, ...] = ()) -> float:
@@ -44,8 +44,7 @@ def share_lost(sized: SizedDrawing, laid: tuple[LaidPlan, ...] = ()) -> float:
 
     Colours that thread or cloth can be changed for count for neither.
     """
-    gone = [feature for feature in sized.detail.features if feature.state == "lost"]
-    recoloured = sum(feature.weight for feature in gone if feature.unit == "dE00" and feature.cure)
+    recoloured = words.recoloured(sized)
     shown = max((plan.detail_kept for plan in laid), default=1.0)
     return max(sized.detail.share("lost") - recoloured, 1.0 - shown - recoloured, 0.0)
 

@@ -212,8 +212,16 @@ def same_stitches(one: LaidPlan, other: LaidPlan) -> bool:
 
 
 def lost(plan: Plan) -> str:
-    """`29 % of the look is lost at this size`."""
-    return f"{share(plan.lost) if plan.lost else 'none'} of the look is lost at this size"
+    """`29 % of the look is lost at this size`, `none of the look ..., 52 % hangs on thread or cloth`."""
+    hangs = recoloured(plan.sized)
+    more = f", {share(hangs)} hangs on thread or cloth" if hangs else ""
+    return f"{share(plan.lost) if plan.lost else 'none'} of the look is lost at this size{more}"
+
+
+def recoloured(sized: SizedDrawing) -> float:
+    """Share of the look that is lost as it is coloured, and that another thread, cloth or flat steps bring back."""
+    gone = [feature for feature in sized.detail.features if feature.state == "lost"]
+    return sum(feature.weight for feature in gone if feature.unit == "dE00" and feature.cure)
 
 
 def not_holding(plan: Plan) -> list[Feature]:

@@ -73,6 +73,7 @@ def test_white_on_white_asks_for_another_cloth_and_no_redrawing() -> None:
     lost = verdict(sized(bold_mark(), features=[colour(0.7, "another cloth"), feature("holds", 0.3)]))
     assert lost.said == "sews with changes"
     assert lost.changes == ("close colours: another cloth",)
+    assert lost.lost == 0.0  # nothing is by its size
     both = [colour(0.4, "another cloth"), feature("lost", 0.5)]
     assert verdict(sized(bold_mark(), features=both)).said == "needs redrawing"
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from analyse import read_artwork, trace
-from analyse.values import Feature
+from analyse.values import Detail, Feature
 from plans import words
 from plans.job import Job
 from plans.values import HardPatch, Underlay
@@ -119,6 +119,15 @@ def test_a_thread_on_cloth_of_its_colour_says_how_to_name_the_cloth() -> None:
         "no width helps: leave it to the cloth (decisions.toml), or name another cloth with --cloth-colour"
     )
     assert words.detail_line(replace(close, on_cloth=False)).endswith("no width helps")
+
+
+def test_what_is_lost_by_size_is_told_from_what_hangs_on_colour() -> None:
+    made = plan()
+    assert words.lost(replace(made, lost=0.29)) == "29 % of the look is lost at this size"
+    close = Feature("colour-step", (1.0, 1.0), 3.0, 10.0, "dE00", None, "lost", weight=0.52, cure="another cloth")
+    white = replace(made, sized=replace(made.sized, detail=Detail((close,))))
+    assert words.lost(white) == "none of the look is lost at this size, 52 % hangs on thread or cloth"
+    assert words.recoloured(replace(made.sized, detail=Detail((replace(close, cure=""),)))) == 0.0
 
 
 def test_a_drawing_in_the_colour_of_its_cloth_has_that_detail() -> None:
