@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from analyse.kinds.setting import Setting, widened
 from analyse.values import PartKind, Reason, Width
 
+DISC_ERROR_PX = 0.2  # of a largest disc besides: it touches the outline, which keeps to 0.1 px, in few points
 NEAR_GAP_MM = 3.0  # a wider gap beside a stroke is not worth a word
 
 
@@ -17,7 +18,8 @@ class Piece:
     """What a kind is decided from: drawn width and length in mm, area in mm2.
 
     strokelike: one run's stitch lines cover it. dot: hardly longer than wide. gap_mm: the gap beside it, inf for none.
-    ground: it shows between many things that lie on it. shaded: it is one step of a shading.
+    ground: it shows between many things that lie on it. shaded: it is one step of a shading. disc: its width is its
+    largest disc's.
     """
 
     width: Width
@@ -28,6 +30,7 @@ class Piece:
     gap_mm: float = math.inf
     ground: bool = False
     shaded: bool = False
+    disc: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +46,8 @@ class Verdict:
 def judge(piece: Piece, setting: Setting) -> Verdict:
     """The kind the trade's bands give a piece."""
     drawn = piece.width.median
+    if piece.disc:
+        setting = replace(setting, error_mm=math.hypot(setting.error_mm, DISC_ERROR_PX * setting.mm_per_px))
     if piece.dot and drawn < setting.value("dot.smallest"):
         return _small_dot(piece, setting)
     if drawn < setting.value("kind.widened_under"):

@@ -114,6 +114,7 @@ def _facts(stroke: Stroke, gap_px: float, setting: Setting, *, covered: bool, wh
         strokelike=covered and not _carries(stroke),
         dot=whole and is_dot(stroke),
         gap_mm=gap_px * scale,
+        disc=not any(len(axis) > 1 for axis in stroke.axes),
         ground=int(shapely.get_num_interior_rings(stroke.filled)) >= MANY,
     )
 

@@ -84,6 +84,14 @@ def test_a_limit_within_one_kind_makes_no_kind_doubtful(width_mm: float) -> None
     assert judge(stroke(width_mm, 60.0), TWILL).certainty > 0.9
 
 
+def test_the_width_of_a_disc_is_less_sure_than_that_of_a_stroke() -> None:
+    """An eye of 6.69 mm, 6.99 mm sewn: it touches its outline in three points, a stroke's width is told all along."""
+    eye = Piece(Width(6.69, 6.69, 6.69), 6.69, 35.0, strokelike=True)
+    assert judge(eye, replace(TWILL, error_mm=0.001)).certainty > 0.95
+    assert judge(replace(eye, disc=True), replace(TWILL, error_mm=0.001)).certainty < 0.99
+    assert judge(replace(eye, disc=True), replace(TWILL, error_mm=0.001, mm_per_px=0.15)).certainty < 0.7
+
+
 PIECES = st.builds(
     lambda width_mm, swell, length, area, gap_mm, flags: Piece(
         Width(width_mm / swell, width_mm, width_mm * swell), length * width_mm, area * length * width_mm**2, flags[0],
