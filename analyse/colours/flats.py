@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import cv2
@@ -29,6 +29,7 @@ _SHIFTED = 6.0  # steps of 255, colour weighted as the file keeps it, that compr
 _CORE_PX = 33  # compression shifts colour by whole blocks of 16 px, 32 px once doubled: a core is wider
 _SMALL_PX = 8_000  # a picture of fewer has no room for wide cores
 _FULL = 0.02  # share of the pixels that make a colour without any core
+_ROUGH_DE, _ROUGH_PX = 10.0, 5  # a colour that only rough pixels show lies so far from the others, amid so many px
 _SEED_DE = 4.0  # how far a flat pixel may lie from the colour it stands for
 _EDGE = 40  # a span that is an edge for certain
 _QUIET_PX = (4, 8)  # from there to there beside edges, clean, soft or sharpened art is flat and a JPEG rings
@@ -72,7 +73,13 @@ def find_flats(rgb: Bytes, span: Bytes, *, grainy: bool = False) -> Flats:
     limit, code = _flat_span(span), _coded(rgb)
     compressed = grainy or (is_compressed(span) and not _is_dithered(span, code))
     if not compressed:
-        limit = max(limit, _dither_span(span))
+        return _flats(rgb, code, span, max(limit, _dither_span(span)), compressed=False)
+    found, rough = _flats(rgb, code, span, limit, compressed=True), _span_beside_edges(span)
+    return found if rough <= limit else _with_rough(found, rgb, code, span <= rough)
+
+
+def _flats(rgb: Bytes, code: NDArray[np.int32], span: Bytes, limit: int, *, compressed: bool) -> Flats:
+    """The pixels whose span keeps to a limit, and their colours."""
     flat = span <= limit
     counts = np.bincount(code[flat], minlength=1 << 21)
     values = np.flatnonzero(counts)
@@ -101,6 +108,26 @@ def find_flats(rgb: Bytes, span: Bytes, *, grainy: bool = False) -> Flats:
     return Flats(colours, seeds, noise, compressed)
 
 
+def _with_rough(found: Flats, rgb: Bytes, code: NDArray[np.int32], calm: NDArray[np.bool_]) -> Flats:
+    """Flats with the colours that only show where compression rings: far from all others, and amid their own."""
+    at = np.flatnonzero(calm & (found.seeds == UNLABELLED))
+    values, which, counts = np.unique(code.reshape(-1)[at], return_inverse=True, return_counts=True)
+    lab = srgb_to_lab(np.stack([values >> 14, values >> 7 & 127, values & 127], axis=1) * 2.0 + 0.5)
+    far = ciede2000(lab[:, None], srgb_to_lab(found.colours)[None]).min(axis=1) > _ROUGH_DE
+    if not far.any():
+        return found
+    group = np.full(len(values), UNLABELLED, np.uint8)
+    group[far], peaks = _modes(lab[far], counts[far], 2 * _MODE_DE)
+    seeds = np.full(found.seeds.shape, UNLABELLED, np.uint8)
+    seeds.reshape(-1)[at] = group[which]
+    more = [k for k in range(len(peaks)) if _has_core(seeds, k, _ROUGH_PX)][: MOST_COLOURS - len(found.colours)]
+    colours = [np.median(rgb[seeds == k], axis=0) for k in more]
+    place = np.full(256, UNLABELLED, np.uint8)
+    place[more] = len(found.colours) + np.arange(len(more))
+    seeds = np.where(found.seeds == UNLABELLED, place[seeds], found.seeds)
+    return replace(found, colours=np.vstack([found.colours, *colours]), seeds=seeds)
+
+
 def counted(values: Bytes) -> NDArray[np.int64]:
     """How often each value 0..255 is found in (H, W), (256,)."""
     counts: NDArray[np.int64] = cv2.calcHist([values], [0], None, [256], [0, 256]).ravel().astype(np.int64)
@@ -111,6 +138,12 @@ def _flat_span(span: Bytes) -> int:
     """The least of _SPANS that calls enough flat of what the widest would."""
     shares = np.cumsum(counted(span))
     return next(step for step in _SPANS if shares[step] >= _FLAT_SHARE * shares[_SPANS[-1]])
+
+
+def _span_beside_edges(span: Bytes) -> int:
+    """The least of _SPANS where compression rings: a wide plain ground would speak for all that is drawn on it."""
+    near = span[_edges_within(span, _FAR_PX)]
+    return _flat_span(near[None]) if len(near) else _SPANS[0]
 
 
 def _dither_span(span: Bytes) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -23,6 +24,8 @@ _WEIGHT = {False: 120.0, True: 200.0}  # px times dE00 to what is about it, unde
 _FAINT_PX = 120  # flat pieces of fewer pixels may be a compressed picture's blocks
 _FAINT_DE = 10.0  # if they are no farther from what is about them
 _FAINT_WEIGHT = 600.0  # px times dE00
+_EDGE_PX = 7  # no edge is so wide: what holds a square of it is a shape,
+_SHAPE_DE = 10.0  # if it is so far from what is about it
 _RIM_PX = 40  # a sliver along the rim of art on nothing has no more pixels, and is one pixel wide
 _RARE = 1e-4  # share of the picture under which a colour without any flat pixel is a meeting of three others
 _EXACT = 3.0  # steps of 255 that a mixture in clean art may be off
@@ -60,6 +63,7 @@ def without_specks(reading: Reading) -> Reading:
     mixed = mean < _EXPLAINED * reading.limit
     if not noisy:
         mixed &= ~_better_itself(reading, at, piece, own, beside, mean)
+    mixed &= ~_wide(numbered, suspect & mixed & (apart >= _SHAPE_DE) & (area >= _EDGE_PX**2))
     explained = sliver | rare[own] | mixed | (area * apart < _WEIGHT[noisy])
     faint = (apart < _FAINT_DE) & (area * apart < _FAINT_WEIGHT)
     lost = suspect & np.where(unsure, explained, faint)
@@ -82,6 +86,15 @@ def _better_itself(
     itself = np.bincount(piece, np.minimum(*sides), len(mean)) / area
     better: NDArray[np.bool_] = (mean > _EXACT) & (itself < _BETTER * mean)
     return better
+
+
+def _wide(numbered: NDArray[np.int32], asked: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Which of the pieces asked for, (R,), hold a square that is wider than any edge."""
+    wide = np.zeros_like(asked)
+    if asked.any():
+        window = np.ones((_EDGE_PX, _EDGE_PX), np.uint8)
+        wide[numbered[cv2.erode(asked[numbered].astype(np.uint8), window, borderValue=0) > 0]] = True
+    return wide
 
 
 def _along_rims(numbered: NDArray[np.int32], beside: NDArray[np.uint8]) -> NDArray[np.bool_]:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from io import BytesIO
+
 import cv2
 import numpy as np
 import pytest
+import resvg_py
 import shapely
 from numpy.typing import NDArray
+from PIL import Image
 
 from analyse.colours.difference import ciede2000
 from analyse.colours.lab import lab_to_srgb, srgb_to_lab
@@ -29,6 +33,13 @@ from tests.analyse.made_art import (
     seen,
 )
 from tests.analyse.tracing_laws import enlarged
+
+ROSE = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 300 300"><g stroke="#5a0d1c" stroke-width="3">
+<path d="M150 60C200 50 230 90 210 130 240 150 220 200 180 195 165 220 135 220 120 195 80 200 60 150 90 130 70 90 100 50
+150 60Z" fill="#c2213d"/><path d="M150 95C180 90 190 120 170 135 190 150 170 175 150 165 130 175 110 150 130 135 110 120
+120 90 150 95Z" fill="#e0566c"/></g><path d="M150 210Q155 250 140 290" stroke="#2f6b2f" stroke-width="7" fill="none"/>
+<path d="M150 245Q190 225 205 250 180 270 150 245ZM146 262Q110 245 95 268 118 285 146 262Z" fill="#3f8f3f"
+stroke="#205020" stroke-width="2"/></svg>"""
 
 
 def shown(drawing: Drawing) -> NDArray[np.int64]:
@@ -282,3 +293,14 @@ def test_the_same_picture_gives_the_same_drawing() -> None:
     one, other = trace(artwork(seen(badge()))), trace(artwork(seen(badge())))
     assert (one.labels == other.labels).all()
     assert [region.outline.wkb for region in one.regions] == [region.outline.wkb for region in other.regions]
+
+
+def test_a_stem_on_wide_plain_paper_keeps_its_green_in_a_jpeg() -> None:
+    """The paper is so plain that nothing drawn would pass for flat if it was asked as well; and no edge is so wide."""
+    png = Image.open(BytesIO(bytes(resvg_py.svg_to_bytes(svg_string=ROSE, width=500)))).convert("RGBA")
+    paper = Image.new("RGB", png.size, "white")
+    paper.paste(png, (0, 0), png)
+    palette = trace(artwork(as_jpeg(np.asarray(paper), 80))).palette
+    for green in ((63, 143, 63), (47, 107, 47)):
+        lab = srgb_to_lab(np.array(green, float))
+        assert min(float(ciede2000(lab, np.array(colour.lab))) for colour in palette) < 2.0
