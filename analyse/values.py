@@ -125,10 +125,10 @@ class Drawing:
     """The size-free reading: flat colours and the regions they fill.
 
     labels: (H, W) int16, -1 background, else index into palette. from_picture: 3 x 3, pixel of the
-    file as sent to pixel of labels. edge_error_px: how far an outline may be off, RMS.
-    background: what lay behind the design, None where the picture is transparent there. px_per_mm: of labels, if
-    a true size is known. extent_px: left, top, right, bottom of all shapes, in label px; read_px: the same as read,
-    before any piece was turned round. scatter_px: how noisy edges are, the lower quartile of what their points lie off.
+    file as sent to pixel of labels. edge_error_px: how far an outline may be off, RMS; scatter_px: how noisy edges are,
+    the lower quartile of what their points lie off. background: what lay behind the design, None where the picture is
+    transparent there. px_per_mm: of labels, if a true size is known. extent_px: left, top, right, bottom of all
+    shapes, in label px; read_px: the same as read, before any piece was turned round.
     """
 
     artwork: Artwork
@@ -168,8 +168,7 @@ class Drawing:
     ) -> SizedDrawing:
         """Everything in mm at a size: parts with their kinds, and what of the detail survives.
 
-        With both lengths the drawing fits inside, its aspect kept. Errors: JobError for no size, one outside 5 to
-        1,000 mm, or an unknown thread or cloth.
+        With both lengths it fits inside. Errors: JobError for no size, one outside 5 to 1,000 mm, thread, cloth.
         """
         sized: SizedDrawing = import_module("analyse.sizing").size_drawing(
             self, width_mm=width_mm, height_mm=height_mm, thread=thread, cloth=cloth, cloth_rgb=cloth_rgb, trade=trade
