@@ -112,8 +112,10 @@ def _with_rough(found: Flats, rgb: Bytes, code: NDArray[np.int32], calm: NDArray
     """Flats with the colours that only show where compression rings: far from all others, and amid their own."""
     at = np.flatnonzero(calm & (found.seeds == UNLABELLED))
     values, which, counts = np.unique(code.reshape(-1)[at], return_inverse=True, return_counts=True)
-    lab = srgb_to_lab(np.stack([values >> 14, values >> 7 & 127, values & 127], axis=1) * 2.0 + 0.5)
+    bins = np.stack([values >> 14, values >> 7 & 127, values & 127], axis=1) * 2.0 + 0.5
+    lab, steps = srgb_to_lab(bins), (bins[:, None] - found.colours[None]) @ metric(compressed=True).T
     far = ciede2000(lab[:, None], srgb_to_lab(found.colours)[None]).min(axis=1) > _ROUGH_DE
+    far &= np.sqrt((steps**2).sum(axis=2)).min(axis=1) > 2 * _SHIFTED
     if not far.any():
         return found
     group = np.full(len(values), UNLABELLED, np.uint8)

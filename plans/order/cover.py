@@ -99,6 +99,7 @@ class Cover:
         self._under = threads[self._beneath]
         wide = np.where([*(sewing.kind == "column" for sewing in sewings), False], threads, -1)
         self._tops = (threads[self._top], *(wide[top[corner]] for corner in corners))
+        self._solid = np.array([sewing.kind != "running" for sewing in sewings], bool)
         self._closes = np.array([*(closes(sewing, trade) for sewing in sewings), False])
         self._lightness = np.array([*(palette[sewing.thread].lab[0] for sewing in sewings), np.inf])
         self._palette = np.array([colour.lab[0] for colour in palette])
@@ -144,9 +145,10 @@ class Cover:
     def finished(self, thread: int, sewn: Mask) -> Finished:
         """The cells inside what is sewn of that thread already: travel over them would show.
 
-        Along its edge thread lies in the needle points of the sides, where it is hardly seen.
+        Along its edge thread lies in the needle points of the sides, where it is hardly seen; a running line has no
+        sides, and thread on it lies in its own holes.
         """
-        return Finished(self._top, np.append(sewn & (self._threads[:-1] == thread), False))
+        return Finished(self._top, np.append(sewn & self._solid & (self._threads[:-1] == thread), False))
 
     def plain_mm(self, thread: int, begins: Floats, ends: Floats) -> Floats:
         """(N,) mm of straight ways (N, 2) over what that thread stands out from: another colour, or the cloth.
@@ -168,12 +170,9 @@ class Cover:
         return self._among(self._feet, begins) & self._among(self._feet, ends)
 
     def _among(self, cells: Mask, places: Floats) -> Mask:
-        """Which places lie on these cells, or as near to one as compensation lets a letter out."""
-        found = np.zeros(len(places), bool)
-        for off in ((0.0, 0.0), (GRID_MM, 0.0), (-GRID_MM, 0.0), (0.0, GRID_MM), (0.0, -GRID_MM)):
-            column, row = self.grid.cells(places + off).T
-            found |= cells[row, column]
-        return found
+        """Which places lie on these cells."""
+        column, row = self.grid.cells(places).T
+        return np.asarray(cells[row, column])
 
     def on_lines(self, thread: int, points: Floats) -> Floats:
         """Points (N, 2) with those that lie on a running line of that thread put onto its middle: into its holes."""
@@ -203,7 +202,7 @@ def _running(sewings: tuple[Sewing, ...]) -> dict[int, shapely.MultiLineString]:
 def _cells_of(lines: list[Floats], grid: Grid) -> Mask:
     """The cells that lines run through, each step from one to the next over a side, as ways go."""
     found = np.zeros(grid.shape, np.uint8)
-    cv2.polylines(found, [grid.cells(line).astype(np.int32) for line in lines], False, 1, cv2.LINE_4)
+    cv2.polylines(found, [grid.cells(line).astype(np.int32) for line in lines], False, 1, lineType=cv2.LINE_4)
     return found > 0
 
 

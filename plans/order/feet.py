@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,6 +13,8 @@ from plans.order.lines import heights, lines_of
 from plans.values import Sewing
 
 Mask = NDArray[np.bool_]
+BESIDE_CELLS = 3.0
+"""So far beside its drawn letter thread may still begin or end: three quarters of a millimetre."""
 
 
 def feet_of(
@@ -21,7 +24,7 @@ def feet_of(
     places: Callable[[NDArray[np.int64]], Floats],
     share: float,
 ) -> tuple[Mask, Mask]:
-    """(H, W) cells of letters in lines of lettering, and those of them at their feet.
+    """(H, W) cells on or just beside letters of lines of lettering, and those of them at their feet.
 
     top (H, W): the sewing over each cell, -1 for none; places: mm of cells (N, 2) column and row. share: of the
     lettering's height that counts as its foot; what hangs below the line its neighbours stand on does as well.
@@ -37,4 +40,17 @@ def feet_of(
         for own, height in zip(cells, up, strict=True):
             lettered[own[:, 1], own[:, 0]] = True
             low[own[:, 1], own[:, 0]] = height <= share * tall
-    return lettered, low
+    return _let_out(lettered, low)
+
+
+def _let_out(lettered: Mask, low: Mask) -> tuple[Mask, Mask]:
+    """Both with the cells just beside: compensation lets letters out, and lines reach to their ends."""
+    if not lettered.any():
+        return lettered, low
+    off, nearest = cv2.distanceTransformWithLabels(
+        (~lettered).astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5, labelType=cv2.DIST_LABEL_PIXEL
+    )
+    at_foot = np.zeros(int(nearest.max()) + 1, bool)
+    at_foot[nearest[low]] = True
+    beside = np.asarray(off <= BESIDE_CELLS)
+    return beside, beside & at_foot[nearest]

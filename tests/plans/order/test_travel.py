@@ -9,9 +9,10 @@ from shapely import LineString, Point, box
 from plans.approaches import named
 from plans.job import Job
 from plans.lay import lay
-from plans.layers import survey
+from plans.layers import Recipe, plan_sewings, survey
+from plans.order.cover import Cover, Grid, _cells_of
 from plans.values import LaidPlan, Lay, Move, Stitches
-from tests.drawing_fixture import Piece, bold_mark, crest, ring, scaled_beast, sized, stroke
+from tests.drawing_fixture import Piece, bold_mark, crest, ring, run, scaled_beast, sized, stroke
 from tests.plans.order.shown import links, shown_mm
 
 GRID_MM = 0.25
@@ -153,3 +154,24 @@ def test_what_would_stand_out_is_cut_and_what_would_not_or_is_lettering_is_left(
     assert jumps_mm(cuts["white"].stitches).max(initial=0.0) <= 1.2
     assert trims_between(cuts["black"], 1, 3) == 0
     assert trims_between(three_bars("white", "letter"), 1, 3) == 0
+
+
+def test_thread_on_a_running_line_keeps_to_its_cells() -> None:
+    """Beside the line it would lie as a second one: each cell of the way is one the line runs through."""
+    grid = Grid(np.zeros(2), (40, 40))
+    cells = _cells_of([np.array([[1.0, 5.0], [9.0, 5.0]])], grid)
+    assert np.flatnonzero(cells.any(axis=1)).tolist() == [20]
+    assert cells.sum() == 33
+
+
+def test_travel_over_a_running_line_is_not_sent_round_it() -> None:
+    """It has no sides whose needle points could hide thread: what is sewn of it is no place to keep off."""
+    for kind, kept_off in (("column", True), ("running", False)):
+        bar = Piece("navy", box(4, 5, 6, 25), kind, (run([(5, 5), (5, 25)], 2.0),))
+        drawing = survey(sized([bar]), Job())
+        layout = plan_sewings(drawing, Recipe("", "beside"))
+        cover = Cover(
+            layout.sewings, layout.beneath, drawing.sized.parts, drawing.parts_map, drawing.sized.drawing.palette,
+            drawing.sized.trade,
+        )  # fmt: skip
+        assert cover.finished(layout.sewings[0].thread, np.ones(len(layout.sewings), bool)).mask.any() == kept_off
