@@ -60,19 +60,20 @@ def _large(plan: Plan) -> str:
     """The frame, where the design is larger than what the smallest usual one takes, and the places that take it."""
     sized, trade = plan.sized, plan.sized.trade
     least = max(min(trade.value("machine.frames"))) - 2 * float(trade.value("machine.frame_margin"))
-    if max(sized.size_mm) <= least:
-        return ""
     beyond = words.out_of_place(plan)
+    if max(sized.size_mm) <= least:
+        return beyond
     return f"frame {frame(plan)}" + (f"; {beyond}" if beyond else _takers(plan))
 
 
 def _takers(plan: Plan) -> str:
-    """Which usual places are too small for it, where none was named."""
+    """Which usual places of its cloth are too small for it, where none was named."""
     if plan.job.place:
         return ""
     trade = plan.sized.trade
     width, height = plan.sized.size_mm
-    places = [trade.place(name) for name in trade.names("place")]
+    every = [trade.place(name) for name in trade.names("place")]
+    places = [place for place in every if place.cloth == plan.sized.cloth]
     small = [
         place.title
         for place in places
@@ -81,7 +82,7 @@ def _takers(plan: Plan) -> str:
     taking = [place.title for place in places if place.title not in small]
     if not small:
         return ""
-    return f"; larger than usual for {_and(small)}" + (f", fits {_and(taking)}" if taking else ", and for every place")
+    return f"; larger than usual for {_and(small)}" + (f", fits {_and(taking)}" if taking else "")
 
 
 def _and(names: list[str]) -> str:
@@ -115,22 +116,36 @@ def _sunk(plan: Plan) -> str:
 
 
 def _letters(plan: Plan) -> str:
-    """Lettering under what counts as small, with its steps."""
-    small = float(plan.sized.trade.value("lettering.small"))
+    """Lettering under what counts as small, with the steps of those lines, and lines too small to be sewn at all."""
+    small, parts = float(plan.sized.trade.value("lettering.small")), plan.sized.parts
     lines = [line for line in plan.sized.detail.features if line.kind == "lettering" and line.measure < small]
-    sewn = [row for run in runs(plan) for row in run.rows if row.letters]
-    if not lines or not sewn:
-        return ""
-    least = min(lines, key=_height)
-    spans = _some([row.numbers for row in sewn])
-    return (
-        f"letters down to {least.measure:.1f} mm high, steps {spans}: slow down, and look at their counters "
-        "on the first piece"
-    )
+    families = {parts[line.part].family: line for line in lines if line.part is not None}
+    sewn = [
+        (row, families[family])
+        for run in runs(plan)
+        for row in run.rows
+        for family in [parts[row.steps[0].sewing.part].family]
+        if row.letters and family in families
+    ]
+    told = ""
+    if sewn:
+        least = min(line.measure for _, line in sewn)
+        spans = _some([row.numbers for row, _ in sewn])
+        told = (
+            f"letters down to {least:.1f} mm high, steps {spans}: slow down, and look at their counters "
+            "on the first piece"
+        )
+    return "; ".join(filter(None, [told, _unsewn(plan, families)]))
 
 
-def _height(line: Feature) -> float:
-    return line.measure
+def _unsewn(plan: Plan, families: dict[str, Feature]) -> str:
+    """Lines of lettering that are left out whole: a customer will ask for them."""
+    left = [
+        line.text.partition(":")[0]
+        for family, line in families.items()
+        if all(part.kind == "drop" for part in plan.sized.parts if part.family == family)
+    ]
+    return f"left out as too small to read: {_and(left)}; ask the customer first" if left else ""
 
 
 def _bases(plan: Plan) -> str:

@@ -212,10 +212,11 @@ def same_stitches(one: LaidPlan, other: LaidPlan) -> bool:
 
 
 def lost(plan: Plan) -> str:
-    """`29 % of the look is lost at this size`, `none of the look ..., 52 % hangs on thread or cloth`."""
+    """`29 % of the look does not come through at this size`, `all of it comes ..., 52 % hangs on thread or cloth`."""
     hangs = recoloured(plan.sized)
     more = f", {share(hangs)} hangs on thread or cloth" if hangs else ""
-    return f"{share(plan.lost) if plan.lost else 'none'} of the look is lost at this size{more}"
+    gone = f"{share(plan.lost)} of the look does not come through" if plan.lost else "all of the look comes through"
+    return f"{gone} at this size{more}"
 
 
 def recoloured(sized: SizedDrawing) -> float:

@@ -47,11 +47,13 @@ def test_beyond_the_largest_frame_and_on_caps_it_says_so() -> None:
 
 def test_a_large_design_names_its_frame_and_the_places_that_cannot_take_it() -> None:
     assert not said(of_size(76.0, 60.0), "frame")
-    (told,) = said(of_size(150.0, 150.0), "frame")
-    assert "larger than usual for left chest" in told
-    assert told.endswith("fits jacket back and full back")
+    (told,) = said(of_size(90.0, 80.0, "pique-knit"), "frame")
+    assert told.endswith("larger than usual for sleeve, fits left chest")
+    (other,) = said(of_size(150.0, 150.0, "nylon"), "frame")  # sewn in no usual place
+    assert other.endswith("inside, or larger")
     (placed,) = said(replace(of_size(150.0, 150.0), job=Job(place="left-chest")), "frame")
     assert "larger than usual for left chest: up to 100 mm wide and 90 mm tall" in placed
+    assert said(replace(of_size(60.0, 60.0, "cap"), job=Job(place="cap-front")), "too tall for structured cap, front")
 
 
 @pytest.mark.parametrize(
@@ -91,6 +93,14 @@ def test_small_letters_are_told_with_their_height_and_steps() -> None:
     assert f"steps {len(plan().steps)}:" in told
     assert not said(lettered(8.0), "letters")
     assert not said(plan(), "letters")
+
+
+def test_lettering_that_is_left_out_is_told_before_a_customer_asks_for_it() -> None:
+    small = lettered(2.1)
+    parts = tuple(replace(part, kind="drop") if part.family == "line-1" else part for part in small.sized.parts)
+    words = "left out as too small to read: a line of 5 capitals in white; ask the customer first"
+    for made, told in ((replace(small, sized=replace(small.sized, parts=parts)), True), (small, False)):
+        assert any(words in sentence for sentence in mind(made)) == told
 
 
 def test_bases_threads_and_backing_are_told() -> None:

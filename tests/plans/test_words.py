@@ -123,10 +123,10 @@ def test_a_thread_on_cloth_of_its_colour_says_how_to_name_the_cloth() -> None:
 
 def test_what_is_lost_by_size_is_told_from_what_hangs_on_colour() -> None:
     made = plan()
-    assert words.lost(replace(made, lost=0.29)) == "29 % of the look is lost at this size"
+    assert words.lost(replace(made, lost=0.29)) == "29 % of the look does not come through at this size"
     close = Feature("colour-step", (1.0, 1.0), 3.0, 10.0, "dE00", None, "lost", weight=0.52, cure="another cloth")
     white = replace(made, sized=replace(made.sized, detail=Detail((close,))))
-    assert words.lost(white) == "none of the look is lost at this size, 52 % hangs on thread or cloth"
+    assert words.lost(white) == "all of the look comes through at this size, 52 % hangs on thread or cloth"
     assert words.recoloured(replace(made.sized, detail=Detail((replace(close, cure=""),)))) == 0.0
 
 
