@@ -16,7 +16,7 @@ from plans.values import Plan, Sewing, Step
 class Alike:
     """Steps in a row that are sewn alike, with their numbers, which begin at 1.
 
-    letters: which line of lettering they belong to, `a line of 19 capitals in white`; "" where they are no letters.
+    letters: which line of lettering they belong to, `a line of 19 capitals`; "" where they are no letters.
     """
 
     first: int

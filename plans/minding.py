@@ -63,7 +63,8 @@ def _large(plan: Plan) -> str:
     beyond = words.out_of_place(plan)
     if max(sized.size_mm) <= least:
         return beyond
-    return f"frame {frame(plan)}" + (f"; {beyond}" if beyond else _takers(plan))
+    told = frame(plan) if sized.trade.cloth(sized.cloth).frame == "cap" else f"frame {frame(plan)}"
+    return told + (f"; {beyond}" if beyond else _takers(plan))
 
 
 def _takers(plan: Plan) -> str:

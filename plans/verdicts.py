@@ -46,7 +46,7 @@ def share_lost(sized: SizedDrawing, laid: tuple[LaidPlan, ...] = ()) -> float:
     """
     recoloured = words.recoloured(sized)
     shown = max((plan.detail_kept for plan in laid), default=1.0)
-    return max(sized.detail.share("lost") - recoloured, 1.0 - shown - recoloured, 0.0)
+    return max(round(max(sized.detail.share("lost"), 1.0 - shown) - recoloured, 9), 0.0)
 
 
 def shows_enough(sized: SizedDrawing, laid: tuple[LaidPlan, ...]) -> bool:
@@ -83,7 +83,7 @@ def _unseen(sized: SizedDrawing, laid: tuple[LaidPlan, ...]) -> list[str]:
     weighed = [feature for feature in sized.detail.features if feature.weight > 0]
     short = sorted(
         (feature.weight * (seen - 1.0), number, seen)
-        for number, (feature, seen) in enumerate(zip(weighed, laid[0].features_kept, strict=False))
+        for number, (feature, seen) in enumerate(zip(weighed, laid[0].features_kept, strict=True))
         if feature.state == "holds"
     )
     hardly = [each for each in short if each[2] < HALF_THERE] or [each for each in short[:1] if each[0] < 0]

@@ -111,6 +111,8 @@ def _flats(rgb: Bytes, code: NDArray[np.int32], span: Bytes, limit: int, *, comp
 def _with_rough(found: Flats, rgb: Bytes, code: NDArray[np.int32], calm: NDArray[np.bool_]) -> Flats:
     """Flats with the colours that only show where compression rings: far from all others, and amid their own."""
     at = np.flatnonzero(calm & (found.seeds == UNLABELLED))
+    if not len(at) or not len(found.colours):
+        return found
     values, which, counts = np.unique(code.reshape(-1)[at], return_inverse=True, return_counts=True)
     bins = np.stack([values >> 14, values >> 7 & 127, values & 127], axis=1) * 2.0 + 0.5
     lab, steps = srgb_to_lab(bins), (bins[:, None] - found.colours[None]) @ metric(compressed=True).T

@@ -126,7 +126,7 @@ def _width(measures: Measures, index: int) -> tuple[float, int]:
 
 def _typical(shape: Shape, width: float) -> tuple[float, float]:
     """Where the outline is about as wide as it is all in all: of such places the one furthest up and left."""
-    axis = np.vstack([branch.axis for branch in shape.branches])
+    axis = np.vstack([branch.axis for branch in shape.branches] or [shape.pole[None]])
     off = np.abs(axis[:, 2] - width)
     near = axis[off <= max(TYPICAL * width, float(off.min()))]
     x, y, _ = near[int((near[:, 0] + UP * near[:, 1]).argmin())].tolist()

@@ -24,9 +24,7 @@ THINNER = 0.8  # of the body's width where it is seen: no wider is what lies on 
 BESIDE = 1.3  # no farther from it than so many times that width
 LARGER = 2.0  # an opening is thicker than the pattern's holes by this factor
 EVEN = 0.1  # of its middle width: so near to it a stroke is as wide as the others,
-NET = (
-    0.8  # and what is so over this share of its way is a net of strokes; a pattern's ground is wide here, narrow there
-)
+NET = 0.8  # and what is so over this share of its way is a net; a pattern's ground is wide here, narrow there
 
 
 def body_of(
@@ -43,17 +41,24 @@ def body_of(
     if not outline.interiors:
         return outline
     holes = shapely.polygons(list(outline.interiors))
-    area = shapely.area(holes)
-    thickness = 4.0 * area / np.maximum(shapely.length(holes), 1e-9)  # a disc's width, twice a stroke's
+    thickness = 4.0 * shapely.area(holes) / np.maximum(shapely.length(holes), 1e-9)  # a disc's width, twice a stroke's
     stroke = _stroke_px(axes)
     if stroke > 0.0:
-        return _with_holes(outline, np.flatnonzero(thickness >= DETAIL * stroke))
+        openings = np.flatnonzero(thickness >= DETAIL * stroke)
+        return outline if len(openings) == len(holes) else _with_holes(outline, openings)
+    return _beneath_pattern(outline, holes, thickness, disc_px, laid_on(holes))
+
+
+def _beneath_pattern(
+    outline: Polygon, holes: Objects, thickness: Floats, disc_px: float, laid_on: tuple[NDArray[np.bool_], Floats]
+) -> Polygon:
+    """The outline without those of its holes that are a pattern on it. laid_on: what `body_of` is told of the holes."""
+    area, (covered, width) = shapely.area(holes), laid_on
     order = np.argsort(-thickness, kind="stable")
     # which of the holes, thickest first, could be openings: so many that the rest leaves most of the body to be seen,
     left = np.cumsum(area[order][::-1])[::-1]
     solid = outline.area >= SOLID * (outline.area + left)
     # and is thinner than the body where that is seen: what an outline runs round is wider than the outline
-    covered, width = laid_on(holes)
     laid = np.where(width > 0.0, width, thickness)[order]
     solid &= np.maximum.accumulate(laid[::-1])[::-1] <= THINNER * disc_px
     alike = covered.all() and float(area.max()) <= ALIKE * float(area.min())

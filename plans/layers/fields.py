@@ -77,7 +77,8 @@ class Survey:
         What lies in a dropped one, such as a letter's counter, is closed over with it.
         """
         dropped = [index for index, part in enumerate(self.sized.parts) if part.kind == "drop"]
-        about = {index: self._about(index, dropped) for index in dropped}
+        lying = shapely.STRtree([self.sized.parts[index].outline_mm for index in dropped])
+        about = {index: self._about(index, dropped, lying) for index in dropped}
         found: dict[int, tuple[int, ...]] = {}
         for index in dropped:
             over, passed = about[index], {index}
@@ -88,15 +89,13 @@ class Survey:
                 found[over] = (*found.get(over, ()), index)
         return found
 
-    def _about(self, index: int, dropped: list[int]) -> int:
+    def _about(self, index: int, dropped: list[int], lying: shapely.STRtree) -> int:
         """The sewn part that lies round another for the most part, where none does a dropped one, or CLOTH."""
-        parts = self.sized.parts
-        points = shapely.get_coordinates(parts[index].outline_mm.buffer(DROP_MM, quad_segs=2))
-        others = [other for other in dropped if other != index]
-        tree = shapely.STRtree([parts[other].outline_mm for other in others])
-        inside, which = tree.query(shapely.points(points), predicate="intersects")
-        free = np.delete(points, inside, axis=0)
-        around = self.parts_map.at(free) if len(free) else np.array(others)[which]
+        points = shapely.get_coordinates(self.sized.parts[index].outline_mm.buffer(DROP_MM, quad_segs=2))
+        inside, which = lying.query(shapely.points(points), predicate="intersects")
+        other = np.array(dropped)[which]
+        free = np.delete(points, inside[other != index], axis=0)
+        around = self.parts_map.at(free) if len(free) else other[other != index]
         most, times = np.unique(around, return_counts=True)
         return int(most[np.argmax(times)]) if times.max() >= HELD * len(around) else CLOTH
 

@@ -149,7 +149,8 @@ def _whole(ground: Ground, field: int, over: int) -> bool:
 def _dressed(ground: Ground, parts: tuple[int, ...], shape: Shape, angle: float, *, base: bool) -> Sewing:
     largest = max(parts, key=lambda part: (ground.parts[part].outline_mm.area, -part))
     colour = ground.parts[largest].colour
-    seen = base and ground.seen(ground.survey.field_of[largest] or 0)
+    field = ground.survey.field_of[largest]
+    seen = base and field is not None and ground.seen(field)
     tells = float(ground.trade.value("colours.holds" if seen else "fill.base_contrast"))
     row_mm = float(ground.trade.value("fill.stitch"))
     return Sewing(

@@ -8,6 +8,8 @@ from functools import cached_property
 
 WIDEST_SEARCH = 1024
 """Open states kept at each length: designs of a dozen threads seldom have more, and then the search is exact."""
+MOST_WORK, NARROWEST = 60_000, 64
+"""Groups of tasks times states looked at for each length: with more groups fewer states are kept, but so many."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,7 +85,8 @@ def _searched(
 ) -> tuple[tuple[tuple[int, tuple[int, ...]], ...], bool]:
     """The blocks, and whether every order was looked at: then there are no fewer."""
     queues = _queues(tasks, among)
-    exact = True
+    groups = sum(len(queue) for _, queue in queues)
+    exact, width = True, min(max(MOST_WORK // max(groups, 1), NARROWEST), WIDEST_SEARCH)
     everything = (1 << len(tasks.thread)) - 1
     begun = everything & ~sum(1 << task for task in among) if among is not None else 0
     states = [_State(begun, ())]
@@ -95,8 +98,8 @@ def _searched(
                 done = state.done | taken
                 if taken and done not in found:
                     found[done] = _State(done, (*state.blocks, (thread, taken)))
-        exact &= len(found) <= WIDEST_SEARCH
-        states = sorted(found.values(), key=lambda state: -state.done.bit_count())[:WIDEST_SEARCH]
+        exact &= len(found) <= width
+        states = sorted(found.values(), key=lambda state: -state.done.bit_count())[:width]
     return tuple((thread, _members(taken)) for thread, taken in states[0].blocks), exact
 
 

@@ -30,9 +30,13 @@ def feet_of(
     lettering's height that counts as its foot; what hangs below the line its neighbours stand on does as well.
     """
     lettered, low = np.zeros(top.shape, bool), np.zeros(top.shape, bool)
+    row, column = np.nonzero(top >= 0)
+    order = np.argsort(top[row, column], kind="stable")
+    cells_of = np.column_stack([column, row])[order]
+    bounds = np.searchsorted(top[row, column][order], np.arange(len(sewings) + 1)).tolist()
     for line in lines_of(sewings, parts):
-        cells = [np.argwhere(np.isin(top, letter))[:, ::-1] for letter in line]
-        cells = [own for own in cells if len(own)]
+        letters = [np.vstack([cells_of[bounds[one] : bounds[one + 1]] for one in letter]) for letter in line]
+        cells = [own for own in letters if len(own)]
         if not cells:
             continue
         up = heights([places(own) for own in cells])

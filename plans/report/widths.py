@@ -23,11 +23,11 @@ APART = 1.1  # pictures whose widths differ by less show the same
 def telling_widths(found: Survival, asked_mm: float | None, largest_mm: float) -> list[float]:
     """Widths worth a picture: the smallest useful one, the asked one, where most is gained, and where all holds.
 
-    All that is seen, with either thread: what is lost beyond is no reason for a larger picture.
+    All but what is hardly seen: what is lost beyond is no reason for a larger picture.
     """
     within = [gain for gain in found.gains if gain.width_mm <= largest_mm]
     most = max(within, key=lambda gain: (gain.share, -gain.width_mm)).width_mm if within else 0.0
-    wanted = [asked_mm or 0.0, found.nearly_mm or found.all_hold_mm, min(found.fine_mm, found.nearly_mm), most]
+    wanted = [asked_mm or 0.0, found.nearly_mm, min(found.fine_mm, found.nearly_mm), most]
     wanted = [min(width, largest_mm) for width in wanted] + [found.useful_mm]
     kept: list[float] = []
     for width in wanted:
