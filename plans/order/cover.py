@@ -106,7 +106,12 @@ class Cover:
         self._colours = np.array([*(colour.lab for colour in palette), cloth_lab], float)
         self._plain_over = float(trade.value("travel.plain_over"))
         self._lettered, self._feet = feet_of(
-            sewings, parts, self._top, self.grid.places, float(trade.value("travel.foot"))
+            sewings,
+            parts,
+            self._top,
+            self.grid.places,
+            float(trade.value("travel.foot")),
+            float(trade.value("travel.foot_most")),
         )
         self._raised = float(trade.value("travel.raised_reads"))
         self._lines = _running(sewings)

@@ -23,11 +23,13 @@ def feet_of(
     top: NDArray[np.int64],
     places: Callable[[NDArray[np.int64]], Floats],
     share: float,
+    most_mm: float,
 ) -> tuple[Mask, Mask]:
     """(H, W) cells on or just beside letters of lines of lettering, and those of them at their feet.
 
     top (H, W): the sewing over each cell, -1 for none; places: mm of cells (N, 2) column and row. share: of the
-    lettering's height that counts as its foot; what hangs below the line its neighbours stand on does as well.
+    lettering's height that counts as its foot, `most_mm` at most; what hangs below the line its neighbours stand on
+    does as well.
     """
     lettered, low = np.zeros(top.shape, bool), np.zeros(top.shape, bool)
     row, column = np.nonzero(top >= 0)
@@ -43,7 +45,7 @@ def feet_of(
         tall = float(np.median([one.max() for one in up]))
         for own, height in zip(cells, up, strict=True):
             lettered[own[:, 1], own[:, 0]] = True
-            low[own[:, 1], own[:, 0]] = height <= share * tall
+            low[own[:, 1], own[:, 0]] = height <= min(share * tall, most_mm)
     return _let_out(lettered, low)
 
 
