@@ -91,6 +91,8 @@ def heights(
 def _zero(places: Stand, foot: Ends, height: float) -> Floats:
     """Where the letters' level feet stand, at each letter."""
     standing = np.abs(places.bottom) < 0.1 * height
+    if not standing.any():  # a line that is none: what passes for its letters stands anywhere
+        standing[:] = True
     at, bottom = (places.start + places.end) / 2.0, places.bottom + foot.short
     tilt = _tilt(((at[standing], places.bottom[standing]), (at, places.top)), float(np.ptp(at)), height)
     weights = _weight(np.minimum(foot.level, WIDEST * height), height)

@@ -13,6 +13,7 @@ from plans.layers.fields import Survey
 
 CRUMB_MM2 = 0.5
 """Holes smaller than this are sewn over: no row could stop for them."""
+GRID_MM = 1e-6
 STEP_MM = 0.1
 """Reaches are rounded up to this, so that one buffer serves many neighbours."""
 
@@ -33,7 +34,15 @@ def under_neighbours(
     beneath = [shape]
     for far, shapes in sorted(by_reach.items(), key=lambda item: (item[0].ends_mm, item[0].rows_mm)):
         beneath.append(run_beneath(shape, far, angle_deg, shapely.union_all(shapes)))
-    return _without_crumbs(shapely.union_all(beneath))
+    return _without_crumbs(_together(beneath))
+
+
+def _together(shapes: list[Shape]) -> shapely.Geometry:
+    """All as one; where edges lie so near each other that GEOS loses its way, on a grid that does not show."""
+    try:
+        return shapely.union_all(shapes)
+    except shapely.GEOSException:
+        return shapely.union_all(shapes, grid_size=GRID_MM)
 
 
 def closed(survey: Survey, shape: Shape) -> Shape:
