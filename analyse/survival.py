@@ -68,8 +68,8 @@ class Survival:
     fine_mm: float
     places: tuple[PlaceFit, ...]
     never: tuple[str, ...]
-    useful_mm: float = 0.0
-    nearly_mm: float = 0.0
+    useful_mm: float
+    nearly_mm: float
 
 
 def survival(

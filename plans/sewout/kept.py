@@ -239,13 +239,6 @@ def whole_kept(each: tuple[float, ...], sized: SizedDrawing) -> float:
     return min(1.0, plain + sum(weight * seen for weight, seen in zip(weights, each, strict=True)))
 
 
-def detail_kept(
-    stitches: Stitches,
-    steps: tuple[Step, ...],
-    sized: SizedDrawing,
-    *,
-    drift_mm: float = 0.0,
-    zones: Zones | None = None,
-) -> float:
+def detail_kept(stitches: Stitches, steps: tuple[Step, ...], sized: SizedDrawing, *, drift_mm: float = 0.0) -> float:
     """Share of the look, 0..1, that holds in the sew-out at arm's length: see `features_kept`."""
-    return whole_kept(features_kept(stitches, steps, sized, drift_mm=drift_mm, zones=zones), sized)
+    return whole_kept(features_kept(stitches, steps, sized, drift_mm=drift_mm), sized)

@@ -8,31 +8,26 @@ changed. Printed for each change: how often it is named, what it promises and wh
 
 from __future__ import annotations
 
-import sys
 from collections import defaultdict
 from dataclasses import replace
-from pathlib import Path
 
 import click
 import numpy as np
 from numpy.typing import NDArray
 from shapely import unary_union
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
-
-from analyse import read_artwork, trace  # noqa: E402
-from analyse.values import SizedDrawing  # noqa: E402
-from plans.density import measure_density  # noqa: E402
-from plans.density.cures import JOIN_MM, Case, Cure, cures_for, stitch_counts  # noqa: E402
-from plans.density.deposit import cut_up, sewn_rows  # noqa: E402
-from plans.density.measure import full_layer_mm  # noqa: E402
-from plans.density.spots import spot_at  # noqa: E402
-from plans.density.window import over_window  # noqa: E402
-from plans.job import Job  # noqa: E402
-from plans.planning import make_plan  # noqa: E402
-from plans.stitching.laying import lay_sewing  # noqa: E402
-from plans.values import Density, HardPatch, LaidPlan, Lay, Move, Sewing, Stitches  # noqa: E402
+from analyse import read_artwork, trace
+from analyse.values import SizedDrawing
+from plans.density import measure_density
+from plans.density.cures import JOIN_MM, Case, Cure, cures_for, stitch_counts
+from plans.density.deposit import cut_up, sewn_rows
+from plans.density.measure import full_layer_mm
+from plans.density.spots import spot_at
+from plans.density.window import over_window
+from plans.job import Job
+from plans.planning import make_plan
+from plans.stitching.laying import lay_sewing
+from plans.values import Density, HardPatch, LaidPlan, Lay, Move, Sewing, Stitches
 
 DEMOS = ("saltmarsh-crest", "brockhurst-badger", "tern-point", "skerry-puffin", "hartwell-varsity", "clover-bee")
 

@@ -12,7 +12,6 @@ from __future__ import annotations
 import argparse
 import cProfile
 import pstats
-import sys
 import time
 from collections.abc import Callable
 from io import BytesIO
@@ -25,12 +24,10 @@ import resvg_py
 from numpy.typing import NDArray
 from PIL import Image
 
+from analyse import read_artwork
+from analyse.tracing import trace
+
 ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
-
-from analyse import read_artwork  # noqa: E402
-from analyse.tracing import trace  # noqa: E402
-
 GOAL_S, GOAL_RATIO = 0.75, 1.5
 SIZE = (4000, 3000)
 RATIO_SIZE = (1600, 1200)

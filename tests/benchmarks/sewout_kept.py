@@ -9,16 +9,12 @@ For each artwork: `detail_kept` of the four approaches, then the recommended pla
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 
 import numpy as np
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
-
-from plans.sewout import detail_kept  # noqa: E402
-from plans.values import Move, Plan, Step, Stitches  # noqa: E402
+from plans.sewout import detail_kept
+from plans.values import Move, Plan, Step, Stitches
 
 ROUNDING = 1e-9
 

@@ -13,25 +13,20 @@ from __future__ import annotations
 import argparse
 import io
 import subprocess
-import sys
 from collections import Counter
 from dataclasses import dataclass
 from itertools import pairwise
-from pathlib import Path
 
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
-
-from analyse import read_artwork, trace  # noqa: E402
-from analyse.values import Drawing  # noqa: E402
-from plans.approaches import named  # noqa: E402
-from plans.job import Job  # noqa: E402
-from plans.lay import lay  # noqa: E402
-from plans.layers import survey  # noqa: E402
-from plans.sewout import draw_sewout  # noqa: E402
+from analyse import read_artwork, trace
+from analyse.values import Drawing
+from plans.approaches import named
+from plans.job import Job
+from plans.lay import lay
+from plans.layers import survey
+from plans.sewout import draw_sewout
 
 FACES = (
     "/usr/share/fonts/truetype/dejavu/DejaVuSans-Bold.ttf",

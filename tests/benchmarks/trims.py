@@ -9,7 +9,6 @@ far apart it is. --each prints every cut with its place and its two parts.
 from __future__ import annotations
 
 import argparse
-import sys
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -17,18 +16,16 @@ from pathlib import Path
 import numpy as np
 import shapely
 
+from analyse import read_artwork, trace
+from analyse.values import SizedDrawing
+from plans import Job
+from plans.approaches import APPROACHES
+from plans.lay import lay
+from plans.layers import survey
+from plans.order.cover import closes
+from plans.values import LaidPlan, Move, Sewing
+
 ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
-
-from analyse import read_artwork, trace  # noqa: E402
-from analyse.values import SizedDrawing  # noqa: E402
-from plans import Job  # noqa: E402
-from plans.approaches import APPROACHES  # noqa: E402
-from plans.lay import lay  # noqa: E402
-from plans.layers import survey  # noqa: E402
-from plans.order.cover import closes  # noqa: E402
-from plans.values import LaidPlan, Move, Sewing  # noqa: E402
-
 DEMOS = sorted(path for path in (ROOT / "images").glob("*.svg"))
 CHANGE = "change of thread"
 BANDS_MM = (2.0, 5.0, 12.0, 25.0, np.inf)

@@ -7,22 +7,16 @@ Each artwork is planned anew for each cloth, since pull, spacing and underlay go
 
 from __future__ import annotations
 
-import sys
-from pathlib import Path
-
 import click
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
-
-from analyse import read_artwork, trace  # noqa: E402
-from plans.job import Job  # noqa: E402
-from plans.planning import make_plan  # noqa: E402
-from plans.sewout import at_arms_length, draw_sewout  # noqa: E402
-from plans.values import Plan  # noqa: E402
+from analyse import read_artwork, trace
+from plans.job import Job
+from plans.planning import make_plan
+from plans.sewout import at_arms_length, draw_sewout
+from plans.values import Plan
 
 Picture = NDArray[np.uint8]
 CLOTHS = {

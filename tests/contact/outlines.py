@@ -8,7 +8,6 @@ white; `--quality` passes it through a JPEG first.
 
 from __future__ import annotations
 
-import sys
 from io import BytesIO
 from pathlib import Path
 
@@ -20,12 +19,9 @@ import shapely
 from numpy.typing import NDArray
 from PIL import Image
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
-
-from analyse import read_artwork, trace  # noqa: E402
-from analyse.errors import ScantlingError  # noqa: E402
-from analyse.values import Drawing  # noqa: E402
+from analyse import read_artwork, trace
+from analyse.errors import ScantlingError
+from analyse.values import Drawing
 
 Picture = NDArray[np.uint8]
 CELL, SHIFT, A_SHEET = 720, 4, 4

@@ -10,7 +10,6 @@ words below. ART is a file, or the code of an OpenMoji picture (1F98A).
 from __future__ import annotations
 
 import re
-import sys
 import textwrap
 from collections import Counter
 from pathlib import Path
@@ -22,13 +21,10 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
-
-from analyse import read_artwork, trace  # noqa: E402
-from analyse.errors import ScantlingError  # noqa: E402
-from analyse.values import Part, SizedDrawing  # noqa: E402
-from plans.words import SURE, detail_line  # noqa: E402
+from analyse import read_artwork, trace
+from analyse.errors import ScantlingError
+from analyse.values import Part, SizedDrawing
+from plans.words import SURE, detail_line
 
 Picture = NDArray[np.uint8]
 CELL, FINER, LINES, HEAVIEST = 620, 2, 26, 8

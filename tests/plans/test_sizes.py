@@ -25,6 +25,8 @@ FOUND = Survival(
     fine_mm=82.5,
     places=(PlaceFit("cap-front", "structured cap, front", 62.0, 0.6, False, "too tall for a structured cap, front"),),
     never=("shading", "shading"),
+    useful_mm=0.0,
+    nearly_mm=0.0,
 )
 
 

@@ -1,6 +1,6 @@
 """A contact sheet for one's own eyes: many artworks planned, each a row of pictures with its figures.
 
-    python tests/contact/plans.py ART... --width 76 --out /tmp/sheet.png
+    python tests/contact/approaches.py ART... --width 76 --out /tmp/sheet.png
 
 A row shows the artwork on its cloth, the reading in its palette, the parts by kind with what does not hold, and the
 sew-out. ART is a file, a folder, or the code of an OpenMoji picture (1F98A). What fails is printed in its row.
@@ -23,16 +23,13 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
-
-from analyse import read_artwork, trace  # noqa: E402
-from analyse.errors import ScantlingError  # noqa: E402
-from analyse.values import Drawing, SizedDrawing  # noqa: E402
-from plans.job import Job  # noqa: E402
-from plans.planning import make_plan  # noqa: E402
-from plans.sewout import draw_sewout  # noqa: E402
-from plans.values import LaidPlan, Plan  # noqa: E402
+from analyse import read_artwork, trace
+from analyse.errors import ScantlingError
+from analyse.values import Drawing, SizedDrawing
+from plans.job import Job
+from plans.planning import make_plan
+from plans.sewout import draw_sewout
+from plans.values import LaidPlan, Plan
 
 Picture = NDArray[np.uint8]
 CELL, TEXT, PAD = 430, 400, 12
